@@ -1,0 +1,5 @@
+"""Gylebook: a gyle book that reckons."""
+
+from __future__ import annotations
+
+__version__ = "0.1.0"
