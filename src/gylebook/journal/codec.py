@@ -1,0 +1,63 @@
+"""Entries to bytes and back. Equal entries give equal bytes, whatever the machine."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+
+from gylebook.errors import JournalDamaged
+from gylebook.journal.events import KIND_OF, KINDS, Event
+from gylebook.journal.upcasts import UPCASTS
+
+_encoder = msgspec.json.Encoder()
+_decoders: dict[str, msgspec.json.Decoder[Event]] = {
+    kind: msgspec.json.Decoder(struct) for kind, (struct, _) in KINDS.items()
+}
+
+
+def kind_of(event: Event) -> str:
+    """The registered word of an event's kind."""
+    return KIND_OF[type(event)]
+
+
+def version_of(event: Event) -> int:
+    """The version that this release writes for the event's kind."""
+    return KINDS[kind_of(event)][1]
+
+
+def encode(event: Event) -> bytes:
+    """An event's body as JSON, fields in declared order."""
+    return _encoder.encode(event)
+
+
+def decode(kind: str, version: int, body: bytes | str) -> Event:
+    """Read a stored body, lifting an older version first.
+
+    Raises
+    ------
+    JournalDamaged
+        An unknown kind, a version from the future, or a body that does not fit its kind.
+    """
+    if kind not in KINDS:
+        raise JournalDamaged(f"An entry is of the unknown kind “{kind}”; a newer Gylebook may have written it.")
+    current = KINDS[kind][1]
+    if not 1 <= version <= current:
+        raise JournalDamaged(
+            f"An entry of kind “{kind}” has version {version}, and this Gylebook reads up to {current}; upgrade first."
+        )
+    try:
+        if version < current:
+            body = _lift(kind, version, current, body)
+        return _decoders[kind].decode(body)
+    except msgspec.MsgspecError as fault:
+        raise JournalDamaged(f"An entry of kind “{kind}” does not read back: {fault}.") from fault
+
+
+def _lift(kind: str, version: int, current: int, body: bytes | str) -> bytes:
+    plain: dict[str, Any] = msgspec.json.decode(body)
+    for step in range(version, current):
+        lift: Callable[[dict[str, Any]], dict[str, Any]] = UPCASTS[kind, step]
+        plain = lift(plain)
+    return _encoder.encode(plain)

@@ -1,0 +1,479 @@
+"""What can be written in the book: one struct for each kind of entry.
+
+Only what was seen or done is here, as it was written; nothing that a sum could give. Each kind has a short word
+that never changes once released, and a version; older versions are lifted in `upcasts.py`.
+Empty text and None mean "not written down": every entry works with missing fields.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Literal
+
+import msgspec
+
+from gylebook.units import Quantity
+
+
+class Event(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The root of everything that can be written."""
+
+
+class Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A piece of an entry that is not an entry by itself."""
+
+
+# --- pieces ---------------------------------------------------------------------------------------------------
+
+
+class Ingredient(Part):
+    """Something fermentable (or not, like lactose) that goes into the wort.
+
+    `material` is a key of the materials table: liquid_malt_extract, dried_malt_extract, sucrose,
+    glucose_anhydrous, glucose_monohydrate, enhancer_blend, honey, lactose, maltodextrin.
+    """
+
+    material: str
+    mass: Quantity
+    name: str = ""
+    solids: Quantity | None = None  # per cent by mass, where the label gives it
+    temp: Quantity | None = None
+    left_behind: Quantity | None = None  # what stayed in the can
+
+
+class Gates(Part):
+    """The gravities that a leaflet asks for before each stage."""
+
+    hop_at_or_below: Quantity | None = None
+    bottle_at_or_below: Quantity | None = None
+    final_from: Quantity | None = None
+    final_to: Quantity | None = None
+
+
+class Alternative(Part):
+    """One choice of what is added to the kit, with its own gates."""
+
+    key: str
+    name: str
+    additions: tuple[Ingredient, ...] = ()
+    gates: Gates = Gates()
+    cost: str = ""
+
+
+class HopPlan(Part):
+    """A dose of hops that comes with the kit or is planned."""
+
+    name: str
+    mass: Quantity
+    on_day: int | None = None
+    contact_days: int | None = None
+
+
+class Kit(Part):
+    """A kit as its leaflet describes it, entered once."""
+
+    name: str
+    ingredients: tuple[Ingredient, ...]
+    volume: Quantity
+    alternatives: tuple[Alternative, ...] = ()
+    gates: Gates = Gates()  # where the leaflet gives one set for all
+    yeast: str = ""
+    yeast_mass: Quantity | None = None
+    yeast_kind: Literal["ale", "lager", "wheat", "other", ""] = ""
+    hops: tuple[HopPlan, ...] = ()
+    temp_from: Quantity | None = None
+    temp_to: Quantity | None = None
+    days: int | None = None
+    priming_sugar: str = ""
+    priming_per_litre: Quantity | None = None
+    bitterness: Quantity | None = None
+    colour: Quantity | None = None
+    claimed_strength: Quantity | None = None
+    best_before: date | None = None
+    cost: str = ""
+    note: str = ""
+
+
+class BottleLot(Part):
+    """Bottles of one kind filled together. `bottle` is a key of the bottle table or a kind kept on the shelf."""
+
+    bottle: str
+    count: int
+    size: Quantity
+    first: bool = False  # filled first of the batch
+    last: bool = False  # filled last
+
+
+# --- the life of a brew ---------------------------------------------------------------------------------------
+
+
+class Planned(Event):
+    """A brew was planned: the first entry of each brew."""
+
+    name: str
+    kit: Kit | None = None
+    choice: str = ""  # key of the kit's alternative
+    volume: Quantity | None = None
+    vessel: str = ""
+    place: str = ""
+    start_on: date | None = None
+    drink_on: date | None = None
+    co2_wanted: Quantity | None = None
+    intent: str = ""
+
+
+class Cleaned(Event):
+    """Something was cleaned or sanitised."""
+
+    what: str
+    agent: str
+    dilution: str = ""
+    contact: Quantity | None = None
+    rinsed: bool | None = None
+
+
+class Mixed(Event):
+    """The wort was mixed and made up to its volume."""
+
+    ingredients: tuple[Ingredient, ...] = ()
+    volume: Quantity | None = None
+    volume_from: Literal["bucket mark", "calibrated mark", "jug", "scale", "guess", ""] = ""
+    temp: Quantity | None = None
+    boiling_water: Quantity | None = None
+    tap_temp: Quantity | None = None
+    stirred: Literal["well", "a little", "no", ""] = ""
+    vessel: str = ""
+
+
+class ToppedUp(Event):
+    """Water was added to the wort or beer."""
+
+    water: Quantity | None = None
+    new_volume: Quantity | None = None
+    stirred: Literal["well", "a little", "no", ""] = ""
+
+
+class Measured(Event):
+    """A hydrometer was read."""
+
+    gravity: Quantity  # SG or degP, as read
+    temp: Quantity | None = None
+    instrument: str = ""
+    sample_from: Literal["tap", "top", "thief", "jar", "forced sample", ""] = ""
+    fizz: Literal["flat", "some", "fizzy", ""] = ""
+    stirred: Literal["well", "a little", "no", ""] = ""
+    looks: str = ""
+    taste: str = ""
+
+
+class Pitched(Event):
+    """Yeast was added."""
+
+    yeast: str = ""
+    mass: Quantity | None = None
+    kind: Literal["ale", "lager", "wheat", "other", ""] = ""
+    best_before: date | None = None
+    how: Literal["sprinkled", "rehydrated", "liquid", ""] = ""
+    temp: Quantity | None = None
+
+
+class TempSeen(Event):
+    """A temperature was read, of the beer or of the room; low and high where a min-max thermometer was used."""
+
+    of: Literal["beer", "room"]
+    temp: Quantity | None = None
+    low: Quantity | None = None
+    high: Quantity | None = None
+
+
+class Moved(Event):
+    """Vessel or bottles went to another place."""
+
+    place: str
+    temp: Quantity | None = None
+
+
+class Added(Event):
+    """Something other than hops, yeast or priming sugar went in."""
+
+    what: str
+    mass: Quantity | None = None
+    purpose: Literal["fermentable", "finings", "nutrient", "flavour", "other"] = "other"
+    material: str = ""  # for a fermentable: key of the materials table
+
+
+class Roused(Event):
+    """The yeast was stirred up or the vessel warmed on purpose."""
+
+    how: str = ""
+
+
+class Hopped(Event):
+    """Hops went into the cold beer."""
+
+    hop: str
+    mass: Quantity
+    form: Literal["pellets", "leaf", ""] = ""
+    bagged: bool | None = None
+    planned_days: int | None = None
+
+
+class HopsRemoved(Event):
+    """The hops came out."""
+
+    hop: str = ""
+
+
+class Racked(Event):
+    """The beer was moved off its sediment."""
+
+    vessel: str = ""
+    volume: Quantity | None = None
+
+
+class Judged(Event):
+    """The brewer decided how far the beer is."""
+
+    verdict: Literal["finished", "not finished", "stuck", "infected"]
+    because: str = ""
+
+
+class Primed(Event):
+    """Sugar was added for the bottle's fizz."""
+
+    sugar: str  # key of the sugar table
+    mass: Quantity
+    how: Literal["whole batch", "each bottle"] = "whole batch"
+    volume: Quantity | None = None
+    bottles: int | None = None
+    syrup_water: Quantity | None = None
+    against_advice: str = ""  # why, where the book had advised against it
+
+
+class Bottled(Event):
+    """The beer went into bottles."""
+
+    lots: tuple[BottleLot, ...]
+    place: str = ""
+    cap_code: str = ""
+    volume: Quantity | None = None
+
+
+class Opened(Event):
+    """A bottle was opened to see."""
+
+    fizz: int | None = None  # felt, 1 flat to 5 wild
+    gushed: bool | None = None
+    bottle: str = ""
+    note: str = ""
+
+
+class Burst(Event):
+    """A bottle burst."""
+
+    bottle: str = ""
+    note: str = ""
+
+
+class Vented(Event):
+    """Bottles were vented and closed again."""
+
+    temp: Quantity | None = None
+    count: int | None = None
+
+
+class Tasted(Event):
+    """The beer was judged by mouth."""
+
+    score: int | None = None  # 1 to 10
+    faults: tuple[str, ...] = ()
+    words: str = ""
+    again: bool | None = None
+    change: str = ""
+
+
+class TakenOut(Event):
+    """Bottles left the cellar."""
+
+    count: int
+    bottle: str = ""
+    to: Literal["drunk", "given", "lost", ""] = ""
+
+
+class Noted(Event):
+    """Anything else worth keeping."""
+
+    text: str
+
+
+class Corrected(Event):
+    """An earlier entry was wrong. It stays readable; `instead` takes its place, or nothing does."""
+
+    seq: int
+    because: str = ""
+    kind: str = ""
+    version: int = 0
+    instead: msgspec.Raw | None = None
+    happened_at: datetime | None = None
+
+
+class Closed(Event):
+    """The brew is drunk and done."""
+
+    lesson: str = ""
+
+
+class Dumped(Event):
+    """The brew was thrown away."""
+
+    because: str = ""
+
+
+# --- the shelf: what belongs to no single brew ----------------------------------------------------------------
+
+
+class KitKept(Event):
+    """A kit was entered or entered anew; the name is its identity."""
+
+    kit: Kit
+
+
+class InstrumentKept(Event):
+    """A hydrometer, thermometer or scale."""
+
+    name: str
+    what: Literal["hydrometer", "thermometer", "scale"] = "hydrometer"
+    ref_temp: Quantity | None = None
+    offset: Quantity | None = None  # what it shows in plain water at its own temperature, less 1.000
+    step: Quantity | None = None
+
+
+class Mark(Part):
+    """A mark on a vessel and what it really holds."""
+
+    mark: Quantity
+    holds: Quantity
+
+
+class VesselKept(Event):
+    """A fermenter or bottling bucket, with its own marks calibrated."""
+
+    name: str
+    what: Literal["fermenter", "bottling bucket"] = "fermenter"
+    capacity: Quantity | None = None
+    marks: tuple[Mark, ...] = ()
+    trub_loss: Quantity | None = None
+
+
+class MonthRange(Part):
+    """Lowest and highest temperature of a place in one month."""
+
+    month: int
+    low: Quantity
+    high: Quantity
+
+
+class PlaceKept(Event):
+    """A place where vessels or bottles stand."""
+
+    name: str
+    low: Quantity | None = None
+    high: Quantity | None = None
+    months: tuple[MonthRange, ...] = ()
+    room_volume: Quantity | None = None
+
+
+class BottlesKept(Event):
+    """How many empty bottles of a kind are owned. `kind` is a key of the bottle table."""
+
+    name: str
+    kind: str
+    size: Quantity
+    count: int
+    washes: int | None = None
+
+
+class StockKept(Event):
+    """How much of something is in the cupboard now."""
+
+    item: str
+    what: Literal["kit", "sugar", "extract", "hops", "yeast", "caps", "cleaner", "other"] = "other"
+    amount: Quantity | None = None
+    best_before: date | None = None
+    cost: str = ""
+
+
+class Forgotten(Event):
+    """Something is no longer on the shelf."""
+
+    thing: Literal["kit", "instrument", "vessel", "place", "bottles", "stock"]
+    name: str
+
+
+class SettingsKept(Event):
+    """How the book speaks to its brewer. None leaves a setting as it was."""
+
+    volume: str | None = None
+    mass: str | None = None
+    temperature: str | None = None
+    gravity: str | None = None
+    pressure: str | None = None
+    co2: str | None = None
+    time_zone: str | None = None
+    country: Literal["UK", "EU", "US", "other"] | None = None
+    brewer: str | None = None
+    currency: str | None = None
+
+
+KINDS: dict[str, tuple[type[Event], int]] = {
+    "planned": (Planned, 1),
+    "cleaned": (Cleaned, 1),
+    "mixed": (Mixed, 1),
+    "topped_up": (ToppedUp, 1),
+    "measured": (Measured, 1),
+    "pitched": (Pitched, 1),
+    "temp_seen": (TempSeen, 1),
+    "moved": (Moved, 1),
+    "added": (Added, 1),
+    "roused": (Roused, 1),
+    "hopped": (Hopped, 1),
+    "hops_removed": (HopsRemoved, 1),
+    "racked": (Racked, 1),
+    "judged": (Judged, 1),
+    "primed": (Primed, 1),
+    "bottled": (Bottled, 1),
+    "opened": (Opened, 1),
+    "burst": (Burst, 1),
+    "vented": (Vented, 1),
+    "tasted": (Tasted, 1),
+    "taken_out": (TakenOut, 1),
+    "noted": (Noted, 1),
+    "corrected": (Corrected, 1),
+    "closed": (Closed, 1),
+    "dumped": (Dumped, 1),
+    "kit_kept": (KitKept, 1),
+    "instrument_kept": (InstrumentKept, 1),
+    "vessel_kept": (VesselKept, 1),
+    "place_kept": (PlaceKept, 1),
+    "bottles_kept": (BottlesKept, 1),
+    "stock_kept": (StockKept, 1),
+    "forgotten": (Forgotten, 1),
+    "settings_kept": (SettingsKept, 1),
+}
+
+SHELF_KINDS = frozenset(
+    {
+        "kit_kept",
+        "instrument_kept",
+        "vessel_kept",
+        "place_kept",
+        "bottles_kept",
+        "stock_kept",
+        "forgotten",
+        "settings_kept",
+        "corrected",
+        "noted",
+    }
+)
+
+KIND_OF: dict[type[Event], str] = {struct: kind for kind, (struct, _) in KINDS.items()}
