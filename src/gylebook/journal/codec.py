@@ -32,6 +32,17 @@ def encode(event: Event) -> bytes:
     return _encoder.encode(event)
 
 
+def decode_plain(kind: str, version: int, plain: dict[str, Any]) -> Event:
+    """As `decode`, from a body that is already a plain dict (the `instead` of a correction)."""
+    return decode(kind, version, _encoder.encode(plain))
+
+
+def plain_of(event: Event) -> dict[str, Any]:
+    """An event's body as a plain dict, as a correction carries it."""
+    plain: dict[str, Any] = msgspec.json.decode(encode(event))
+    return plain
+
+
 def decode(kind: str, version: int, body: bytes | str) -> Event:
     """Read a stored body, lifting an older version first.
 

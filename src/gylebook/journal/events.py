@@ -2,24 +2,25 @@
 
 Only what was seen or done is here, as it was written; nothing that a sum could give. Each kind has a short word
 that never changes once released, and a version; older versions are lifted in `upcasts.py`.
-Empty text and None mean "not written down": every entry works with missing fields.
+Empty text and None mean "not written down": every entry works with missing fields. A field that holds its default
+is left out of the stored body, so a default never changes once released.
 """
 
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Literal
+from typing import Any, Literal
 
 import msgspec
 
 from gylebook.units import Quantity
 
 
-class Event(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class Event(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
     """The root of everything that can be written."""
 
 
-class Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
     """A piece of an entry that is not an entry by itself."""
 
 
@@ -313,7 +314,7 @@ class Corrected(Event):
     because: str = ""
     kind: str = ""
     version: int = 0
-    instead: msgspec.Raw | None = None
+    instead: dict[str, Any] | None = None  # the body that takes its place
     happened_at: datetime | None = None
 
 

@@ -11,7 +11,7 @@ from datetime import datetime
 from typing import Generic, TypeVar
 
 from gylebook.journal import events as ev
-from gylebook.journal.codec import decode
+from gylebook.journal.codec import decode_plain
 
 E = TypeVar("E", bound=ev.Event)
 
@@ -125,7 +125,7 @@ class Shelf:
     places: dict[str, ev.PlaceKept] = field(default_factory=dict)
     bottles: dict[str, ev.BottlesKept] = field(default_factory=dict)
     stock: dict[str, ev.StockKept] = field(default_factory=dict)
-    settings: ev.SettingsKept = ev.SettingsKept()
+    settings: ev.SettingsKept = field(default_factory=ev.SettingsKept)
 
     @property
     def head_seq(self) -> int:
@@ -153,7 +153,7 @@ def fold(brew: str, entries: Iterable[Entry]) -> Brew:
         struck.add(body.seq)
         before = current.pop(target, None)
         if body.instead is not None:
-            event = decode(body.kind, body.version, bytes(body.instead))
+            event = decode_plain(body.kind, body.version, body.instead)
             at = body.happened_at or (before.at if before else row.happened_at)
             current[target] = Kept(target, at, event, corrected_by=row.seq)
     kept = tuple(sorted(current.values(), key=lambda k: (k.at, k.seq)))
