@@ -27,7 +27,7 @@ class Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
 # --- pieces ---------------------------------------------------------------------------------------------------
 
 
-class Ingredient(Part):
+class Ingredient(Part, frozen=True):
     """Something fermentable (or not, like lactose) that goes into the wort.
 
     `material` is a key of the materials table: liquid_malt_extract, dried_malt_extract, sucrose,
@@ -42,7 +42,7 @@ class Ingredient(Part):
     left_behind: Quantity | None = None  # what stayed in the can
 
 
-class Gates(Part):
+class Gates(Part, frozen=True):
     """The gravities that a leaflet asks for before each stage."""
 
     hop_at_or_below: Quantity | None = None
@@ -51,7 +51,7 @@ class Gates(Part):
     final_to: Quantity | None = None
 
 
-class Alternative(Part):
+class Alternative(Part, frozen=True):
     """One choice of what is added to the kit, with its own gates."""
 
     key: str
@@ -61,7 +61,7 @@ class Alternative(Part):
     cost: str = ""
 
 
-class HopPlan(Part):
+class HopPlan(Part, frozen=True):
     """A dose of hops that comes with the kit or is planned."""
 
     name: str
@@ -70,7 +70,7 @@ class HopPlan(Part):
     contact_days: int | None = None
 
 
-class Kit(Part):
+class Kit(Part, frozen=True):
     """A kit as its leaflet describes it, entered once."""
 
     name: str
@@ -95,7 +95,7 @@ class Kit(Part):
     note: str = ""
 
 
-class BottleLot(Part):
+class BottleLot(Part, frozen=True):
     """Bottles of one kind filled together. `bottle` is a key of the bottle table or a kind kept on the shelf."""
 
     bottle: str
@@ -108,7 +108,7 @@ class BottleLot(Part):
 # --- the life of a brew ---------------------------------------------------------------------------------------
 
 
-class Planned(Event):
+class Planned(Event, frozen=True):
     """A brew was planned: the first entry of each brew."""
 
     name: str
@@ -123,7 +123,7 @@ class Planned(Event):
     intent: str = ""
 
 
-class Cleaned(Event):
+class Cleaned(Event, frozen=True):
     """Something was cleaned or sanitised."""
 
     what: str
@@ -133,7 +133,7 @@ class Cleaned(Event):
     rinsed: bool | None = None
 
 
-class Mixed(Event):
+class Mixed(Event, frozen=True):
     """The wort was mixed and made up to its volume."""
 
     ingredients: tuple[Ingredient, ...] = ()
@@ -146,7 +146,7 @@ class Mixed(Event):
     vessel: str = ""
 
 
-class ToppedUp(Event):
+class ToppedUp(Event, frozen=True):
     """Water was added to the wort or beer."""
 
     water: Quantity | None = None
@@ -154,7 +154,7 @@ class ToppedUp(Event):
     stirred: Literal["well", "a little", "no", ""] = ""
 
 
-class Measured(Event):
+class Measured(Event, frozen=True):
     """A hydrometer was read."""
 
     gravity: Quantity  # SG or degP, as read
@@ -167,7 +167,7 @@ class Measured(Event):
     taste: str = ""
 
 
-class Pitched(Event):
+class Pitched(Event, frozen=True):
     """Yeast was added."""
 
     yeast: str = ""
@@ -178,7 +178,7 @@ class Pitched(Event):
     temp: Quantity | None = None
 
 
-class TempSeen(Event):
+class TempSeen(Event, frozen=True):
     """A temperature was read, of the beer or of the room; low and high where a min-max thermometer was used."""
 
     of: Literal["beer", "room"]
@@ -187,14 +187,14 @@ class TempSeen(Event):
     high: Quantity | None = None
 
 
-class Moved(Event):
+class Moved(Event, frozen=True):
     """Vessel or bottles went to another place."""
 
     place: str
     temp: Quantity | None = None
 
 
-class Added(Event):
+class Added(Event, frozen=True):
     """Something other than hops, yeast or priming sugar went in."""
 
     what: str
@@ -203,13 +203,13 @@ class Added(Event):
     material: str = ""  # for a fermentable: key of the materials table
 
 
-class Roused(Event):
+class Roused(Event, frozen=True):
     """The yeast was stirred up or the vessel warmed on purpose."""
 
     how: str = ""
 
 
-class Hopped(Event):
+class Hopped(Event, frozen=True):
     """Hops went into the cold beer."""
 
     hop: str
@@ -219,27 +219,27 @@ class Hopped(Event):
     planned_days: int | None = None
 
 
-class HopsRemoved(Event):
+class HopsRemoved(Event, frozen=True):
     """The hops came out."""
 
     hop: str = ""
 
 
-class Racked(Event):
+class Racked(Event, frozen=True):
     """The beer was moved off its sediment."""
 
     vessel: str = ""
     volume: Quantity | None = None
 
 
-class Judged(Event):
+class Judged(Event, frozen=True):
     """The brewer decided how far the beer is."""
 
     verdict: Literal["finished", "not finished", "stuck", "infected"]
     because: str = ""
 
 
-class Primed(Event):
+class Primed(Event, frozen=True):
     """Sugar was added for the bottle's fizz."""
 
     sugar: str  # key of the sugar table
@@ -251,7 +251,7 @@ class Primed(Event):
     against_advice: str = ""  # why, where the book had advised against it
 
 
-class Bottled(Event):
+class Bottled(Event, frozen=True):
     """The beer went into bottles."""
 
     lots: tuple[BottleLot, ...]
@@ -260,7 +260,7 @@ class Bottled(Event):
     volume: Quantity | None = None
 
 
-class Opened(Event):
+class Opened(Event, frozen=True):
     """A bottle was opened to see."""
 
     fizz: int | None = None  # felt, 1 flat to 5 wild
@@ -269,21 +269,21 @@ class Opened(Event):
     note: str = ""
 
 
-class Burst(Event):
+class Burst(Event, frozen=True):
     """A bottle burst."""
 
     bottle: str = ""
     note: str = ""
 
 
-class Vented(Event):
+class Vented(Event, frozen=True):
     """Bottles were vented and closed again."""
 
     temp: Quantity | None = None
     count: int | None = None
 
 
-class Tasted(Event):
+class Tasted(Event, frozen=True):
     """The beer was judged by mouth."""
 
     score: int | None = None  # 1 to 10
@@ -293,7 +293,7 @@ class Tasted(Event):
     change: str = ""
 
 
-class TakenOut(Event):
+class TakenOut(Event, frozen=True):
     """Bottles left the cellar."""
 
     count: int
@@ -301,13 +301,13 @@ class TakenOut(Event):
     to: Literal["drunk", "given", "lost", ""] = ""
 
 
-class Noted(Event):
+class Noted(Event, frozen=True):
     """Anything else worth keeping."""
 
     text: str
 
 
-class Corrected(Event):
+class Corrected(Event, frozen=True):
     """An earlier entry was wrong. It stays readable; `instead` takes its place, or nothing does."""
 
     seq: int
@@ -318,13 +318,13 @@ class Corrected(Event):
     happened_at: datetime | None = None
 
 
-class Closed(Event):
+class Closed(Event, frozen=True):
     """The brew is drunk and done."""
 
     lesson: str = ""
 
 
-class Dumped(Event):
+class Dumped(Event, frozen=True):
     """The brew was thrown away."""
 
     because: str = ""
@@ -333,13 +333,13 @@ class Dumped(Event):
 # --- the shelf: what belongs to no single brew ----------------------------------------------------------------
 
 
-class KitKept(Event):
+class KitKept(Event, frozen=True):
     """A kit was entered or entered anew; the name is its identity."""
 
     kit: Kit
 
 
-class InstrumentKept(Event):
+class InstrumentKept(Event, frozen=True):
     """A hydrometer, thermometer or scale."""
 
     name: str
@@ -349,14 +349,14 @@ class InstrumentKept(Event):
     step: Quantity | None = None
 
 
-class Mark(Part):
+class Mark(Part, frozen=True):
     """A mark on a vessel and what it really holds."""
 
     mark: Quantity
     holds: Quantity
 
 
-class VesselKept(Event):
+class VesselKept(Event, frozen=True):
     """A fermenter or bottling bucket, with its own marks calibrated."""
 
     name: str
@@ -366,7 +366,7 @@ class VesselKept(Event):
     trub_loss: Quantity | None = None
 
 
-class MonthRange(Part):
+class MonthRange(Part, frozen=True):
     """Lowest and highest temperature of a place in one month."""
 
     month: int
@@ -374,7 +374,7 @@ class MonthRange(Part):
     high: Quantity
 
 
-class PlaceKept(Event):
+class PlaceKept(Event, frozen=True):
     """A place where vessels or bottles stand."""
 
     name: str
@@ -384,7 +384,7 @@ class PlaceKept(Event):
     room_volume: Quantity | None = None
 
 
-class BottlesKept(Event):
+class BottlesKept(Event, frozen=True):
     """How many empty bottles of a kind are owned. `kind` is a key of the bottle table."""
 
     name: str
@@ -394,7 +394,7 @@ class BottlesKept(Event):
     washes: int | None = None
 
 
-class StockKept(Event):
+class StockKept(Event, frozen=True):
     """How much of something is in the cupboard now."""
 
     item: str
@@ -404,14 +404,14 @@ class StockKept(Event):
     cost: str = ""
 
 
-class Forgotten(Event):
+class Forgotten(Event, frozen=True):
     """Something is no longer on the shelf."""
 
     thing: Literal["kit", "instrument", "vessel", "place", "bottles", "stock"]
     name: str
 
 
-class SettingsKept(Event):
+class SettingsKept(Event, frozen=True):
     """How the book speaks to its brewer. None leaves a setting as it was."""
 
     volume: str | None = None

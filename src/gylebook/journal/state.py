@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar, cast
 
 from gylebook.journal import events as ev
 from gylebook.journal.codec import decode_plain
@@ -62,7 +62,7 @@ class Brew:
 
     def all(self, kind: type[E]) -> tuple[Kept[E], ...]:
         """Everything of one kind that counts, in order of happening."""
-        return tuple(k for k in self.kept if type(k.event) is kind)  # type: ignore[misc]
+        return cast("tuple[Kept[E], ...]", tuple(k for k in self.kept if type(k.event) is kind))
 
     def last(self, kind: type[E]) -> Kept[E] | None:
         """The latest of a kind, or None."""
@@ -164,7 +164,7 @@ def fold_shelf(entries: Iterable[Entry]) -> Shelf:
     """Fold the shelf's entries; the latest of each name counts."""
     folded = fold(SHELF, entries)
     shelf = Shelf(entries=folded.entries)
-    tables: dict[str, dict[str, object]] = {  # type: ignore[assignment]
+    tables: dict[str, dict[str, Any]] = {
         "kit": shelf.kits,
         "instrument": shelf.instruments,
         "vessel": shelf.vessels,

@@ -1,0 +1,60 @@
+"""What a step decides: entries to write, and what it noticed. It saves nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, tzinfo
+from typing import Any
+
+from gylebook.journal.events import Event
+from gylebook.journal.state import Brew, Shelf
+from gylebook.steps.answers import Finding
+from gylebook.steps.fields import Field
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """Entries to append, each with the moment it happened, and the findings to show."""
+
+    events: tuple[tuple[datetime, Event], ...]
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What a step may know besides the brew: the moment, the shelf, the zone, and who writes."""
+
+    now: datetime
+    shelf: Shelf
+    zone: tzinfo
+    confirmed: frozenset[str] = field(default_factory=frozenset)  # names of fields the brewer insists on
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """One thing a brewer does, the same on the page, the command line and in the library.
+
+    Parameters
+    ----------
+    name
+        One word or two with an underscore: the command's and the form's name ("pitch", "hops_out").
+    words
+        What the button says ("Pitch the yeast").
+    step
+        The step whose page offers it.
+    fields
+        What it asks for. A field `when` (a moment) is added to every act by the page and the command.
+    decide
+        (brew, values by field name, happened_at, setting) -> Decision; raises InputError or Refused.
+    cautions
+        Shown where the hand is.
+    """
+
+    name: str
+    words: str
+    step: str
+    fields: tuple[Field, ...]
+    decide: Callable[[Brew, Mapping[str, Any], datetime, Setting], Decision]
+    cautions: tuple[str, ...] = ()
+    about: str = ""
