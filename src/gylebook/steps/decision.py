@@ -9,7 +9,7 @@ from typing import Any
 
 from gylebook.journal.events import Event
 from gylebook.journal.state import Brew, Shelf
-from gylebook.steps.answers import Finding
+from gylebook.steps.answers import Answer, Finding
 from gylebook.steps.fields import Field
 
 
@@ -58,3 +58,39 @@ class Act:
     decide: Callable[[Brew, Mapping[str, Any], datetime, Setting], Decision]
     cautions: tuple[str, ...] = ()
     about: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One stage of the work, with its question, its answer and what can be written at it.
+
+    Parameters
+    ----------
+    word
+        The step's one word through all layers ("priming").
+    title, question
+        As the page shows them ("Priming", "How much sugar, for which fizz?").
+    answer
+        (brew, setting, asked) -> Answer. `asked` holds what-if values read by the fields in `ask`, by name;
+        missing ones are taken from the brew or assumed, and the answer says which.
+    """
+
+    word: str
+    title: str
+    question: str
+    answer: Callable[[Brew, Setting, Mapping[str, Any]], Answer]
+    ask: tuple[Field, ...] = ()
+    acts: tuple[Act, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """One sum of the Reckon page and of `gylebook reckon`: the same relations as the steps use, without a brew."""
+
+    word: str
+    title: str
+    question: str
+    fields: tuple[Field, ...]
+    reckon: Callable[[Mapping[str, Any]], Answer]
+    example: Mapping[str, str] = field(default_factory=dict)
