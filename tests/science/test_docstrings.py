@@ -34,7 +34,7 @@ def public_functions() -> dict[str, Callable[..., Any]]:
         module = importlib.import_module(f"gylebook.science.{info.name}")
         for name, function in vars(module).items():
             own = inspect.isfunction(function) and function.__module__ == module.__name__
-            if own and not name.startswith("_"):
+            if own and not name.startswith("_") and not info.name.startswith("_"):
                 found[f"science.{info.name}.{name}"] = function
     return found
 
