@@ -1,0 +1,205 @@
+"""The book as one plain file: JSON Lines, a header and then one entry a line.
+
+A line holds the row exactly as it is stored, its body in the version in which it was written. So equal journals give
+equal bytes, whichever database they come from, and a file written today is read by every later release.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+
+import msgspec
+
+from gylebook.errors import InputError
+from gylebook.journal.codec import decode, encode, kind_of, version_of
+from gylebook.journal.events import KINDS, SHELF_KINDS, Event
+from gylebook.journal.state import SHELF, Entry
+
+FORMAT = "gylebook-journal"
+FORMAT_VERSION = 1
+SOURCES = ("page", "command", "device", "import", "demo")
+
+#: Kinds that may stand in a brew as well as on the shelf.
+_ANYWHERE = frozenset({"corrected", "noted"})
+_BREW_ID = re.compile(r"[1-9][0-9]{0,8}")
+_LENGTHS = {"brew": 20, "kind": 40, "recorded_by": 150, "source": 20, "command_id": 120}
+_LARGEST_SEQ = 2_147_483_647
+_MEND = "mend the line, or export the book again"
+
+
+class Header(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
+    """The first line. It tells nothing that changes from one export of the same journal to the next."""
+
+    format: str
+    format_version: int
+    gylebook: str
+    entries: int
+
+
+class Row(msgspec.Struct, forbid_unknown_fields=True, frozen=True, gc=False):
+    """One entry as stored: times as text, the body as JSON not looked into. The order here is the file's."""
+
+    brew: str
+    seq: int
+    kind: str
+    version: int
+    happened_at: str
+    recorded_at: str
+    recorded_by: str
+    source: str
+    command_id: str
+    body: msgspec.Raw
+
+
+_encoder = msgspec.json.Encoder()
+_row_decoder = msgspec.json.Decoder(Row)
+_header_decoder = msgspec.json.Decoder(Header)
+
+
+def time_text(moment: datetime) -> str:
+    """A moment as it is kept: UTC, microseconds, a closing Z, always 27 characters."""
+    if moment.tzinfo is None:
+        raise ValueError("a moment without its time zone cannot be kept")
+    return moment.astimezone(UTC).replace(tzinfo=None).isoformat(timespec="microseconds") + "Z"
+
+
+def read_time(text: str) -> datetime:
+    """The moment behind a kept text."""
+    return datetime.fromisoformat(text)
+
+
+def belongs(brew: str, kind: str) -> bool:
+    """Whether this kind may stand in this stream: the shelf's kinds on the shelf, all others in a brew."""
+    if kind in _ANYWHERE:
+        return True
+    return (kind in SHELF_KINDS) == (brew == SHELF)
+
+
+def brew_order(brew: str) -> tuple[int, str]:
+    """The order of brews in the file: the shelf, then by number."""
+    return (int(brew) if brew.isdigit() else 0, brew)
+
+
+def row_of(
+    brew: str, seq: int, happened_at: datetime, event: Event, *, now: datetime, by: str, source: str, command_id: str
+) -> Row:
+    """The row that keeps an event."""
+    return Row(
+        brew,
+        seq,
+        kind_of(event),
+        version_of(event),
+        time_text(happened_at),
+        time_text(now),
+        by,
+        source,
+        command_id,
+        msgspec.Raw(encode(event)),
+    )
+
+
+def entry_of(row: Row) -> Entry:
+    """The entry that a row keeps, its body lifted to today's version."""
+    return Entry(
+        row.brew,
+        row.seq,
+        row.kind,
+        row.version,
+        datetime.fromisoformat(row.happened_at),
+        datetime.fromisoformat(row.recorded_at),
+        row.recorded_by,
+        row.source,
+        row.command_id,
+        decode(row.kind, row.version, bytes(row.body)),
+    )
+
+
+def header_line(gylebook: str, entries: int) -> bytes:
+    """The first line of a file."""
+    return _encoder.encode(Header(FORMAT, FORMAT_VERSION, gylebook, entries)) + b"\n"
+
+
+def line(row: Row) -> bytes:
+    """One entry as a line."""
+    return _encoder.encode(row) + b"\n"
+
+
+def read_header(text: bytes) -> Header:
+    """Read the first line.
+
+    Raises
+    ------
+    InputError
+        It is no Gylebook journal, or one of a later format.
+    """
+    try:
+        plain = msgspec.json.decode(text)
+        found = plain.get("format") if isinstance(plain, dict) else None
+    except msgspec.DecodeError:
+        found = None
+    if found != FORMAT:
+        raise InputError("Line 1", "this is not a journal of Gylebook", "choose a file that “gylebook export” has made")
+    try:
+        header = _header_decoder.decode(text)
+    except msgspec.DecodeError as fault:
+        raise InputError("Line 1", f"the header does not read: {fault}", _MEND) from None
+    if header.format_version != FORMAT_VERSION:
+        raise InputError("Line 1", f"the file has the later format {header.format_version}", "upgrade Gylebook first")
+    return header
+
+
+def read_line(number: int, text: bytes) -> Row:
+    """Read one line of the file, without looking into the body.
+
+    Raises
+    ------
+    InputError
+        Naming the line, what is wrong, and what to do.
+    """
+    where = f"Line {number}"
+    try:
+        row = _row_decoder.decode(text)
+    except msgspec.DecodeError as fault:
+        raise InputError(where, f"this is not an entry: {fault}", _MEND) from None
+    except UnicodeDecodeError:
+        raise InputError(where, "this is not UTF-8 text", "save the file as UTF-8 and import it again") from None
+    if row.brew != SHELF and not _BREW_ID.fullmatch(row.brew):
+        raise InputError(where, f"“{row.brew[:20]}” is not the number of a brew", _MEND)
+    if not 1 <= row.seq <= _LARGEST_SEQ:
+        raise InputError(where, f"the sequence number {row.seq} cannot be", _MEND)
+    if row.source not in SOURCES:
+        raise InputError(where, f"the source “{row.source[:20]}” is not known", f"use one of {', '.join(SOURCES)}")
+    for name, most in _LENGTHS.items():
+        if not 1 <= len(getattr(row, name)) <= most:
+            raise InputError(where, f"“{name}” is empty or longer than {most} characters", _MEND)
+    times = {name: _time(where, name, getattr(row, name)) for name in ("happened_at", "recorded_at")}
+    return msgspec.structs.replace(row, **times, body=msgspec.Raw(msgspec.json.format(bytes(row.body), indent=-1)))
+
+
+def check_body(number: int, row: Row) -> None:
+    """Refuse a body that does not fit its kind, or a kind that does not belong in its stream.
+
+    Raises
+    ------
+    InputError
+        Naming the line.
+    """
+    where = f"Line {number}"
+    if row.kind not in KINDS:
+        raise InputError(where, f"the kind “{row.kind[:40]}” is not known", "upgrade Gylebook, or mend the line")
+    current = KINDS[row.kind][1]
+    if not 1 <= row.version <= current:
+        raise InputError(where, f"“{row.kind}” has version {row.version}, known up to {current}", "upgrade Gylebook")
+    if not belongs(row.brew, row.kind):
+        place = "on the shelf" if row.brew == SHELF else "in a brew"
+        raise InputError(where, f"an entry “{row.kind}” cannot stand {place}", _MEND)
+    decode(row.kind, row.version, bytes(row.body))
+
+
+def _time(where: str, name: str, text: str) -> str:
+    try:
+        return time_text(datetime.fromisoformat(text))
+    except ValueError:
+        problem = f"“{name}” is not a moment with its time zone: “{text[:40]}”"
+        raise InputError(where, problem, "write it such as 2026-11-03T18:30:00Z") from None

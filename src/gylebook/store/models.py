@@ -1,0 +1,78 @@
+"""The tables: the journal, which is only ever added to, and the cards, which can be thrown away and made anew.
+
+Times are text, always UTC with microseconds and a closing Z: they sort as they read, and come back to the byte the
+same from either engine. Bodies are text for the same reason; nothing in the database looks inside them.
+"""
+
+from __future__ import annotations
+
+from django.db import models
+
+
+class JournalEntry(models.Model):
+    """One entry, kept for ever. Triggers refuse every change of a row."""
+
+    pk = models.CompositePrimaryKey("brew", "seq")  # a second writer with a stale view collides here
+    brew = models.CharField(max_length=20)
+    seq = models.PositiveIntegerField()
+    kind = models.CharField(max_length=40)
+    version = models.PositiveSmallIntegerField()
+    happened_at = models.CharField(max_length=27)
+    recorded_at = models.CharField(max_length=27)
+    recorded_by = models.CharField(max_length=150)
+    source = models.CharField(max_length=20)
+    command_id = models.CharField(max_length=120)
+    body = models.TextField()
+
+    class Meta:
+        db_table = "journal_entry"
+        constraints = (
+            # A message that is sent again, by a phone or a device, collides here.
+            models.UniqueConstraint(fields=["command_id"], name="journal_entry_command_id"),
+            models.CheckConstraint(condition=models.Q(seq__gte=1), name="journal_entry_seq_from_1"),
+        )
+        # The list of brews, and the next free number, without a walk through the whole journal.
+        indexes = (models.Index(fields=["brew"], condition=models.Q(seq=1), name="journal_entry_first"),)
+
+    def __str__(self) -> str:
+        return f"{self.brew}/{self.seq} {self.kind}"
+
+
+class BrewCard(models.Model):
+    """What lists need to know of a brew without reading its entries. Derived; never asked what happened."""
+
+    brew = models.CharField(max_length=20, primary_key=True)
+    number = models.PositiveIntegerField()
+    head_seq = models.PositiveIntegerField()  # the entry up to which this card was made
+    shelf_seq = models.PositiveIntegerField()  # the state of the shelf with which it was made
+    cards_version = models.CharField(max_length=80)  # the reckoning with which it was made; "" where it failed
+    state_hash = models.CharField(max_length=64)  # of the folded brew, as seen when it was written
+    open = models.BooleanField()
+    stage = models.CharField(max_length=20)
+    name = models.CharField(max_length=300)
+    next_due = models.CharField(max_length=27, null=True)
+    card = models.TextField()
+
+    class Meta:
+        db_table = "brew_card"
+        indexes = (
+            models.Index(fields=["number"], name="brew_card_number"),
+            models.Index(fields=["open", "next_due"], name="brew_card_due"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.brew} {self.name}"
+
+
+class SignInTry(models.Model):
+    """A password that was tried, so that guessing can be stopped; rows go after a day."""
+
+    name = models.CharField(max_length=150)
+    at = models.DateTimeField()
+
+    class Meta:
+        db_table = "sign_in_try"
+        indexes = (models.Index(fields=["name", "at"], name="sign_in_try_name_at"),)
+
+    def __str__(self) -> str:
+        return f"{self.name} at {self.at}"
