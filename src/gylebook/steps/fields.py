@@ -169,8 +169,9 @@ def _likely(value: float, quantity: Quantity, dimension: str, usual: tuple[float
     if usual is None or usual[0] <= value <= usual[1]:
         return None
     if dimension == "gravity":
-        for guess in (value / 1000, 1 + value / 1000, 1 + value):
-            if usual[0] <= guess <= usual[1]:
+        for guess in (value / 1000, 1 + value, 1 + value / 1000):
+            # no scale on the stem reads finer than half a point, so 1.0001 is nobody's reading
+            if usual[0] <= guess <= usual[1] and abs(guess * 2000 - round(guess * 2000)) < 1e-6:
                 return show(guess, 4).rstrip("0").ljust(5, "0")
     if dimension == "temperature" and quantity.unit == "°C":
         celsius = convert(value, "°F", "°C", "temperature")
