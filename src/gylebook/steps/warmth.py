@@ -1,0 +1,310 @@
+"""How warm it was: everything the log says about temperature, and the beer's temperature at a moment.
+
+A room is not its beer: a fermenting vessel stands a few degrees above it. Where nothing was written, the place's
+own range or the leaflet's is assumed, and the figure says so.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew, Kept, Shelf
+from gylebook.steps.answers import Basis, Figure, Given, Working
+from gylebook.units import Quantity, show
+
+BEER, ROOM, PLACE = "beer", "room", "place"
+
+_READ_SD_C = 0.5  # a strip or kitchen thermometer
+_DRIFT_C_PER_DAY = 1.0  # how far the beer may wander from a reading, per day
+_STALE = timedelta(days=3)
+_ACTIVE_DAYS = 4.0
+_ACTIVE_RISE_C = (0.0, 4.0)  # of a fermenting vessel over its room, in the first days
+_QUIET_RISE_C = (0.0, 1.0)
+_ASSUMED_C = (16.0, 24.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Warm:
+    """One stretch or reading of temperature. `of` is "beer", "room" or "place"; for a place it lasts to the next."""
+
+    at: datetime
+    low_c: float
+    temp_c: float
+    high_c: float
+    of: str
+    basis: Basis
+    seq: int | None = None
+    where: str = ""
+
+
+def celsius(quantity: Quantity) -> float:
+    """A temperature in °C."""
+    return quantity.to("°C", "temperature")
+
+
+def place_range_c(shelf: Shelf, place: str, month: int) -> tuple[float, float] | None:
+    """Lowest and highest temperature of a kept place in a month (1 to 12); None where it is not known."""
+    kept = shelf.places.get(place)
+    if kept is None:
+        return None
+    for entry in kept.months:
+        if entry.month == month:
+            return celsius(entry.low), celsius(entry.high)
+    if kept.low is None or kept.high is None:
+        return None
+    return celsius(kept.low), celsius(kept.high)
+
+
+def place_at(brew: Brew, at: datetime | None = None) -> str:
+    """Where the vessel stands at a moment (or now), "" where it was not written."""
+    place = brew.plan.place
+    for kept in brew.kept:
+        if at is not None and kept.at > at:
+            break
+        if isinstance(kept.event, ev.Moved):
+            place = kept.event.place
+        if isinstance(kept.event, ev.Bottled) and kept.event.place:
+            place = kept.event.place
+    return place
+
+
+def log(brew: Brew, shelf: Shelf) -> tuple[Warm, ...]:
+    """Every temperature that the brew's log holds, in order, with the ranges of the places it stood in."""
+    found: list[Warm] = []
+    begun = next((k for k in brew.kept if isinstance(k.event, ev.Mixed | ev.Pitched)), None)
+    if begun is not None:
+        found += _of_place(shelf, place_at(brew, begun.at), begun.at, begun.seq)
+    for kept in brew.kept:
+        found += _of_entry(kept, shelf)
+    return tuple(sorted(found, key=lambda warm: warm.at))
+
+
+def _of_entry(kept: Kept[ev.Event], shelf: Shelf) -> list[Warm]:
+    where = f"entry {kept.seq}"
+    match kept.event:
+        case ev.TempSeen() as seen:
+            values = [celsius(q) for q in (seen.low, seen.temp, seen.high) if q is not None]
+            if not values:
+                return []
+            mid = celsius(seen.temp) if seen.temp is not None else (min(values) + max(values)) / 2
+            return [Warm(kept.at, min(values), mid, max(values), seen.of, Basis.MEASURED, kept.seq, where)]
+        case ev.Pitched(temp=temp) | ev.Mixed(temp=temp) if temp is not None:
+            value = celsius(temp)
+            return [Warm(kept.at, value, value, value, BEER, Basis.MEASURED, kept.seq, where)]
+        case ev.Moved() as moved:
+            found = _of_place(shelf, moved.place, kept.at, kept.seq)
+            if moved.temp is not None:
+                value = celsius(moved.temp)
+                found.append(Warm(kept.at, value, value, value, ROOM, Basis.MEASURED, kept.seq, where))
+            return found
+        case ev.Bottled(place=place) if place:
+            return _of_place(shelf, place, kept.at, kept.seq)
+        case _:
+            return []
+
+
+def _of_place(shelf: Shelf, place: str, at: datetime, seq: int) -> list[Warm]:
+    span = place_range_c(shelf, place, at.month)
+    if span is None:
+        return []
+    low, high = span
+    return [Warm(at, low, (low + high) / 2, high, PLACE, Basis.ASSUMED, seq, f"{place} in month {at.month}")]
+
+
+def days_since_pitch(brew: Brew, at: datetime) -> float | None:
+    """Days from the first yeast to a moment; None where no yeast went in before it."""
+    pitched = brew.first(ev.Pitched)
+    if pitched is None or pitched.at > at:
+        return None
+    return (at - pitched.at) / timedelta(days=1)
+
+
+def beer_temp_c(brew: Brew, shelf: Shelf, at: datetime) -> Figure:
+    """The beer's temperature at a moment: read, or from the room or the place, or assumed."""
+    entries = log(brew, shelf)
+    near = _nearest_beer(entries, at)
+    room = _latest_room(entries, at)
+    if near is not None and (room is None or abs(near.at - at) <= timedelta(days=1)):
+        return _from_reading(near, entries, at)
+    if room is not None:
+        return _from_room(brew, room, at)
+    month = place_range_c(shelf, place_at(brew, at), at.month)
+    if month is not None:
+        place = place_at(brew, at)
+        span = Warm(at, *_spread(month), PLACE, Basis.ASSUMED, None, f"{place} in month {at.month}")
+        return _from_room(brew, span, at)
+    return _assumed(brew)
+
+
+def _spread(span: tuple[float, float]) -> tuple[float, float, float]:
+    return span[0], (span[0] + span[1]) / 2, span[1]
+
+
+def _nearest_beer(entries: tuple[Warm, ...], at: datetime) -> Warm | None:
+    beers = [w for w in entries if w.of == BEER and abs(w.at - at) <= _STALE]
+    return min(beers, key=lambda w: abs(w.at - at), default=None)
+
+
+def _latest_room(entries: tuple[Warm, ...], at: datetime) -> Warm | None:
+    rooms = [w for w in entries if w.of == ROOM and timedelta(0) <= at - w.at <= _STALE]
+    return rooms[-1] if rooms else None
+
+
+def _from_reading(near: Warm, entries: tuple[Warm, ...], at: datetime) -> Figure:
+    """Between two readings of the beer on a straight line; beside one, that one, less certain with each day."""
+    before = [w for w in entries if w.of == BEER and w.at <= at and at - w.at <= _STALE]
+    after = [w for w in entries if w.of == BEER and w.at > at and w.at - at <= _STALE]
+    value = near.temp_c
+    used = [near]
+    if before and after:
+        one, two = before[-1], after[0]
+        share = (at - one.at) / (two.at - one.at)
+        value = one.temp_c + share * (two.temp_c - one.temp_c)
+        used = [one, two]
+    away = abs(near.at - at) / timedelta(days=1)
+    half = 1.645 * _READ_SD_C + _DRIFT_C_PER_DAY * away
+    low, high = min(value - half, near.low_c - half), max(value + half, near.high_c + half)
+    given = tuple(Given(f"{w.of} temperature", f"{show(w.temp_c, 1)} °C", w.basis, w.where, w.seq) for w in used)
+    return _figure(
+        "beer_temp",
+        "Beer temperature",
+        value,
+        low,
+        high,
+        working=Working(
+            "the nearest readings of the beer",
+            given,
+            ("common_practice",),
+            (f"nearest reading {show(away, 1)} days away",) if away > 0.05 else (),
+        ),
+    )
+
+
+def _from_room(brew: Brew, room: Warm, at: datetime) -> Figure:
+    days = days_since_pitch(brew, at)
+    active = days is not None and days <= _ACTIVE_DAYS and not brew.all(ev.Bottled)
+    rise = _ACTIVE_RISE_C if active else _QUIET_RISE_C
+    value = room.temp_c + sum(rise) / 2
+    when = "in the first days" if active else "when it is quiet"
+    steps = (f"a vessel stands {rise[0]:g} to {rise[1]:g} °C above its room {when}",)
+    given = Given(
+        f"{room.of} temperature",
+        f"{show(room.low_c, 1)} to {show(room.high_c, 1)} °C",
+        room.basis,
+        room.where,
+        room.seq,
+    )
+    return _figure(
+        "beer_temp",
+        "Beer temperature",
+        value,
+        room.low_c + rise[0] - 0.5,
+        room.high_c + rise[1] + 0.5,
+        working=Working("room temperature + the fermentation's own warmth", (given,), ("common_practice",), steps),
+    )
+
+
+def _assumed(brew: Brew) -> Figure:
+    kit = brew.plan.kit
+    if kit is not None and kit.temp_from is not None and kit.temp_to is not None:
+        low, high = celsius(kit.temp_from), celsius(kit.temp_to)
+        given = Given(
+            "temperature",
+            f"{show(low, 0)} to {show(high, 0)} °C",
+            Basis.LEAFLET,
+            "the leaflet's range; no temperature was written",
+        )
+    else:
+        low, high = _ASSUMED_C
+        given = Given(
+            "temperature",
+            f"{show(low, 0)} to {show(high, 0)} °C",
+            Basis.ASSUMED,
+            "an ordinary room; no temperature was written",
+        )
+    return _figure(
+        "beer_temp",
+        "Beer temperature",
+        (low + high) / 2,
+        low,
+        high,
+        working=Working("assumed", (given,), ("common_practice",)),
+    )
+
+
+def warmest_since_end_c(brew: Brew, shelf: Shelf, end_at: datetime | None) -> Figure:
+    """The warmest the beer has been since fermentation ended, which sets the CO2 still dissolved in it.
+
+    Without an end, the time since the third day after pitching is taken. A beer cooled afterwards keeps its gas: the
+    warmest counts, not the last.
+    """
+    start, words = _since(brew, end_at)
+    bottled = brew.first(ev.Bottled)
+    until = bottled.at if bottled is not None else None
+    inside = [w for w in log(brew, shelf) if (start is None or w.at >= start) and (until is None or w.at <= until)]
+    beers = [w for w in inside if w.of == BEER]
+    if beers:
+        top = max(beers, key=lambda w: w.high_c)
+        given = Given("warmest reading of the beer", f"{show(top.high_c, 1)} °C", Basis.MEASURED, top.where, top.seq)
+        # Between readings it may have been warmer; hardly cooler than the warmest that was seen.
+        return _figure(
+            "warmest",
+            "Warmest since it finished",
+            top.high_c,
+            top.high_c - 0.8,
+            top.high_c + 1.5,
+            working=Working(
+                "the warmest reading of the beer since its fermentation ended",
+                (given,),
+                ("draper_hibberd_1996",),
+                (words,),
+            ),
+        )
+    rooms = [w for w in inside if w.of == ROOM]
+    if rooms:
+        top = max(rooms, key=lambda w: w.high_c)
+        given = Given("warmest reading of the room", f"{show(top.high_c, 1)} °C", Basis.MEASURED, top.where, top.seq)
+        # A large vessel follows a room's peaks only in part.
+        value = (top.temp_c + top.high_c) / 2
+        return _figure(
+            "warmest",
+            "Warmest since it finished",
+            value,
+            top.low_c,
+            top.high_c + 1.0,
+            working=Working(
+                "the room's warmest since fermentation ended; a full vessel follows its peaks in part",
+                (given,),
+                ("draper_hibberd_1996", "common_practice"),
+                (words,),
+            ),
+        )
+    fallback = beer_temp_c(brew, shelf, end_at or start or brew.kept[-1].at) if brew.kept else _assumed(brew)
+    return _figure(
+        "warmest",
+        "Warmest since it finished",
+        fallback.value,
+        fallback.low,
+        fallback.high,
+        working=Working(
+            "no temperature was written since fermentation ended",
+            fallback.working.inputs,
+            ("draper_hibberd_1996", "common_practice"),
+            (words,),
+        ),
+    )
+
+
+def _since(brew: Brew, end_at: datetime | None) -> tuple[datetime | None, str]:
+    if end_at is not None:
+        return end_at, "counted from the end of fermentation"
+    pitched = brew.first(ev.Pitched)
+    if pitched is None:
+        return None, "counted from the start: no pitching was written"
+    return pitched.at + timedelta(days=3), "the end of fermentation is not known: counted from the third day"
+
+
+def _figure(key: str, label: str, value: float, low: float, high: float, *, working: Working) -> Figure:
+    return Figure(key, label, value, low, high, "°C", "temperature", 1, working)
