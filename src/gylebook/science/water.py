@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gylebook.science._arrays import Numbers, fence, only_where, polynomial
+from gylebook.science._arrays import Numbers, fence, only_where
+from gylebook.science._mixtures import water_density
 
 # Tanaka 2001, equation of the recommended table; kg/m3, degC.
 _TANAKA_A1 = -3.983035
@@ -13,11 +14,6 @@ _TANAKA_A2 = 301.797
 _TANAKA_A3 = 522528.9
 _TANAKA_A4 = 69.34881
 _TANAKA_A5 = 999.974950
-
-# Kell's form refitted for the temperature scale ITS-90 (Bubník 1995, p. 164). A copy of the older coefficients with
-# two digits of the denominator exchanged is in circulation; the density maximum at 4 degC tells them apart.
-_KELL_NUMERATOR = (999.83952, 16.952577, -7.9905127e-3, -46.241757e-6, 105.84601e-9, -281.03006e-12)
-_KELL_DENOMINATOR = 16.887236e-3
 
 
 def density_kg_m3(temp_c: ArrayLike) -> Numbers:
@@ -41,7 +37,7 @@ def density_kg_m3(temp_c: ArrayLike) -> Numbers:
     """
     t, inside = fence(temp_c, 0.0, 100.0)
     tanaka = _TANAKA_A5 * (1 - (t + _TANAKA_A1) ** 2 * (t + _TANAKA_A2) / (_TANAKA_A3 * (t + _TANAKA_A4)))
-    return only_where(inside, np.where(t <= 40.0, tanaka, _kell_form(t)))
+    return only_where(inside, np.where(t <= 40.0, tanaka, water_density(t)))
 
 
 def kell_form_density_kg_m3(temp_c: ArrayLike) -> Numbers:
@@ -61,8 +57,4 @@ def kell_form_density_kg_m3(temp_c: ArrayLike) -> Numbers:
     Source: bubnik_1995
     """
     t, inside = fence(temp_c, 0.0, 100.0)
-    return only_where(inside, _kell_form(t))
-
-
-def _kell_form(t: Numbers) -> Numbers:
-    return polynomial(_KELL_NUMERATOR, t) / (1 + _KELL_DENOMINATOR * t)
+    return only_where(inside, water_density(t))
