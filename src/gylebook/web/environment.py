@@ -112,5 +112,7 @@ def secret_key(folder: Path) -> str:
             draft.unlink()
     key = path.read_text(encoding="ascii").strip()
     if len(key) < 32:
-        raise InputError(str(path), "the key in it is too short", "delete the file: a new key is made at the next start")
+        raise InputError(
+            str(path), "the key in it is too short", "delete the file: a new key is made at the next start"
+        )
     return key

@@ -18,16 +18,8 @@ from pathlib import Path
 from csp.constants import NONE, SELF
 from django.utils.functional import SimpleLazyObject
 
+from gylebook.store.databases import databases
 from gylebook.web import environment
-
-try:
-    from gylebook.store.databases import databases
-except ModuleNotFoundError:  # the store's module is not written yet
-
-    def databases(home, env):  # type: ignore[no-untyped-def,no-redef]
-        """One file a book."""
-        return {a: {"ENGINE": "django.db.backends.sqlite3", "NAME": home / f"{a}.sqlite3"} for a in ("default", "demo")}
-
 
 WEB = Path(__file__).resolve().parent
 
@@ -55,14 +47,15 @@ MIDDLEWARE = [
     "csp.middleware.CSPMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "gylebook.web.middleware.PrivatePages",
-    "gylebook.web.middleware.BodyLimit",
     "gylebook.web.middleware.DemoMount",
+    "gylebook.web.middleware.BodyLimit",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "gylebook.web.middleware.SignInRequired",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "gylebook.web.middleware.BookFaults",
 ]
 
 ROOT_URLCONF = "gylebook.web.urls"
@@ -83,6 +76,7 @@ TEMPLATES = [
 ]
 
 DATABASES = databases(HOME, os.environ)
+DATABASE_ROUTERS = ["gylebook.store.databases.BookRouter"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 LANGUAGE_CODE = "en-gb"

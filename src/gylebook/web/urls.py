@@ -1,1 +1,25 @@
-urlpatterns: list = []
+"""The addresses of the book; each folder of web/ is the first word of its own."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver, include, path
+
+from gylebook.web import places
+from gylebook.web.demo import views as demo
+from gylebook.web.look import views as look
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", places.empty, {"name": "Today"}, name="today"),
+    path("brews/", places.empty, {"name": "Brews"}, name="brews"),
+    path("cellar/", places.empty, {"name": "Cellar"}, name="cellar"),
+    path("stores/", places.empty, {"name": "Stores"}, name="stores"),
+    path("reckon/", places.empty, {"name": "Reckon"}, name="reckon"),
+    path("account/", include("gylebook.web.account.urls")),
+    path("look/", look.choose, name="look"),
+    path("afresh/", demo.start_afresh, name="start_afresh"),
+]
+
+handler400 = "gylebook.web.faults.bad_request"
+handler403 = "gylebook.web.faults.forbidden"
+handler404 = "gylebook.web.faults.not_found"
+handler500 = "gylebook.web.faults.crashed"

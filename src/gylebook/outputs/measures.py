@@ -1,0 +1,143 @@
+"""Figures and moments in the brewer's own units and time zone, as words for page, print and command line."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta, tzinfo
+from zoneinfo import ZoneInfo
+
+from gylebook.journal.events import SettingsKept
+from gylebook.steps.answers import Figure, MomentFigure
+from gylebook.units import convert, show, unit_named, units_of
+
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+# Units that belong together: a figure given in one of a family stays as it is for a brewer who reads that family.
+# Each with the amount in the base unit from which it is the handy one, largest first.
+FAMILIES: dict[str, tuple[tuple[tuple[str, float], ...], ...]] = {
+    "mass": ((("kg", 1000.0), ("g", 0.1), ("mg", 0.0)), (("lb", 453.59237), ("oz", 0.0))),
+    "volume": (
+        (("L", 0.9), ("mL", 0.0)),
+        (("imp gal", 4.54609), ("imp pt", 0.28), ("imp fl oz", 0.0)),
+        (("US gal", 3.785411784), ("US qt", 0.9), ("US pt", 0.23), ("US fl oz", 0.0)),
+    ),
+    "pressure": ((("bar", 0.0), ("kPa", 0.0)), (("psi", 0.0),)),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A figure in words: the value, and its interval where it has one ("± 0.0008", "1.010 to 1.014")."""
+
+    value: str
+    interval: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.value} ({self.interval})" if self.interval else self.value
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """The units and the zone that one brewer reads."""
+
+    mass: str = "g"
+    volume: str = "L"
+    temperature: str = "°C"
+    pressure: str = "bar"
+    co2: str = "vol"
+    zone: tzinfo = UTC
+
+    @classmethod
+    def of(cls, settings: SettingsKept, zone: tzinfo) -> Measures:
+        """From the shelf's settings; what is not set there keeps its usual unit, and `zone` where none is set."""
+        plain = cls()
+        return cls(
+            mass=settings.mass or plain.mass,
+            volume=settings.volume or plain.volume,
+            temperature=settings.temperature or plain.temperature,
+            pressure=settings.pressure or plain.pressure,
+            co2=settings.co2 or plain.co2,
+            zone=ZoneInfo(settings.time_zone) if settings.time_zone else zone,
+        )
+
+    def figure(self, figure: Figure | MomentFigure) -> Words:
+        """A figure with its interval."""
+        if isinstance(figure, MomentFigure):
+            return self.moment_figure(figure)
+        if figure.words:
+            return Words(figure.words)
+        unit = self.unit_for(figure.value, figure.unit, figure.dimension)
+        if unit == figure.unit:
+            value, low, high, digits = figure.value, figure.low, figure.high, figure.digits
+        else:
+            value, low, high = (
+                convert(number, figure.unit, unit, figure.dimension)
+                for number in (figure.value, figure.low, figure.high)
+            )
+            digits = digits_in(unit, figure.unit, figure.dimension, figure.digits)
+        shown = show(value, digits)
+        # A specific gravity is known by its look; its unit would only be in the way.
+        return Words(shown if unit in ("SG", "") else f"{shown} {unit}", _interval(value, low, high, digits))
+
+    def unit_for(self, value: float, unit: str, dimension: str) -> str:
+        """The unit in which this brewer reads a value given in `unit`."""
+        wanted = str(getattr(self, dimension, unit)) if dimension in _WANTED else unit
+        if wanted == unit:
+            return unit
+        for family in FAMILIES.get(dimension, ()):
+            symbols = [symbol for symbol, _ in family]
+            if wanted not in symbols:
+                continue
+            if unit in symbols:
+                return unit
+            base = abs(convert(value, unit, units_of(dimension)[0].symbol, dimension))
+            return next((symbol for symbol, from_base in family if base >= from_base), wanted)
+        return wanted
+
+    def moment_figure(self, figure: MomentFigure) -> Words:
+        """A reckoned time; to the hour only where it is known to within a day and a half."""
+        fine = figure.high - figure.low <= timedelta(hours=36)
+        if not fine:
+            value, low, high = (self.day(at) for at in (figure.value, figure.low, figure.high))
+            return Words(value, f"{low} to {high}" if low != high else "")
+        low, high = self.moment(figure.low), self.moment(figure.high)
+        if self.day(figure.low) == self.day(figure.high):
+            high = self.clock(figure.high)
+        return Words(self.moment(figure.value), f"{low} to {high}" if figure.low != figure.high else "")
+
+    def day(self, at: datetime) -> str:
+        """As “Tue 3 Nov” in the brewer's zone."""
+        local = at.astimezone(self.zone)
+        return f"{DAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]}"
+
+    def clock(self, at: datetime) -> str:
+        """As “18:30” in the brewer's zone."""
+        local = at.astimezone(self.zone)
+        return f"{local.hour:02}:{local.minute:02}"
+
+    def moment(self, at: datetime) -> str:
+        """As “Tue 3 Nov, 18:30” in the brewer's zone."""
+        return f"{self.day(at)}, {self.clock(at)}"
+
+
+_WANTED = frozenset({"mass", "volume", "temperature", "pressure", "co2"})
+
+
+def digits_in(unit: str, given: str, dimension: str, digits: int) -> int:
+    """Decimals in `unit` that keep about the fineness of `digits` decimals in `given`."""
+    ratio = unit_named(given, dimension).factor / unit_named(unit, dimension).factor
+    return max(0, math.ceil(-math.log10(10.0**-digits * ratio) - 0.3))
+
+
+def _interval(value: float, low: float, high: float, digits: int) -> str:
+    """As “± half” where both sides look alike, else "low to high"; empty where there is no width to show."""
+    if not all(map(math.isfinite, (value, low, high))):
+        return ""
+    below, above = show(low, digits), show(high, digits)
+    if below == above:
+        return ""
+    half = show((high - low) / 2, digits)
+    alike = show(value - low, digits) == half == show(high - value, digits)
+    return f"± {half}" if alike else f"{below} to {above}"

@@ -1,0 +1,55 @@
+"""Signing in and out."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.contrib.auth import login, logout
+from django.contrib.auth.decorators import login_not_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render, resolve_url
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_POST
+
+from gylebook.errors import Refused
+from gylebook.web.account import people
+
+
+@sensitive_post_parameters("password")
+@login_not_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """Ask for the password; right ones go on to where the reader was heading."""
+    only_name = people.only_name()
+    heading_for = onward(request, request.POST.get("next") or request.GET.get("next", ""))
+    context = {"only_name": only_name, "next": heading_for, "name": request.POST.get("name", ""), "error": ""}
+    if request.method != "POST":
+        return render(request, "account/sign_in.html", context)
+    name = request.POST.get("name", "").strip() or only_name
+    status = 422
+    try:
+        person = people.check_password(request, name, request.POST.get("password", ""), timezone.now())
+    except Refused as refusal:
+        status, context["error"] = 429, str(refusal)
+    else:
+        if person is not None:
+            login(request, person)
+            return redirect(heading_for)
+        context["error"] = "Password: it does not fit that name; look at the capitals and write it once more."
+    return render(request, "account/sign_in.html", context, status=status)
+
+
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponse:
+    """Close the book for this browser, and clear what it kept of the pages."""
+    logout(request)
+    response = redirect(settings.LOGOUT_REDIRECT_URL)
+    response["Clear-Site-Data"] = '"cache"'
+    return response
+
+
+def onward(request: HttpRequest, address: str) -> str:
+    """The address if it lies in this book, else Today: a form must not send a reader to another site."""
+    fits = url_has_allowed_host_and_scheme(address, {request.get_host()}, require_https=request.is_secure())
+    return address if fits else resolve_url("today")

@@ -1,0 +1,82 @@
+"""One thing a form asks for, ready to be drawn by parts/form.html."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from gylebook.errors import InputError
+from gylebook.steps import fields as kinds
+from gylebook.steps.fields import Field
+from gylebook.units import Unit, units_of
+
+# Up to this many choices stand open on the page, to be hit with a wet thumb; more fold into a list.
+OPEN_CHOICES = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A field with what was written in it and what was wrong with that.
+
+    The names in the form: NAME for the text, NAME-unit for the chosen unit, `confirm` = NAME for a value that the
+    brewer insists on, `use-NAME` = text for the suggestion taken.
+    """
+
+    field: Field
+    text: str = ""
+    unit: str = ""
+    error: str = ""
+    suggestion: str = ""
+    confirmable: bool = False
+    confirmed: bool = False
+    units: tuple[Unit, ...] = field(default=())
+
+    @classmethod
+    def of(
+        cls, field: Field, text: str = "", unit: str = "", error: InputError | None = None, *, confirmed: bool = False
+    ) -> Asked:
+        """Bind a field; an unusual value that is possible can be confirmed."""
+        units = tuple(u for d in field.dimensions for u in units_of(d) if u.symbol)
+        return cls(
+            field,
+            text,
+            unit or (units[0].symbol if units else ""),
+            f"{error.problem}; {error.remedy}." if error else "",
+            (error.suggestion or "") if error else "",
+            confirmable=confirmed or (error is not None and "unusual" in error.problem),
+            confirmed=confirmed,
+            units=units,
+        )
+
+    @property
+    def kind(self) -> str:
+        """What the template draws: line, lines, options, list, date or moment."""
+        kind = self.field.kind
+        if kind in (kinds.CHOICE, kinds.FLAG):
+            return "options" if len(self.choices) <= OPEN_CHOICES + 1 else "list"
+        return {kinds.LONG_TEXT: "lines", kinds.DATE: "date", kinds.MOMENT: "moment"}.get(kind, "line")
+
+    @property
+    def choices(self) -> tuple[tuple[str, str], ...]:
+        """What can be chosen; "not known" is always among them unless an answer is required."""
+        choices = self.field.choices if self.field.kind == kinds.CHOICE else (("yes", "yes"), ("no", "no"))
+        return choices if self.field.required else (("", "not written down"), *choices)
+
+    @property
+    def chosen(self) -> str:
+        """The choice that is ticked."""
+        return self.text if any(self.text == value for value, _ in self.choices) else ""
+
+    @property
+    def keypad(self) -> str:
+        """The keypad a phone should open; the one with digits alone has no minus sign."""
+        if self.field.kind == kinds.COUNT:
+            return "numeric"
+        below_zero = self.field.possible is not None and self.field.possible[0] < 0
+        return "decimal" if self.field.kind == kinds.QUANTITY and not below_zero else "text"
+
+    @property
+    def described_by(self) -> str:
+        """Ids of what explains the field to a screen reader."""
+        name = self.field.name
+        parts = [f"h-{name}"] if self.field.hint or self.field.default else []
+        return " ".join([*parts, f"e-{name}"] if self.error else parts)

@@ -1,0 +1,102 @@
+"""What every request passes through: demo mount, size limit, sign-in, private pages, the book's own errors."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponsePermanentRedirect
+from django.urls import get_script_prefix, set_script_prefix
+from django.utils.cache import patch_cache_control
+
+from gylebook.errors import GylebookError
+from gylebook.store.databases import DEFAULT, DEMO
+from gylebook.web import faults
+from gylebook.web.page import DEMO_PREFIX
+
+Next = Callable[[HttpRequest], HttpResponseBase]
+
+
+class PrivatePages:
+    """Pages stay out of every store between here and the reader: a brewer's book is nobody else's to keep."""
+
+    def __init__(self, get_response: Next) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        response = self.get_response(request)
+        if not response.has_header("Cache-Control"):
+            patch_cache_control(response, private=True, no_store=True)
+        return response
+
+
+class DemoMount:
+    """Serve the demo book under /demo/ by the same addresses.
+
+    The prefix moves from the path to the script name, so that every `{% url %}` and every redirect stays inside.
+    """
+
+    def __init__(self, get_response: Next) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        vars(request).update(book=DEFAULT, own_root=get_script_prefix())
+        if request.path_info == DEMO_PREFIX:
+            return HttpResponsePermanentRedirect(f"{request.path}/")
+        if not request.path_info.startswith(f"{DEMO_PREFIX}/"):
+            return self.get_response(request)
+        root = get_script_prefix()
+        script_name = root.rstrip("/") + DEMO_PREFIX
+        vars(request).update(book=DEMO)
+        request.path_info = request.path_info.removeprefix(DEMO_PREFIX)
+        request.META["PATH_INFO"] = request.path_info
+        request.META["SCRIPT_NAME"] = script_name
+        set_script_prefix(f"{script_name}/")
+        try:
+            return self.get_response(request)
+        finally:
+            set_script_prefix(root)
+
+
+class BodyLimit:
+    """Refuse what is too large before reading it."""
+
+    def __init__(self, get_response: Next) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if length.isdigit() and int(length) > settings.BODY_LIMIT_BYTES:
+            return faults.too_large(request)
+        return self.get_response(request)
+
+
+class SignInRequired(LoginRequiredMiddleware):
+    """Ask for the password on every page once others can reach the book; a view opts out by `login_not_required`."""
+
+    def process_view(
+        self,
+        request: HttpRequest,
+        view_func: Callable[..., Any],
+        view_args: tuple[Any, ...],
+        view_kwargs: dict[str, Any],
+    ) -> HttpResponseBase | None:
+        if not settings.SIGN_IN_REQUIRED:
+            return None
+        answer: HttpResponseBase | None = super().process_view(request, view_func, view_args, view_kwargs)
+        return answer
+
+
+class BookFaults:
+    """Turn the book's own errors into pages that say the same sentence."""
+
+    def __init__(self, get_response: Next) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        return faults.from_error(request, exception) if isinstance(exception, GylebookError) else None

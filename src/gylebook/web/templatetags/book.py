@@ -1,0 +1,72 @@
+"""Template tags of the book, built in: no template needs to load them."""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from django import template
+from django.conf import settings
+from django.template.context import Context
+from django.utils import timezone
+
+from gylebook import sources
+from gylebook.outputs.measures import Measures
+from gylebook.steps.answers import Figure, MomentFigure, Urgency
+
+register = template.Library()
+
+
+@register.simple_tag
+def asset(name: str) -> str:
+    """Address of a static file, with its hash: a browser may keep it for a year and still sees each change."""
+    return f"{settings.STATIC_URL}{name}?{_fingerprint(name)}"
+
+
+@cache
+def _fingerprint(name: str) -> str:
+    return hashlib.sha256((Path(settings.STATIC_ROOT) / name).read_bytes()).hexdigest()[:12]
+
+
+def measures_in(context: Context) -> Measures:
+    """The page's `measures`, or metric units and the computer's zone where the view gave none."""
+    given = context.get("measures")
+    return given if isinstance(given, Measures) else Measures(zone=timezone.get_current_timezone())
+
+
+@register.inclusion_tag("parts/figure.html", takes_context=True)
+def pencil(context: Context, figure: Figure | MomentFigure) -> dict[str, Any]:
+    """A reckoned figure that opens its working; fit for running text (in a div) and for lists of figures."""
+    return {
+        "figure": figure,
+        "words": measures_in(context).figure(figure),
+        "working": figure.working,
+        "interval": figure.interval,
+    }
+
+
+@register.simple_tag(takes_context=True)
+def day(context: Context, at: datetime) -> str:
+    """As “Tue 3 Nov”."""
+    return measures_in(context).day(at)
+
+
+@register.simple_tag(takes_context=True)
+def moment(context: Context, at: datetime) -> str:
+    """As “Tue 3 Nov, 18:30”."""
+    return measures_in(context).moment(at)
+
+
+@register.filter
+def urgency_class(urgency: Urgency) -> str:
+    """As “u-danger”, "u-act", "u-measure", "u-wait" or "u-nothing"."""
+    return f"u-{urgency.name.lower()}"
+
+
+@register.simple_tag
+def cite(key: str) -> sources.Source:
+    """The source behind a key of the bibliography."""
+    return sources.get(key)
