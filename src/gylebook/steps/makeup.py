@@ -1,0 +1,305 @@
+"""What went into the wort, and the gravities that follow from it: before fermentation and after.
+
+For a wort made from extract, weights and volume tell the original gravity better than most readings do.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot, sqrt
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew, Shelf
+from gylebook.science.dilution import gravity_interval_sg
+from gylebook.science.extract import sg_from_plato
+from gylebook.science.interval import Span
+from gylebook.science.materials import MATERIALS, Material
+from gylebook.steps.answers import Basis, Figure, Given, Working
+from gylebook.steps.volumes import Z90, start_l
+from gylebook.units import Quantity, show
+
+# Half-width of the 90 % interval that yeast and conditions add to a malt's apparent attenuation.
+_YEAST_ATTENUATION = 0.05
+_WEIGHING = 0.01  # a kitchen scale, and what sticks to the can
+
+
+@dataclass(frozen=True, slots=True)
+class MakeUp:
+    """The ingredients as far as they are known, and where each came from, line by line."""
+
+    ingredients: tuple[ev.Ingredient, ...]
+    givens: tuple[Given, ...]
+    assumed: tuple[str, ...] = ()
+    measured: bool = False  # the masses were written when the wort was mixed
+
+
+def given(name: str, value: object, basis: Basis, where: str = "", seq: int | None = None) -> Given:
+    """A line of a working; None is told as not written."""
+    return Given(name, "not written" if value is None else str(value), basis, where, seq)
+
+
+def given_entry(name: str, value: object, seq: int) -> Given:
+    """A line of a working that was written in the journal."""
+    return Given(name, "not written" if value is None else str(value), Basis.MEASURED, f"entry {seq}", seq)
+
+
+def grams(quantity: Quantity) -> float:
+    """A mass in grams."""
+    return quantity.to("g", "mass")
+
+
+def sg_of(quantity: Quantity) -> float:
+    """A gravity as written, SG or °P, as specific gravity."""
+    if quantity.unit == "°P":
+        return float(sg_from_plato(quantity.number()))
+    return quantity.to("SG", "gravity")
+
+
+def chosen_alternative(kit: ev.Kit, choice: str) -> ev.Alternative | None:
+    """The alternative of that key, else the kit's first, else None."""
+    named = next((a for a in kit.alternatives if a.key == choice), None)
+    return named or (kit.alternatives[0] if kit.alternatives else None)
+
+
+def kit_makeup(kit: ev.Kit, choice: str) -> MakeUp:
+    """What a kit with one of its alternatives holds, by its leaflet."""
+    alternative = chosen_alternative(kit, choice)
+    additions = alternative.additions if alternative else ()
+    lines = [given(_words(i), i.mass, Basis.LEAFLET, f"leaflet of {kit.name}") for i in (*kit.ingredients, *additions)]
+    assumed: tuple[str, ...] = ()
+    if alternative is not None and alternative.key != choice:
+        assumed = (f"the kit is made with {alternative.name}, its leaflet's first choice",)
+    return MakeUp((*kit.ingredients, *additions), tuple(lines), assumed)
+
+
+def makeup_of(brew: Brew) -> MakeUp:
+    """The ingredients: as written when mixing, else as the leaflet says, plus fermentables added later."""
+    mixed = next((k for k in reversed(brew.all(ev.Mixed)) if k.event.ingredients), None)
+    kit = brew.plan.kit
+    if mixed is not None:
+        lines = tuple(given_entry(_words(i), _mass_words(i), mixed.seq) for i in mixed.event.ingredients)
+        base = MakeUp(mixed.event.ingredients, lines, measured=True)
+    elif kit is not None:
+        base = kit_makeup(kit, brew.plan.choice)
+    else:
+        base = MakeUp((), ())
+    later, lines_later = [], []
+    for kept in brew.all(ev.Added):
+        event = kept.event
+        if event.purpose == "fermentable" and event.mass is not None:
+            material = event.material if event.material in MATERIALS else "sucrose"
+            later.append(ev.Ingredient(material=material, mass=event.mass, name=event.what))
+            lines_later.append(given_entry(f"{event.what}, added later", event.mass, kept.seq))
+    return MakeUp((*base.ingredients, *later), (*base.givens, *lines_later), base.assumed, base.measured)
+
+
+def ingredients_of(brew: Brew) -> tuple[ev.Ingredient, ...]:
+    """Only the ingredients of `makeup_of`."""
+    return makeup_of(brew).ingredients
+
+
+def _words(ingredient: ev.Ingredient) -> str:
+    material = MATERIALS.get(ingredient.material)
+    label = material.label if material else ingredient.material.replace("_", " ")
+    return f"{ingredient.name} ({label})" if ingredient.name and ingredient.name != label else label
+
+
+def _mass_words(ingredient: ev.Ingredient) -> str:
+    left = f", {ingredient.left_behind} left behind" if ingredient.left_behind else ""
+    return f"{ingredient.mass}{left}"
+
+
+def material_of(ingredient: ev.Ingredient) -> Material:
+    """The ingredient's material; an unknown one counts as liquid malt extract."""
+    return MATERIALS.get(ingredient.material, MATERIALS["liquid_malt_extract"])
+
+
+def solids_span(ingredient: ev.Ingredient) -> Span:
+    """Its extract by mass [1]: the label's, else the material's."""
+    if ingredient.solids is not None:
+        share = ingredient.solids.number() / 100.0
+        return Span(max(0.0, share - 0.005), share, min(1.0, share + 0.005))
+    return material_of(ingredient).solids
+
+
+def net_mass_g(ingredient: ev.Ingredient) -> float:
+    """What really went in [g]."""
+    left = grams(ingredient.left_behind) if ingredient.left_behind is not None else 0.0
+    return max(0.0, grams(ingredient.mass) - left)
+
+
+def extract_g(ingredients: tuple[ev.Ingredient, ...]) -> float:
+    """Extract of all ingredients [g]."""
+    return sum(net_mass_g(i) * solids_span(i).best for i in ingredients)
+
+
+def original_gravity_reckoned(
+    ingredients: tuple[ev.Ingredient, ...], volume_l: float, volume_sd_l: float, inputs: tuple[Given, ...] = ()
+) -> Figure:
+    """Original gravity from weights and volume, key "og"; NaN where no ingredient is known."""
+    working = Working(
+        "extract = Σ mass × solids; its concentration in the volume gives the gravity by the sugar tables",
+        (
+            *(inputs or tuple(given(_words(i), _mass_words(i), Basis.ASSUMED) for i in ingredients)),
+            given("volume", f"{show(volume_l, 1)} ± {show(Z90 * volume_sd_l, 1)} L", Basis.RECKONED),
+        ),
+        ("mass_balance", "bubnik_1995", "nbs_c440", "public_extract_tables", "error_propagation"),
+        _extract_steps(ingredients, volume_l),
+    )
+    if not ingredients or volume_l <= 0:
+        nan = float("nan")
+        return Figure("og", "Original gravity by weight", nan, nan, nan, "SG", "gravity", 4, working)
+    masses = [net_mass_g(i) for i in ingredients]
+    spans = [solids_span(i) for i in ingredients]
+    found = gravity_interval_sg(
+        masses,
+        [s.low for s in spans],
+        [s.best for s in spans],
+        [s.high for s in spans],
+        volume_l=volume_l,
+        volume_error_l=min(Z90 * volume_sd_l, 0.45 * volume_l),
+    )
+    best = float(found.best)
+    weighing = _WEIGHING * (best - 1)
+    low = best - hypot(best - float(found.low), weighing)
+    high = best + hypot(float(found.high) - best, weighing)
+    return Figure("og", "Original gravity by weight", best, low, high, "SG", "gravity", 4, working)
+
+
+def _extract_steps(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> tuple[str, ...]:
+    lines = [
+        f"{_words(i)}: {show(net_mass_g(i), 0)} g × {show(100 * solids_span(i).best, 1)} % = "
+        f"{show(net_mass_g(i) * solids_span(i).best, 0)} g of extract"
+        for i in ingredients
+    ]
+    if ingredients and volume_l > 0:
+        total = extract_g(ingredients)
+        lines.append(f"{show(total, 0)} g in {show(volume_l, 1)} L is {show(total / volume_l, 1)} g/L")
+    return tuple(lines)
+
+
+def final_gravity_expected(
+    ingredients: tuple[ev.Ingredient, ...],
+    og_sg: float,
+    og_sd_sg: float = 0.0,
+    leaflet: ev.Gates | None = None,
+    inputs: tuple[Given, ...] = (),
+) -> Figure:
+    """Final gravity by what the wort is made of, key "fg".
+
+    Where the leaflet gives a range of its own for this make-up, the two are weighed together, each by its spread.
+    """
+    attenuation, half, steps = attenuation_of(ingredients)
+    points = (og_sg - 1) * 1000
+    value = points * (1 - attenuation)
+    sd = sqrt((points * half / Z90) ** 2 + (1000 * og_sd_sg * (1 - attenuation)) ** 2)
+    lines = [*steps, f"{show(points, 1)} points × (1 − {show(attenuation, 3)}) = {show(value, 1)} points"]
+    givens = [*inputs, given("original gravity", f"{show(og_sg, 4)} SG", Basis.RECKONED)]
+    printed = _leaflet_final(leaflet)
+    if printed is not None and leaflet is not None:
+        mid, leaflet_sd, words = printed
+        givens.append(given("final gravity", words, Basis.LEAFLET, "the leaflet"))
+        if abs(mid - value) <= 3 * hypot(sd, leaflet_sd):
+            weight = sd**2 / (sd**2 + leaflet_sd**2)
+            value, sd = value + weight * (mid - value), sd * sqrt(1 - weight)
+            lines.append(f"weighed with the leaflet's {words}: {show(value, 1)} points")
+        else:
+            lines.append(f"the leaflet's {words} does not fit this make-up and is left out")
+    low, high = value - Z90 * sd, value + Z90 * sd
+    return Figure(
+        "fg",
+        "Final gravity expected",
+        1 + value / 1000,
+        1 + low / 1000,
+        1 + high / 1000,
+        "SG",
+        "gravity",
+        4,
+        Working(
+            "FG − 1 = (OG − 1) × (1 − Σ share of extract × apparent attenuation)",
+            tuple(givens),
+            ("attenuation_make_up", "common_practice"),
+            tuple(lines),
+        ),
+    )
+
+
+def _leaflet_final(gates: ev.Gates | None) -> tuple[float, float, str] | None:
+    """Middle and sd in points, and in words; None where the leaflet gives no final gravity."""
+    if gates is None or (gates.final_from is None and gates.final_to is None):
+        return None
+    ends = sorted(1000 * (sg_of(q) - 1) for q in (gates.final_from, gates.final_to) if q is not None)
+    words = " to ".join(dict.fromkeys(str(q) for q in (gates.final_from, gates.final_to) if q is not None))
+    # A leaflet's range is a hope over many brewers, seldom better than two points either way.
+    return sum(ends) / len(ends), max(2.0 / Z90, (ends[-1] - ends[0]) / 2), words
+
+
+def attenuation_of(ingredients: tuple[ev.Ingredient, ...]) -> tuple[float, float, tuple[str, ...]]:
+    """Apparent attenuation of the make-up [1], half its 90 % interval, and the lines of the sum."""
+    if not ingredients:
+        malt = MATERIALS["liquid_malt_extract"].apparent_attenuation
+        # Between an all-malt kit and one with its kilogram of sugar: wide, since the make-up is not known.
+        return 0.78, 0.15, (f"ingredients not known: between {malt.best:g} (all malt) and 0.90 (with sugar)",)
+    total = extract_g(ingredients)
+    if total <= 0:
+        return attenuation_of(())
+    value, lines = 0.0, []
+    shared: dict[str, float] = {}
+    for ingredient in ingredients:
+        material = material_of(ingredient)
+        share = net_mass_g(ingredient) * solids_span(ingredient).best / total
+        shared[material.key] = shared.get(material.key, 0.0) + share
+        value += share * material.apparent_attenuation.best
+        lines.append(f"{show(100 * share, 0)} % {_words(ingredient)} × {show(material.apparent_attenuation.best, 2)}")
+    return value, _attenuation_half(shared), tuple(lines)
+
+
+def _attenuation_half(shared: dict[str, float]) -> float:
+    """Malt extracts of one wort err together (one yeast, one maker's way); other materials by themselves."""
+    malt = sum(share for key, share in shared.items() if key.endswith("malt_extract"))
+    span = MATERIALS["liquid_malt_extract"].apparent_attenuation
+    parts = [malt * (span.high - span.low) / 2, malt * _YEAST_ATTENUATION]
+    for key, share in shared.items():
+        if not key.endswith("malt_extract"):
+            own = MATERIALS[key].apparent_attenuation
+            parts.append(share * (own.high - own.low) / 2)
+    return hypot(*parts)
+
+
+def body_g_per_l(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> float:
+    """Extract that yeast leaves behind, per litre [g/L]: what is felt as body."""
+    if volume_l <= 0:
+        return float("nan")
+    left = 0.0
+    for ingredient in ingredients:
+        sugar = MATERIALS["sucrose"].apparent_attenuation.best
+        used = min(1.0, material_of(ingredient).apparent_attenuation.best / sugar)
+        left += net_mass_g(ingredient) * solids_span(ingredient).best * (1 - used)
+    return left / volume_l
+
+
+def body_words(grams_per_litre: float) -> str:
+    """That body in plain words."""
+    for limit, words in ((18, "thin and dry"), (32, "light"), (50, "medium"), (70, "full")):
+        if grams_per_litre < limit:
+            return words
+    return "very full"
+
+
+def leaflet_gates(brew: Brew) -> ev.Gates:
+    """The leaflet's gates for the chosen alternative, else for the kit; empty where the make-up was changed."""
+    kit = brew.plan.kit
+    if kit is None:
+        return ev.Gates()
+    alternative = chosen_alternative(kit, brew.plan.choice)
+    if alternative is not None and alternative.gates != ev.Gates():
+        return alternative.gates
+    return kit.gates
+
+
+def og_by_weight(brew: Brew, shelf: Shelf) -> Figure:
+    """Original gravity of a brew from its weights and its volume, key "og"."""
+    volume = start_l(brew, shelf)
+    made = makeup_of(brew)
+    sd = (volume.high - volume.low) / 2 / Z90
+    return original_gravity_reckoned(made.ingredients, volume.value, sd, (*made.givens, *volume.working.inputs))

@@ -1,0 +1,53 @@
+"""The words for materials: what a brewer may call each on a line of text, and the allergen it brings.
+
+The figures of each material stand in `gylebook.science.materials`.
+"""
+
+from __future__ import annotations
+
+from gylebook.science.materials import MATERIALS
+
+# Shortest plain name first: it is the one that is written back.
+NAMES: dict[str, tuple[str, ...]] = {
+    "liquid_malt_extract": ("liquid malt extract", "liquid extract", "malt extract", "lme"),
+    "dried_malt_extract": ("dried malt extract", "dried extract", "dry malt extract", "dry extract", "dme"),
+    "sucrose": ("sugar", "table sugar", "white sugar", "cane sugar", "beet sugar", "granulated sugar"),
+    "glucose_monohydrate": ("glucose monohydrate", "dextrose monohydrate", "dextrose", "glucose", "brewing sugar"),
+    "glucose_anhydrous": ("glucose anhydrous", "anhydrous glucose", "dextrose anhydrous", "anhydrous dextrose"),
+    "enhancer_blend": ("enhancer blend", "enhancer", "blend"),
+    "honey": ("honey",),
+    "lactose": ("lactose", "milk sugar"),
+    "maltodextrin": ("maltodextrin",),
+}
+
+_ALLERGENS = {
+    "liquid_malt_extract": "barley (gluten)",
+    "dried_malt_extract": "barley (gluten)",
+    "enhancer_blend": "barley (gluten)",
+    "lactose": "milk",
+}
+
+
+def material_named(words: str) -> str | None:
+    """The key of the material that a brewer's words mean; None where they mean none."""
+    wanted = " ".join(words.lower().replace("_", " ").split())
+    for key, names in NAMES.items():
+        if wanted in {*names, key.replace("_", " "), MATERIALS[key].label.lower()}:
+            return key
+    return None
+
+
+def plain_name(key: str) -> str:
+    """The name that is written back for a material."""
+    names = NAMES.get(key)
+    return names[0] if names else key.replace("_", " ")
+
+
+def allergens_of(keys: tuple[str, ...]) -> tuple[str, ...]:
+    """Allergens that materials bring, in the words of a label, each once."""
+    return tuple(dict.fromkeys(_ALLERGENS[key] for key in keys if key in _ALLERGENS))
+
+
+def choices() -> tuple[tuple[str, str], ...]:
+    """Pairs (key, words) for a form."""
+    return tuple((key, names[0]) for key, names in NAMES.items())
