@@ -1,0 +1,121 @@
+"""Lists of brews, read from their cards; a card that is out of date is made anew before it is shown."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from django.db import connections
+from django.db.models import F, QuerySet
+
+from gylebook.journal.book_file import read_time
+from gylebook.journal.state import SHELF
+from gylebook.store import cards, rows
+from gylebook.store.databases import DEFAULT
+from gylebook.store.faults import spoken
+from gylebook.store.models import BrewCard
+
+_MOST = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A brew as lists show it. `card` is the steps' card as JSON, empty where it could not be reckoned."""
+
+    brew: str
+    number: int
+    name: str
+    stage: str
+    open: bool
+    next_due: datetime | None
+    card: str
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page of a list. `before` asks for the next page; None on the last one."""
+
+    brews: tuple[Listed, ...]
+    before: int | None
+
+
+def brews(
+    book: str = DEFAULT,
+    *,
+    open_only: bool | None = None,
+    named: str = "",
+    before: int | None = None,
+    limit: int = 50,
+) -> Page:
+    """Brews by number, newest first.
+
+    Parameters
+    ----------
+    book
+        Which book.
+    open_only
+        True for those in which something may still be due, False for the closed ones, None for all.
+    named
+        Letters that the name contains.
+    before
+        Only brews with a smaller number: the `before` of the page shown last.
+    limit
+        How many at most, up to 500.
+    """
+    limit = min(max(limit, 1), _MOST)
+    with spoken(book):
+        _ready(book)
+        wanted = BrewCard.objects.using(book).order_by("-number")
+        if open_only is not None:
+            wanted = wanted.filter(open=open_only)
+        if named:
+            wanted = wanted.filter(name__icontains=named)
+        if before is not None:
+            wanted = wanted.filter(number__lt=before)
+        found = _fresh(book, wanted, limit + 1)
+    more = len(found) > limit
+    return Page(tuple(map(_listed, found[:limit])), found[limit - 1].number if more else None)
+
+
+def due(book: str = DEFAULT, *, limit: int = 50) -> tuple[Listed, ...]:
+    """Open brews in the order in which something is next due; those with nothing due come last."""
+    with spoken(book):
+        _ready(book)
+        wanted = BrewCard.objects.using(book).filter(open=True)
+        ordered = wanted.order_by(F("next_due").asc(nulls_last=True), "-number")
+        return tuple(map(_listed, _fresh(book, ordered, min(max(limit, 1), _MOST))))
+
+
+def count(book: str = DEFAULT) -> dict[Literal["open", "closed"], int]:
+    """How many brews are open and how many are closed."""
+    with spoken(book):
+        _ready(book)
+        cards_of = BrewCard.objects.using(book)
+        opened = cards_of.filter(open=True).count()
+        return {"open": opened, "closed": cards_of.count() - opened}
+
+
+def _ready(book: str) -> None:
+    """After an upgrade, or where cards are missing, make them all anew: they may then stand elsewhere in the list."""
+    with connections[book].cursor() as cursor:
+        cursor.execute("SELECT COUNT(*) FROM journal_entry WHERE seq = 1 AND brew <> %s", [SHELF])
+        brews_held = int(cursor.fetchone()[0])
+    if cards.reckoned_otherwise(book) or BrewCard.objects.using(book).count() != brews_held:
+        cards.rebuild(book)
+
+
+def _fresh(book: str, wanted: QuerySet[BrewCard], limit: int) -> list[BrewCard]:
+    """The first cards of a list, those made with another shelf made anew first."""
+    shelf_seq = rows.head(book, SHELF)
+    found = list(wanted[:limit])
+    late = [card.brew for card in found if not cards.current(card, shelf_seq)]
+    if not late:
+        return found
+    cards.refresh(book, late)
+    return list(wanted[:limit])
+
+
+def _listed(card: BrewCard) -> Listed:
+    moment = read_time(card.next_due) if card.next_due else None
+    return Listed(card.brew, card.number, card.name, card.stage, card.open, moment, card.card)

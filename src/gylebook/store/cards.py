@@ -1,0 +1,157 @@
+"""Cards: what lists know of each brew, made anew whenever the brew, the shelf or the reckoning has changed.
+
+A card is pencil. It is made in the transaction that writes the entry; should the reckoning fail, the entry is written
+all the same and the card stays marked as out of date.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cache
+from importlib import resources
+
+import msgspec
+from django.db import connections, transaction
+
+from gylebook.journal.book_file import brew_order, entry_of, time_text
+from gylebook.journal.codec import kind_of
+from gylebook.journal.state import SHELF, Brew, Shelf, fold, fold_shelf
+from gylebook.store import rows
+from gylebook.store.faults import spoken
+from gylebook.store.models import BrewCard
+
+_log = logging.getLogger(__name__)
+_encoder = msgspec.json.Encoder(order="deterministic")
+_NAME_LENGTH = 300
+_MADE = (
+    "number", "head_seq", "shelf_seq", "cards_version", "state_hash", "open", "stage", "name", "next_due", "card",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A card as reckoned: when something is next due, and the whole card as JSON."""
+
+    next_due: datetime | None
+    text: str
+
+
+@cache
+def fold_version() -> str:
+    """A short print of the code that folds entries: two folds can be compared only when it is the same."""
+    found = hashlib.sha256()
+    journal = resources.files("gylebook.journal")
+    for name in ("codec.py", "events.py", "state.py", "upcasts.py"):
+        found.update(journal.joinpath(name).read_bytes())
+    return found.hexdigest()[:16]
+
+
+def make_card(brew: Brew, shelf: Shelf) -> Made:
+    """Ask the steps for a brew's card: the one seam between the store and the reckoning."""
+    from gylebook.steps import cards
+
+    card = cards.card(brew, shelf)
+    return Made(card.next_due, _encoder.encode(card).decode())
+
+
+@cache
+def cards_version() -> str:
+    """The reckoning that today's cards come from."""
+    try:
+        from gylebook.steps.cards import CARDS_VERSION  # type: ignore[import-untyped,unused-ignore]
+    except ModuleNotFoundError:
+        return f"0-{fold_version()}"
+    return f"{CARDS_VERSION}-{fold_version()}"
+
+
+def state_hash(state: Brew) -> str:
+    """A print of what a stream's entries amount to."""
+    kept = [(k.seq, k.at, kind_of(k.event), k.event, k.corrected_by) for k in state.kept]
+    return hashlib.sha256(_encoder.encode((state.id, state.head_seq, kept, sorted(state.struck)))).hexdigest()
+
+
+def load(book: str, brew: str) -> Brew:
+    """A brew, or the shelf as a stream, folded from its rows."""
+    return fold(brew, map(entry_of, rows.page(book, brew)))
+
+
+def load_shelf(book: str) -> Shelf:
+    """The shelf, folded from its rows."""
+    return fold_shelf(map(entry_of, rows.page(book, SHELF)))
+
+
+def write_card(book: str, brew: Brew, shelf: Shelf) -> BrewCard:
+    """Make a brew's card and keep it; belongs inside the transaction that changed the brew."""
+    version = cards_version()
+    try:
+        made = make_card(brew, shelf)
+    except Exception:  # noqa: BLE001 - whatever it is, ink must not wait for pencil
+        _log.exception("The card of brew %s could not be reckoned", brew.id)
+        made, version = Made(None, ""), _failed(version)
+    card = BrewCard(
+        brew=brew.id,
+        number=int(brew.id),
+        head_seq=brew.head_seq,
+        shelf_seq=shelf.head_seq,
+        cards_version=version,
+        state_hash=state_hash(brew),
+        open=brew.open,
+        stage=brew.stage,
+        name=brew.name[:_NAME_LENGTH],
+        next_due=time_text(made.next_due) if made.next_due else None,
+        card=made.text,
+    )
+    BrewCard.objects.using(book).bulk_create([card], update_conflicts=True, unique_fields=["brew"], update_fields=_MADE)
+    return card
+
+
+def refresh(book: str, brews: Iterable[str]) -> int:
+    """Make the cards of these brews anew, each under its own lock; returns how many."""
+    done = 0
+    with spoken(book):
+        for brew in sorted(brews, key=brew_order):
+            with transaction.atomic(using=book):
+                rows.lock(book, brew)
+                write_card(book, load(book, brew), load_shelf(book))
+            done += 1
+    return done
+
+
+def outdated(book: str) -> list[str]:
+    """Brews whose card is missing, or was made from fewer entries, another shelf or another reckoning."""
+    with spoken(book), connections[book].cursor() as cursor:
+        cursor.execute("SELECT brew, MAX(seq) FROM journal_entry GROUP BY brew")
+        heads: dict[str, int] = dict(cursor.fetchall())
+        cards = {card.brew: card for card in BrewCard.objects.using(book).defer("card")}
+    shelf_seq = heads.pop(SHELF, 0)
+    return [
+        brew
+        for brew in sorted(heads, key=brew_order)
+        if brew not in cards or cards[brew].head_seq != heads[brew] or not current(cards[brew], shelf_seq)
+    ]
+
+
+def rebuild(book: str) -> int:
+    """Make every card that is out of date anew; returns how many."""
+    return refresh(book, outdated(book))
+
+
+def current(card: BrewCard, shelf_seq: int) -> bool:
+    """Whether a card was made with today's shelf and today's reckoning."""
+    version = cards_version()
+    return card.shelf_seq == shelf_seq and card.cards_version in {version, _failed(version)}
+
+
+def reckoned_otherwise(book: str) -> bool:
+    """Whether any card comes from another reckoning, as after an upgrade."""
+    version = cards_version()
+    return BrewCard.objects.using(book).exclude(cards_version__in=[version, _failed(version)]).exists()
+
+
+def _failed(version: str) -> str:
+    """Marks a card that could not be made, so that it is tried again only when something has changed."""
+    return f"failed-{version}"
