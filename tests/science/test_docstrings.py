@@ -18,7 +18,9 @@ import gylebook
 from gylebook import science, sources
 
 # Functions without a published or derived check value, each with the reason.
-WITHOUT_CHECK: dict[str, str] = {}
+WITHOUT_CHECK: dict[str, str] = {
+    "science.alcohol.abv_customary": "a rule of thumb without a proper source, shown because brewers expect it",
+}
 
 # Sources that no sum and no check cites, each with the reason for keeping it.
 KEPT_WITHOUT_USE: dict[str, str] = {}

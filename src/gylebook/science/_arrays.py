@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Numbers: TypeAlias = NDArray[np.float64]  # an np.float64 when every argument is a scalar
 Truths: TypeAlias = NDArray[np.bool_]
+
+# Two figures closer than this are the same: a sum's last bits must not put a beer outside its range.
+LAST_BITS: Final = 1e-9
 
 
 def fence(value: ArrayLike, low: float, high: float) -> tuple[Numbers, Truths]:

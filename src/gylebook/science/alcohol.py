@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gylebook.science._arrays import Numbers, Truths, fence, only_where
+from gylebook.science._arrays import LAST_BITS, Numbers, Truths, fence, only_where
 from gylebook.science._mixtures import (
     alcohol_of,
     ethanol_density,
@@ -186,7 +186,9 @@ def _brewed(original_sg: ArrayLike, final_sg: ArrayLike) -> _Brewed:
     original_plato = plato_of_sg(og)
     alcohol = alcohol_of(partners_by_closure(original_plato, fg), fg)
     extract = original_plato - alcohol * extract_per_alcohol(original_plato)
-    inside = inside_og & inside_fg & (fg <= og) & (extract >= -1e-9)
+    inside = inside_og & inside_fg & (fg <= og + LAST_BITS) & (extract >= -LAST_BITS)
+    # The last bits of the solution must not make nothing into less than nothing.
+    alcohol, extract = np.maximum(alcohol, 0.0), np.maximum(extract, 0.0)
     return _Brewed(inside, alcohol, alcohol * true_density(fg) / ETHANOL_DENSITY_20C_KG_M3, extract)
 
 
@@ -317,7 +319,7 @@ def abv_uk_duty(original_sg: ArrayLike, final_sg: ArrayLike) -> Numbers:
 def _fall(original_sg: ArrayLike, final_sg: ArrayLike) -> tuple[Numbers, Numbers, Truths]:
     og, inside_og = fence(original_sg, 1.0, HIGHEST_SG)
     fg, inside_fg = fence(final_sg, LOWEST_SG, HIGHEST_SG)
-    return og, fg, inside_og & inside_fg & (fg <= og)
+    return og, np.minimum(fg, og), inside_og & inside_fg & (fg <= og + LAST_BITS)
 
 
 def abv_added_by_priming(sugar_extract_g_per_l: ArrayLike) -> Numbers:

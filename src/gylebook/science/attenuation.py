@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gylebook.science._arrays import Numbers, fence, only_where
+from gylebook.science._arrays import LAST_BITS, Numbers, fence, only_where
 from gylebook.science._mixtures import (
     extract_per_alcohol,
     gravity_by_closure,
@@ -40,7 +40,9 @@ def apparent_attenuation(original_sg: ArrayLike, final_sg: ArrayLike) -> Numbers
     og, inside_og = fence(original_sg, _LOWEST_ORIGINAL_SG, HIGHEST_SG)
     fg, inside_fg = fence(final_sg, LOWEST_SG, HIGHEST_SG)
     original_plato = plato_of_sg(og)
-    return only_where(inside_og & inside_fg & (fg <= og), (original_plato - plato_of_sg(fg)) / original_plato)
+    return only_where(
+        inside_og & inside_fg & (fg <= og + LAST_BITS), (original_plato - plato_of_sg(fg)) / original_plato
+    )
 
 
 def real_attenuation(original_sg: ArrayLike, final_sg: ArrayLike) -> Numbers:
@@ -115,7 +117,8 @@ def apparent_from_real_attenuation(original_sg: ArrayLike, real_attenuation: Arr
     original_plato = plato_of_sg(og)
     alcohol = share * original_plato / extract_per_alcohol(original_plato)
     final_sg = gravity_by_closure(original_plato * (1.0 - share), alcohol)
-    return only_where(inside_og & inside_share, (original_plato - plato_of_sg(final_sg)) / original_plato)
+    apparent = (original_plato - plato_of_sg(final_sg)) / original_plato
+    return only_where(inside_og & inside_share, np.maximum(apparent, 0.0))
 
 
 def final_gravity_sg(original_sg: ArrayLike, apparent_attenuation: ArrayLike) -> Numbers:

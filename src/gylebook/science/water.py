@@ -19,7 +19,7 @@ _TANAKA_A5 = 999.974950
 def density_kg_m3(temp_c: ArrayLike) -> Numbers:
     """Density of water: Tanaka to 40 degC, the Kell form above.
 
-    At 40 degC the two differ by 0.0034 kg/m3 (3 parts in a million), downward, so density still falls with
+    At 40 degC the two differ by 0.0033 kg/m3 (3 parts in a million), downward, so density still falls with
     temperature everywhere above 4 degC. The step is left as it is: neither source is altered.
 
     Parameters
