@@ -10,6 +10,7 @@ from math import hypot, sqrt
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
+from gylebook.science.attenuation import blended_apparent_attenuation, final_gravity_sg
 from gylebook.science.dilution import gravity_interval_sg
 from gylebook.science.extract import sg_from_plato
 from gylebook.science.interval import Span
@@ -191,9 +192,9 @@ def final_gravity_expected(
     """
     attenuation, half, steps = attenuation_of(ingredients)
     points = (og_sg - 1) * 1000
-    value = points * (1 - attenuation)
+    value = (float(final_gravity_sg(og_sg, attenuation)) - 1) * 1000
     sd = sqrt((points * half / Z90) ** 2 + (1000 * og_sd_sg * (1 - attenuation)) ** 2)
-    lines = [*steps, f"{show(points, 1)} points × (1 − {show(attenuation, 3)}) = {show(value, 1)} points"]
+    lines = [*steps, f"{show(points, 1)} points at an apparent attenuation of {show(attenuation, 3)}: {show(value, 1)}"]
     givens = [*inputs, given("original gravity", f"{show(og_sg, 4)} SG", Basis.RECKONED)]
     printed = _leaflet_final(leaflet)
     if printed is not None and leaflet is not None:
@@ -216,7 +217,7 @@ def final_gravity_expected(
         "gravity",
         4,
         Working(
-            "FG − 1 = (OG − 1) × (1 − Σ share of extract × apparent attenuation)",
+            "final extract = original extract × (1 − Σ share × apparent attenuation), in °P",
             tuple(givens),
             ("attenuation_make_up", "common_practice"),
             tuple(lines),
@@ -243,15 +244,17 @@ def attenuation_of(ingredients: tuple[ev.Ingredient, ...]) -> tuple[float, float
     total = extract_g(ingredients)
     if total <= 0:
         return attenuation_of(())
-    value, lines = 0.0, []
+    lines: list[str] = []
     shared: dict[str, float] = {}
     for ingredient in ingredients:
         material = material_of(ingredient)
         share = net_mass_g(ingredient) * solids_span(ingredient).best / total
         shared[material.key] = shared.get(material.key, 0.0) + share
-        value += share * material.apparent_attenuation.best
         lines.append(f"{show(100 * share, 0)} % {_words(ingredient)} × {show(material.apparent_attenuation.best, 2)}")
-    return value, _attenuation_half(shared), tuple(lines)
+    value = blended_apparent_attenuation(
+        list(shared.values()), [MATERIALS[key].apparent_attenuation.best for key in shared]
+    )
+    return float(value), _attenuation_half(shared), tuple(lines)
 
 
 def _attenuation_half(shared: dict[str, float]) -> float:
