@@ -59,9 +59,10 @@ def test_beer_needs_a_little_more_correction_than_sugar_water():
     assert 0.0001 < beer - wort < 0.0003
 
 
-def test_a_wrong_original_gravity_hardly_matters():
-    one, other = hydrometer.true_sg_beer(1.012, 4.0, [1.045, 1.055])
-    assert abs(one - other) < 0.0002
+@given(st.floats(1.0, 1.02), st.floats(0.0, 40.0), st.floats(1.03, 1.10))
+def test_a_wrong_original_gravity_hardly_matters(reading_sg, temp_c, original_sg):
+    one, other = hydrometer.true_sg_beer(reading_sg, temp_c, [original_sg, original_sg + 0.010])
+    assert abs(one - other) < 0.0005
 
 
 def test_outside_its_range_a_reading_means_nothing():

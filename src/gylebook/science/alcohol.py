@@ -263,7 +263,7 @@ def abv_customary(original_sg: ArrayLike, final_sg: ArrayLike) -> Numbers:
 def abv_balling_08192(original_sg: ArrayLike, final_sg: ArrayLike) -> Numbers:
     """Alcohol by volume by Balling with the customary real extract, 0.1808 original + 0.8192 apparent extract.
 
-    It lies 0.05 to 0.15 % vol above the density closure, because the factor belongs to gravity 17.5/17.5 degC.
+    It lies 0.05 to 0.2 % vol above the density closure, because the factor belongs to gravity 17.5/17.5 degC.
 
     Parameters
     ----------

@@ -67,7 +67,7 @@ def true_sg(
     """Specific gravity 20/20 degC of wort from a reading at another temperature.
 
     Above 40 degC the sum still holds but the reading does not: the sample cools while it is read, and 1 degC is
-    worth 0.0005. Cool it first.
+    worth 0.0004. Cool it first.
 
     Parameters
     ----------
@@ -160,7 +160,7 @@ def true_sg_beer(
         Specific gravity 20/20 degC [1].
 
     Range: result from 0.98 to 1.15, 1 <= original_sg <= 1.15, 0 <= temp_c <= 40, 10 <= ref_temp_c <= 30,
-    |offset_sg| <= 0.02; NaN outside. With original_sg wrong by 0.010 the result moves by less than 0.0002.
+    |offset_sg| <= 0.02; NaN outside. With original_sg wrong by 0.010 the result moves by less than 0.0005.
     Source: hydrometer_equilibrium, iso_1768_1975, density_closure
     """
     og, inside_og = fence(original_sg, 1.0, HIGHEST_SG)
