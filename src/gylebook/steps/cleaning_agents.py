@@ -1,0 +1,217 @@
+"""What vessels are cleaned and sanitised with: dose, time, rinse, and what must never meet what."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gylebook.steps.answers import Finding, Urgency
+
+
+@dataclass(frozen=True, slots=True)
+class Agent:
+    """One cleaner or sanitiser.
+
+    Parameters
+    ----------
+    kills
+        Whether it lowers the count of microbes by itself; a cleaner only takes the dirt away.
+    minutes
+        Contact time, from and to.
+    chlorine, acid, ammonia
+        What it is when it meets another: chlorine and either of the others give a poisonous gas.
+    """
+
+    key: str
+    name: str
+    kills: bool
+    dose: str
+    minutes: tuple[float, float]
+    rinse: str
+    sources: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
+    chlorine: bool = False
+    acid: bool = False
+    ammonia: bool = False
+
+
+_LABEL = "as its label says"
+_EYES = "Wear eye protection and gloves; it burns eyes and skin."
+_NEVER_WITH_ACID = "Never together with an acid, vinegar, sulphite or ammonia: poisonous gas."
+_NEVER_WITH_CHLORINE = "Never together with bleach or any chlorine cleaner: poisonous gas."
+
+AGENTS: dict[str, Agent] = {
+    agent.key: agent
+    for agent in (
+        Agent(
+            "bleach",
+            "thin household bleach, unscented",
+            kills=True,
+            dose="50 to 100 ppm of chlorine: about 1 to 2 mL of 5 % bleach in a litre of cold water",
+            minutes=(10, 30),
+            rinse="drain well, then rinse with water fit to drink: what stays behind tastes of sticking plaster",
+            sources=("food_code_r392_102", "bleach_food_surface", "common_practice"),
+            cautions=(_NEVER_WITH_ACID, "Not on stainless steel, and never hot."),
+            chlorine=True,
+        ),
+        Agent(
+            "chlorine_cleaner",
+            "chlorinated brewery cleaner (powder)",
+            kills=True,
+            dose=_LABEL,
+            minutes=(10, 20),
+            rinse="rinse until nothing smells of it",
+            sources=("common_practice",),
+            cautions=(_NEVER_WITH_ACID, _EYES),
+            chlorine=True,
+        ),
+        Agent(
+            "iodophor",
+            "iodophor (iodine sanitiser)",
+            kills=True,
+            dose="12.5 to 25 ppm of iodine, " + _LABEL,
+            minutes=(0.5, 2),
+            rinse="drain and let it drip dry at 12.5 ppm; stronger than 25 ppm, rinse",
+            sources=("food_code_r392_102", "cfr_21_178_1010", "common_practice"),
+            cautions=("It is acid itself: never together with bleach.", "It stains plastic and clothes."),
+            acid=True,
+        ),
+        Agent(
+            "acid_sanitiser",
+            "acid sanitiser that needs no rinse",
+            kills=True,
+            dose=_LABEL,
+            minutes=(1, 2),
+            rinse="drain; the wet film may stay where the label says so",
+            sources=("epa_dis_tss_17", "common_practice"),
+            cautions=(_NEVER_WITH_CHLORINE, _EYES),
+            acid=True,
+        ),
+        Agent(
+            "peracetic",
+            "peracetic acid",
+            kills=True,
+            dose=_LABEL,
+            minutes=(1, 10),
+            rinse="drain; rinse where the label says so",
+            sources=("epa_dis_tss_17", "common_practice"),
+            cautions=(_NEVER_WITH_CHLORINE, _EYES + " Do not breathe it in."),
+            acid=True,
+        ),
+        Agent(
+            "hot_water",
+            "hot water, 77 °C or more",
+            kills=True,
+            dose="everything under water at 77 °C or more",
+            minutes=(0.5, 2),
+            rinse="none",
+            sources=("food_code_r392_102",),
+            cautions=("Scalding. Never into cold glass, which cracks; many plastics soften.",),
+        ),
+        Agent(
+            "sulphite",
+            "metabisulphite",
+            kills=False,
+            dose="by itself it is no sanitiser to rely on; it holds things back, and only in acid",
+            minutes=(10, 20),
+            rinse="rinse: what stays behind makes a slow start",
+            sources=("rankine_so2", "common_practice"),
+            cautions=("Its fumes can bring on asthma.", _NEVER_WITH_CHLORINE),
+            acid=True,
+        ),
+        Agent(
+            "percarbonate",
+            "percarbonate (oxygen cleaner)",
+            kills=False,
+            dose=_LABEL + ", in warm water",
+            minutes=(15, 60),
+            rinse="rinse well; a slippery feel means that some is left",
+            sources=("common_practice",),
+            cautions=(_EYES,),
+        ),
+        Agent(
+            "caustic",
+            "caustic cleaner",
+            kills=False,
+            dose=_LABEL,
+            minutes=(10, 30),
+            rinse="rinse very well",
+            sources=("common_practice",),
+            cautions=(_EYES, "Always add it to water, never water to it; not on aluminium."),
+        ),
+        Agent(
+            "descaler",
+            "acid descaler, vinegar or citric acid",
+            kills=False,
+            dose=_LABEL,
+            minutes=(10, 30),
+            rinse="rinse well, and long before any chlorine comes near",
+            sources=("common_practice",),
+            cautions=(_NEVER_WITH_CHLORINE,),
+            acid=True,
+        ),
+        Agent(
+            "ammonia",
+            "cleaner with ammonia",
+            kills=False,
+            dose=_LABEL,
+            minutes=(1, 10),
+            rinse="rinse very well; it has no place on anything that touches beer",
+            sources=("common_practice",),
+            cautions=(_NEVER_WITH_CHLORINE,),
+            ammonia=True,
+        ),
+        Agent(
+            "washing_up_liquid",
+            "washing-up liquid, unscented",
+            kills=False,
+            dose="a few drops in warm water, with a soft cloth",
+            minutes=(1, 5),
+            rinse="rinse well: it kills the foam on the beer",
+            sources=("common_practice",),
+        ),
+    )
+}
+
+# Parts of words by which an agent written in the brewer's own words is recognised.
+_SIGNS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("chlorine", ("bleach", "chlorin", "hypochlor")),
+    ("acid", ("acid", "vinegar", "citric", "lactic", "phosphoric", "sulphite", "sulfite", "descal", "iodophor")),
+    ("ammonia", ("ammonia", "ammonium")),
+)
+
+
+def nature_of(agent: str) -> frozenset[str]:
+    """What an agent is when it meets another: any of "chlorine", "acid", "ammonia"; by its key or by its words."""
+    known = AGENTS.get(agent)
+    if known is not None:
+        flags = {"chlorine": known.chlorine, "acid": known.acid, "ammonia": known.ammonia}
+        return frozenset(name for name, holds in flags.items() if holds)
+    plain = agent.lower()
+    return frozenset(name for name, signs in _SIGNS if any(sign in plain for sign in signs))
+
+
+def name_of(agent: str) -> str:
+    """The agent in words."""
+    return AGENTS[agent].name if agent in AGENTS else agent
+
+
+def poisonous_pair(agents: tuple[str, ...]) -> tuple[str, str] | None:
+    """The first two of these that give a poisonous gas together, the chlorine first; None where none do."""
+    for one in agents:
+        for other in agents:
+            if one != other and "chlorine" in nature_of(one) and nature_of(other) & {"acid", "ammonia"}:
+                return one, other
+    return None
+
+
+def gas_finding(pair: tuple[str, str], seq: int | None = None) -> Finding:
+    """What to do when chlorine and an acid or ammonia were in use on one day."""
+    chlorine, other = (name_of(agent) for agent in pair)
+    return Finding(
+        Urgency.DANGER,
+        f"{chlorine} and {other} were both in use: together they give off a poisonous gas. If they have met, or "
+        "anything smells sharp: out into the open air, doors and windows open, and call for help when breathing hurts.",
+        check="Was everything rinsed with plenty of water, and emptied down the drain, between the two?",
+        seq=seq,
+        key="bleach_and_acid",
+    )

@@ -1,0 +1,156 @@
+"""The sum on strength: what is in the glass, by several ways of counting."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import isfinite
+from typing import Any
+
+from gylebook.errors import InputError
+from gylebook.science import alcohol, attenuation, energy, label
+from gylebook.steps import sums_fields
+from gylebook.steps.answers import Answer, Figure, Finding, Urgency, Working
+from gylebook.steps.asked import NUMBER, PER_CENT, STRENGTH, Asked, Shown, figure
+from gylebook.steps.decision import Sum
+from gylebook.steps.fields import QUANTITY, Field
+from gylebook.steps.strength import ALCOHOL_CAUTION, strength_figure
+from gylebook.units import show
+
+_OG_SD, _FG_SD = 0.0010, 0.0007  # what an ordinary reading, or a sum of weights, leaves open
+
+_FIELDS = (
+    sums_fields.gravity("original", "Original gravity", required=True),
+    sums_fields.gravity("final", "Final gravity", required=True),
+    Field(
+        "priming",
+        "Priming sugar, as dry sugar",
+        QUANTITY,
+        ("concentration",),
+        possible=(0.0, 50.0),
+        default="0 g/L",
+        reason="no priming counted",
+        hint="6 g/L",
+    ),
+    sums_fields.volume("bottle", "Bottle", default="500 mL", reason="the commonest returnable bottle"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """One more way to count: what it is called, how it goes and where that comes from."""
+
+    key: str
+    label: str
+    relation: str
+    source: str
+    shown: Shown
+
+
+_DUTY = Shown("% vol", "strength", 2)
+_WAYS = {
+    way.key: way
+    for way in (
+        _Way(
+            "units",
+            "Units in the bottle",
+            "strength × litres; 10 mL of ethanol are one unit in the United Kingdom",
+            "uk_unit_of_alcohol",
+            NUMBER,
+        ),
+        _Way("customary", "By the customary rule", "131.25 × (original − final gravity)", "rule_131", STRENGTH),
+        _Way(
+            "duty",
+            "By the factors of UK duty",
+            "fall in degrees of gravity × the factor of its band; the law rounds down to one decimal",
+            "hmrc_226",
+            _DUTY,
+        ),
+        _Way(
+            "attenuation",
+            "Apparent attenuation",
+            "(original − final) / original extract, by the hydrometer",
+            "by_definition",
+            PER_CENT,
+        ),
+        _Way("real_attenuation", "Real attenuation", "fall of real extract / original", "density_closure", PER_CENT),
+        _Way(
+            "energy",
+            "Energy in the bottle",
+            "6.9 kcal per g of alcohol + 4 kcal per g of real extract; priming left out",
+            "oxford_companion_beer",
+            Shown("kcal", "", 0),
+        ),
+    )
+}
+
+
+def _strength(values: Mapping[str, Any]) -> Answer:
+    asked = Asked(_FIELDS, values)
+    og, fg, bottle = asked.need_gravity("original"), asked.need_gravity("final"), asked.need("bottle")
+    if og < 1.002:
+        raise InputError("Original gravity", f"{show(og, 4)} holds nothing to ferment", "write 1.002 or more")
+    abv = strength_figure(og, fg, asked.givens, og_sd=_OG_SD, fg_sd=_FG_SD, priming_g_per_l=asked.need("priming"))
+    counted = {
+        "units": float(label.alcohol_units_uk(abv.value, bottle)),
+        "customary": float(alcohol.abv_customary(og, fg)),
+        "duty": float(alcohol.abv_uk_duty(og, fg)),
+        "attenuation": 100 * float(attenuation.apparent_attenuation(og, fg)),
+        "real_attenuation": 100 * float(attenuation.real_attenuation(og, fg)),
+        "energy": float(energy.energy_kcal_per_100ml(og, fg)) * bottle * 10,
+    }
+    # A fall beyond the printed table of duty gives no number, and is left out.
+    figures = [abv, *(_counted(_WAYS[key], value, abv, bottle) for key, value in counted.items() if isfinite(value))]
+    units = counted["units"]
+    return Answer(
+        f"About {show(abv.value, 1)} % vol ({show(abv.low, 1)} to {show(abv.high, 1)}); "
+        f"a bottle of {asked.quantity('bottle')} holds {show(units, 1)} units.",
+        f"It fell {show((og - fg) * 1000, 0)} points, {show(counted['attenuation'], 0)} % of its gravity.",
+        Urgency.NOTHING,
+        tuple(figures),
+        _findings(counted["attenuation"] / 100),
+        cautions=(ALCOHOL_CAUTION, "Selling needs leave and a measured strength; look at your law."),
+        assumed=asked.assumed,
+    )
+
+
+def _counted(way: _Way, value: float, abv: Figure, bottle: float) -> Figure:
+    low = high = value
+    if way.key == "units":
+        low, high = (float(label.alcohol_units_uk(max(end, 0.0), bottle)) for end in (abv.low, abv.high))
+    working = Working(way.relation, abv.working.inputs, (way.source,))
+    return figure(way.key, way.label, value, way.shown, working, low=low, high=high, interval=abv.interval)
+
+
+def _findings(apparent: float) -> tuple[Finding, ...]:
+    if apparent < 0.5:
+        return (
+            Finding(
+                Urgency.MEASURE,
+                f"Only {100 * apparent:.0f} % of the gravity has gone: few beers stop there.",
+                "Is it finished? Read again in a few days.",
+                key="low_attenuation",
+            ),
+        )
+    if apparent > 1.05:
+        return (
+            Finding(
+                Urgency.MEASURE,
+                "It ended below what sugar alone would: a wild yeast, or one of the two gravities is wrong.",
+                "Was the wort stirred before the first reading?",
+                key="below_possible",
+            ),
+        )
+    return ()
+
+
+SUMS = (
+    Sum(
+        "strength",
+        "Strength",
+        "How strong is it?",
+        _FIELDS,
+        _strength,
+        {"original": "1.0395", "final": "1.0080", "priming": "6 g/L", "bottle": "500 mL"},
+    ),
+)

@@ -1,0 +1,152 @@
+"""The sum on units: any amount in any unit of its kind, and the warning that gallons have a country."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import floor, log10
+from typing import Any
+
+from gylebook.errors import InputError
+from gylebook.science.extract import plato_from_sg, sg_from_plato
+from gylebook.steps.answers import Answer, Figure, Finding, Urgency, Working
+from gylebook.steps.asked import Asked, Shown, figure, within
+from gylebook.steps.decision import Sum
+from gylebook.steps.fields import TEXT, Field
+from gylebook.units import Quantity, Unit, dimensions, read_quantity, show, units_of
+
+_FIELDS = (
+    Field("amount", "Amount with its unit", TEXT, required=True, hint="5 US gal"),
+    Field("to", "Into", TEXT, hint="L; empty for every unit of its kind"),
+)
+_UNITLESS = {"count", "number", "money"}
+_COUNTRY = {"US": "imp", "imp": "US"}
+
+
+def _units(values: Mapping[str, Any]) -> Answer:
+    asked = Asked(_FIELDS, values)
+    text, wanted = asked.word("amount"), asked.word("to").strip()
+    quantity, dimension = _read(text, wanted)
+    targets = _targets(wanted, dimension)
+    figures = tuple(_converted(quantity, dimension, unit, asked) for unit in targets)
+    findings = tuple(_country(quantity, dimension))
+    shown = ", ".join(f"{show(f.value, f.digits)} {f.unit}" for f in figures[:3])
+    return Answer(
+        f"{quantity} is {shown}.",
+        "Factors are exact by definition, except volumes of CO2 and the sugar tables.",
+        Urgency.NOTHING,
+        figures,
+        findings,
+        assumed=asked.assumed,
+    )
+
+
+def _read(text: str, wanted: str) -> tuple[Quantity, str]:
+    """The amount and its dimension; where a symbol belongs to two, the one that the target belongs to."""
+    country: InputError | None = None
+    found: list[tuple[Quantity, str]] = []
+    for dimension in dimensions():
+        if dimension in _UNITLESS:
+            continue
+        try:
+            quantity = read_quantity(text, dimension, "Amount", default_unit="")
+        except InputError as error:
+            if "UK and the US" in error.problem or "is not a number" in error.problem:
+                country = country or error
+            continue
+        if quantity.unit:
+            found.append((quantity, dimension))
+    fitting = [pair for pair in found if not wanted or _unit_in(wanted, pair[1]) or _across(pair[1], wanted)]
+    if fitting:
+        return fitting[0]
+    if found:
+        known = ", ".join(u.symbol for u in units_of(found[0][1]))
+        raise InputError("Into", f"“{wanted[:20]}” does not go with {found[0][0]}", f"use one of {known}")
+    if country is not None:
+        raise country
+    raise InputError("Amount", f"“{text[:40]}” was not understood", "write a number and its unit, such as 5 US gal")
+
+
+def _unit_in(symbol: str, dimension: str) -> Unit | None:
+    try:
+        quantity = read_quantity(f"1 {symbol}", dimension, "Into")
+    except InputError:
+        return None
+    return next((u for u in units_of(dimension) if u.symbol == quantity.unit), None)
+
+
+def _across(dimension: str, symbol: str) -> bool:
+    other = {"gravity": "extract", "extract": "gravity"}.get(dimension)
+    return other is not None and _unit_in(symbol, other) is not None
+
+
+def _targets(wanted: str, dimension: str) -> tuple[tuple[Unit, str], ...]:
+    if not wanted:
+        own = tuple((unit, dimension) for unit in units_of(dimension))
+        other = {"gravity": "extract", "extract": "gravity"}.get(dimension)
+        return own + (tuple((unit, other) for unit in units_of(other)) if other else ())
+    unit = _unit_in(wanted, dimension)
+    if unit is not None:
+        return ((unit, dimension),)
+    other = {"gravity": "extract", "extract": "gravity"}[dimension]
+    across = _unit_in(wanted, other)
+    assert across is not None  # _read chose a dimension to which the target belongs
+    return ((across, other),)
+
+
+def _converted(quantity: Quantity, dimension: str, target: tuple[Unit, str], asked: Asked) -> Figure:
+    unit, to_dimension = target
+    sources: tuple[str, ...] = ("unit_definitions",)
+    if to_dimension != dimension:
+        change = plato_from_sg if to_dimension == "extract" else sg_from_plato
+        value = within(
+            change(quantity.number()), "Amount", f"{quantity} is beyond the sugar tables", "write 0.98 to 1.15 SG"
+        )
+        sources = ("nbs_c440", "sg_plato_fit")
+    else:
+        value = quantity.to(unit.symbol, dimension)
+    if dimension == "co2":
+        sources = ("co2_gas_density",)
+    working = Working(f"{unit.label} from {quantity.unit}", asked.givens, sources)
+    shown = Shown(unit.symbol, to_dimension, _digits(value, to_dimension))
+    return figure(unit.symbol, unit.label, value, shown, working)
+
+
+def _digits(value: float, dimension: str) -> int:
+    """Four figures that mean something; gravity always to four decimals."""
+    if dimension == "gravity":
+        return 4
+    if value == 0 or value != value:  # noqa: PLR0124 - NaN
+        return 1
+    return max(0, min(6, 3 - floor(log10(abs(value)))))
+
+
+def _country(quantity: Quantity, dimension: str) -> list[Finding]:
+    country = quantity.unit.split(" ")[0]
+    if dimension != "volume" or country not in _COUNTRY:
+        return []
+    other = quantity.unit.replace(country, _COUNTRY[country], 1)
+    if all(u.symbol != other for u in units_of("volume")):
+        return []
+    if "fl oz" in other:
+        return []
+    litres = Quantity(quantity.text, other).to("L", "volume")
+    return [
+        Finding(
+            Urgency.NOTHING,
+            f"Were it {Quantity(quantity.text, other)}, it would be {show(litres, 2)} L: the two differ by a fifth.",
+            "Which country is the recipe from?",
+            key="gallon_country",
+        )
+    ]
+
+
+SUMS = (
+    Sum(
+        "units",
+        "Units",
+        "What is that in another unit?",
+        _FIELDS,
+        _units,
+        {"amount": "5 US gal", "to": "L"},
+    ),
+)
