@@ -8,7 +8,7 @@ import pytest
 
 from gylebook.errors import InputError
 from gylebook.journal.events import SettingsKept
-from gylebook.outputs.wording import Preferences, bare_unit, date_text, moment_text, preferences, with_unit, zone
+from gylebook.outputs.wording import Preferences, bare_unit, date_text, preferences, with_unit, zone
 from gylebook.steps.answers import Figure, MomentFigure, Working
 from gylebook.steps.fields import QUANTITY, TEXT, Field
 
@@ -89,15 +89,9 @@ def test_a_unit_chosen_for_once_is_taken_by_any_of_its_spellings() -> None:
         with_unit(Preferences(), "furlong")
 
 
-def test_near_days_have_names_and_far_ones_their_year() -> None:
-    london = ZoneInfo("Europe/London")
-    now = datetime(2026, 7, 1, 12, 0, tzinfo=UTC)
-    assert moment_text(datetime(2026, 7, 1, 17, 30, tzinfo=UTC), london, now=now) == "today 18:30"
-    assert moment_text(datetime(2026, 7, 1, 23, 30, tzinfo=UTC), london, now=now) == "tomorrow 00:30"
-    assert moment_text(datetime(2026, 6, 30, 12, 0, tzinfo=UTC), london, now=now, day_only=True) == "yesterday"
-    assert moment_text(datetime(2026, 7, 9, 12, 0, tzinfo=UTC), london, now=now, day_only=True) == "Thu 9 Jul"
-    assert moment_text(datetime(2025, 7, 9, 12, 0, tzinfo=UTC), london, now=now) == "Wed 9 Jul 2025 13:00"
+def test_a_day_reads_aloud() -> None:
     assert date_text(date(2026, 11, 12)) == "Thu 12 Nov 2026"
+    assert date_text(date(2026, 11, 12), year=False) == "Thu 12 Nov"
 
 
 def test_an_unknown_zone_is_refused() -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime, tzinfo
+from datetime import UTC, date, tzinfo
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -17,7 +17,7 @@ from gylebook.journal.events import SettingsKept
 from gylebook.outputs.measures import DAYS, MONTHS, Measures, Words
 from gylebook.steps.answers import Figure, MomentFigure
 from gylebook.steps.fields import QUANTITY, Field
-from gylebook.units import dimensions, unit_named, units_of
+from gylebook.units import dimensions, units_of
 
 # Each unit setting with the dimensions whose units it may name.
 CHOSEN_UNITS = {
@@ -132,7 +132,7 @@ def _in_plato(figure: Figure) -> Figure:
     return replace(figure, value=value, low=low, high=high, unit="°P", dimension="extract", digits=digits)
 
 
-# --- moments --------------------------------------------------------------------------------------------------
+# --- words ----------------------------------------------------------------------------------------------------
 
 
 def date_text(day: date, *, year: bool = True) -> str:
@@ -141,37 +141,8 @@ def date_text(day: date, *, year: bool = True) -> str:
     return f"{text} {day.year}" if year else text
 
 
-def moment_text(at: datetime, zone: tzinfo, *, now: datetime | None = None, day_only: bool = False) -> str:
-    """A moment in the brewer's zone: "today 18:30", "Thu 12 Nov 18:30"; the year where it is not this one.
-
-    Parameters
-    ----------
-    at
-        An aware datetime.
-    zone
-        The brewer's.
-    now
-        The present moment, so that near days get their names; without it the date is written out.
-    day_only
-        Leave the time of day out, as where it is not known that well.
-    """
-    local = at.astimezone(zone)
-    clock = "" if day_only else f" {local.hour:02}:{local.minute:02}"
-    if now is None:
-        return date_text(local.date()) + clock
-    here = now.astimezone(zone)
-    away = (local.date() - here.date()).days
-    near = {-1: "yesterday", 0: "today", 1: "tomorrow"}.get(away)
-    return (near or date_text(local.date(), year=local.year != here.year)) + clock
-
-
 def unit_words(dimension: str) -> str:
     """The units of a dimension in one line, for a hint ("L, mL, imp gal …"); empty where there are none."""
     if dimension not in dimensions():
         return ""
     return ", ".join(unit.symbol for unit in units_of(dimension) if unit.symbol)
-
-
-def unit_label(symbol: str, dimension: str) -> str:
-    """The full name of a unit ("litres"), or its symbol where it has none."""
-    return unit_named(symbol, dimension).label or symbol

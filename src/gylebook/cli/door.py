@@ -1,0 +1,80 @@
+"""The way into the book: Django is started here, only for commands that need the book."""
+
+from __future__ import annotations
+
+import os
+import uuid
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import cache
+
+import click
+
+from gylebook.journal.state import Shelf
+from gylebook.outputs.wording import Preferences, preferences
+from gylebook.steps.decision import Setting
+
+ACTOR = "owner"
+SOURCE = "command"
+
+
+@dataclass(frozen=True, slots=True)
+class OpenBook:
+    """The book, opened: which one, the moment, the shelf, and how its brewer reads."""
+
+    book: str
+    now: datetime
+    shelf: Shelf
+    prefs: Preferences
+
+    def setting(self, confirmed: frozenset[str] = frozenset()) -> Setting:
+        """What the steps may know."""
+        return Setting(self.now, self.shelf, self.prefs.zone, confirmed)
+
+
+def book_name() -> str:
+    """The book that the command line chose: the brewer's own, or the example."""
+    return str(click.get_current_context().meta.get("gylebook.book", "default"))
+
+
+def now() -> datetime:
+    """The present moment; the one place where the command line asks for it."""
+    return datetime.now(UTC)
+
+
+def new_id() -> str:
+    """An id for one command, so that the same one is never carried out twice."""
+    return f"command-{uuid.uuid4().hex}"
+
+
+@cache
+def start() -> None:
+    """Start Django with the book's settings, which are named and not imported: they belong to the pages."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "gylebook.web.settings")
+    import django
+
+    django.setup()
+
+
+def open_book() -> OpenBook:
+    """Start Django, set the book up where it is new, and read the shelf."""
+    start()
+    from django.conf import settings
+
+    from gylebook.store.brew_log import read_shelf
+
+    book = book_name()
+    set_up(book)
+    shelf = read_shelf(book=book)
+    return OpenBook(book, now(), shelf, preferences(shelf.settings, settings.TIME_ZONE))
+
+
+def set_up(book: str) -> None:
+    """Make the tables of a new book."""
+    from django.conf import settings
+    from django.core.management import call_command
+    from django.db import connections
+
+    settings.HOME.mkdir(mode=0o700, parents=True, exist_ok=True)
+    if "journal_entry" not in connections[book].introspection.table_names():
+        call_command("migrate", database=book, verbosity=0)

@@ -1,0 +1,279 @@
+"""`gylebook log BREW ACT`: write something down, with the acts and the fields of the pages."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from gylebook.cli.command import GyleCommand, GyleGroup, json_option, machine, say, width
+from gylebook.cli.door import ACTOR, SOURCE, OpenBook, new_id, open_book
+from gylebook.cli.examples import ACT_EXAMPLES, CORRECT_EXAMPLES
+from gylebook.cli.options import confirm_option, confirmed_names, option_of, read_all, written
+from gylebook.errors import InputError, Refused
+from gylebook.steps.decision import Act, Decision, Setting
+from gylebook.steps.fields import MOMENT, TEXT, Field
+
+if TYPE_CHECKING:
+    from gylebook.journal.state import Brew
+    from gylebook.store.brew_log import Change
+
+NEW = "new"
+_CLOCKS_DIFFER = timedelta(minutes=5)
+
+WHEN = Field(
+    "when",
+    "When it happened",
+    MOMENT,
+    default="now",
+    reason="most things are written down as they happen",
+    hint="such as “2026-11-03 18:30”, in your own time zone; a day alone means its noon",
+)
+BECAUSE = Field("because", "Why the entry was wrong", TEXT)
+
+
+class Acts(GyleGroup):
+    """One command for each act; the acts are listed when they are asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        del ctx
+        from gylebook.steps.catalogue import acts
+
+        return [*acts(), "correct"]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        del ctx
+        from gylebook.steps.catalogue import acts
+
+        name = cmd_name.replace("-", "_")
+        if name == "correct":
+            return correct
+        found = acts().get(name)
+        return None if found is None else act_command(found, _write, ACT_EXAMPLES.get(name, ()))
+
+
+class Corrections(Acts):
+    """The same acts, to put in the place of an entry."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return super().list_commands(ctx)[:-1]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        del ctx
+        from gylebook.steps.catalogue import acts
+
+        found = acts().get(cmd_name.replace("-", "_"))
+        return None if found is None else act_command(found, _correct, ())
+
+
+def act_command(act: Act, carry_out: Callable[..., None], examples: tuple[str, ...]) -> click.Command:
+    """The command of one act: its fields, and what every act has besides."""
+    help_parts = [f"{act.words}.", act.about, *(f"Take care: {caution}" for caution in act.cautions)]
+    return GyleCommand(
+        act.name,
+        params=[*map(option_of, act.fields), *further_options(), json_option()],
+        callback=partial(carry_out, act),
+        help="\n\n".join(part for part in help_parts if part),
+        short_help=act.words,
+        examples=examples,
+    )
+
+
+def further_options() -> list[click.Parameter]:
+    """What every act asks for besides its own fields."""
+    return [
+        option_of(WHEN),
+        confirm_option(),
+        click.Option(
+            ["--once"],
+            metavar="ID",
+            help="An id of your own: the same id is written only once, however often the command is repeated.",
+        ),
+    ]
+
+
+@click.group(cls=Acts, examples=("gylebook log new plan --name 'Autumn bitter'", *CORRECT_EXAMPLES))
+@click.argument("brew")
+def command(brew: str) -> None:
+    """Write something down in the log of BREW, a brew's number, or “new” for a brew that begins with its plan.
+
+    A number may carry its unit, as in “68F” or “5 US gal”; a bare one is in the unit of your settings, which is metric
+    until you choose another.
+    """
+    del brew  # the acts below read it
+
+
+@click.group(
+    cls=Corrections,
+    invoke_without_command=True,
+    examples=CORRECT_EXAMPLES,
+    short_help="Correct or withdraw an entry.",
+)
+@click.argument("seq", type=click.IntRange(min=1))
+@click.option("--withdraw", is_flag=True, help="Take the entry back; nothing stands in its place.")
+@click.option("--because", default="", help="Why the entry was wrong.")
+@click.pass_context
+def correct(ctx: click.Context, seq: int, withdraw: bool, because: str) -> None:
+    """Correct entry SEQ by writing what should have stood there, or withdraw it.
+
+    What is left out stays as the entry had it. The old entry remains readable.
+    """
+    if withdraw and ctx.invoked_subcommand:
+        raise InputError("Command line", "an entry is either corrected or withdrawn", "leave --withdraw or the act out")
+    if withdraw:
+        from gylebook.steps import correcting
+
+        opened = open_book()
+        setting = opened.setting()
+        _carry_out(
+            opened, _brew_of(ctx), lambda brew: correcting.withdraw(brew, seq, setting, because=because), new_id()
+        )
+    elif ctx.invoked_subcommand is None:
+        raise InputError(
+            "Command line", "it is not said what is right", "add an act and its options, or --withdraw to take it back"
+        )
+
+
+correct.params.append(json_option())
+
+
+def _brew_of(ctx: click.Context | None) -> str:
+    """The BREW of the nearest command that has one."""
+    while ctx is not None:
+        if "brew" in ctx.params:
+            return str(ctx.params["brew"]).lstrip("#")
+        ctx = ctx.parent
+    raise KeyError("brew")
+
+
+@dataclass(frozen=True, slots=True)
+class Entered:
+    """What a command line came to: values by field name, the moment, and the setting to decide in."""
+
+    values: Mapping[str, Any]
+    at: datetime | None
+    setting: Setting
+
+
+def enter(
+    opened: OpenBook, act: Act, params: Mapping[str, Any], confirm: tuple[str, ...], before: Mapping[str, str]
+) -> Entered:
+    """Read what was written; `before` gives the texts of what was left out."""
+    confirmed = confirmed_names(confirm, (*act.fields, WHEN))
+    zone = opened.prefs.zone
+    texts = {**before, **written(act.fields, params)}
+    values = read_all(act.fields, texts, opened.prefs, confirmed=confirmed, zone=zone)
+    at = when(written((WHEN,), params), opened, insisted="when" in confirmed)
+    return Entered(values, at, opened.setting(confirmed))
+
+
+def when(texts: Mapping[str, str], opened: OpenBook, *, insisted: bool) -> datetime | None:
+    """The moment that was written, or None; one in the future is asked about."""
+    text = texts.get("when", "").strip()
+    if not text or text.lower() == "now":
+        return None
+    at: datetime = WHEN.read(text, zone=opened.prefs.zone)
+    if at > opened.now + _CLOCKS_DIFFER and not insisted:
+        raise InputError(
+            WHEN.label, f"“{text}” is still to come", "write when it happened, or insist by adding --confirm when"
+        )
+    return at
+
+
+def _write(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any) -> None:
+    opened = open_book()
+    entered = enter(opened, act, params, confirm, {})
+    brew = _brew_of(click.get_current_context())
+    if brew == NEW and act.name != "plan":
+        raise Refused("A brew begins with its plan: write “gylebook log new plan --name NAME” first.")
+    at = entered.at or opened.now
+    _carry_out(
+        opened, brew, lambda state: act.decide(state, entered.values, at, entered.setting), once or new_id(), act
+    )
+
+
+def _correct(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any) -> None:
+    from gylebook.steps import correcting
+    from gylebook.store import brew_log
+
+    ctx = click.get_current_context()
+    assert ctx.parent is not None
+    seq, because = ctx.parent.params["seq"], ctx.parent.params["because"]
+    opened, brew = open_book(), _brew_of(ctx)
+    wrong = correcting.standing(brew_log.read(brew, book=opened.book), seq)
+    same = correcting.ACT_OF[type(wrong.event)] == act.name
+    entered = enter(opened, act, params, confirm, correcting.texts_of(wrong.event, act) if same else {})
+
+    def decide(state: Brew) -> Decision:
+        return correcting.correct(state, seq, act, entered.values, entered.setting, at=entered.at, because=because)
+
+    _carry_out(opened, brew, decide, once or new_id(), act)
+
+
+def _carry_out(
+    opened: OpenBook, brew: str, decide: Callable[[Brew], Decision], command_id: str, act: Act | None = None
+) -> None:
+    """Write through the one door, then say what was written and what it means."""
+    from gylebook.store import brew_log
+
+    if brew == NEW:
+        change = brew_log.start_brew(
+            decide, actor=ACTOR, source=SOURCE, command_id=command_id, now=opened.now, book=opened.book
+        )
+    else:
+        change = brew_log.change(
+            brew, decide, actor=ACTOR, source=SOURCE, command_id=command_id, now=opened.now, book=opened.book
+        )
+    say("written", lambda: written_shape(change), lambda: written_text(change, act.cautions if act else ()))
+    if act is not None and not machine():
+        _answer_now(opened, change.brew, act.step)
+
+
+def written_shape(change: Change) -> dict[str, Any]:
+    """What was written, for a program."""
+    from gylebook.outputs.shapes import entry_shape, finding_shape
+
+    return {
+        "brew": change.brew,
+        "repeated": change.repeated,
+        "entries": [entry_shape(entry) for entry in change.entries],
+        "findings": [finding_shape(finding) for finding in change.findings],
+    }
+
+
+def written_text(change: Change, cautions: tuple[str, ...]) -> str:
+    """What was written, for a person."""
+    from gylebook.cli.wording import Page, write_findings
+    from gylebook.outputs.entries import entry_words
+
+    page = Page(width())
+    where = "on the shelf" if change.brew == "shelf" else f"in brew {change.brew}"
+    before = "Had been written before" if change.repeated else "Written"
+    for entry in change.entries:
+        page.line(f"{before} {where} as entry {entry.seq}: {entry_words(entry.body)}", 0, 2)
+    if not change.entries:
+        page.line("Nothing was written.")
+    write_findings(page, change.findings)
+    if cautions:
+        page.head("Take care")
+        for caution in cautions:
+            page.line(caution, 2, 2)
+    return page.text()
+
+
+def _answer_now(opened: OpenBook, brew: str, step_word: str) -> None:
+    """What the step answers now that the entry is in the book."""
+    from gylebook.cli.wording import Page
+    from gylebook.steps.catalogue import step
+    from gylebook.store import brew_log
+
+    answer = step(step_word).answer(brew_log.read(brew, book=opened.book), opened.setting(), {})
+    page = Page(width())
+    page.line("")
+    page.line(f"Now: {answer.headline}", 0, 2)
+    page.line(f"“gylebook ask {brew} {step_word}” shows why.")
+    click.echo("\n" + page.text().lstrip())

@@ -1,0 +1,163 @@
+"""An answer as plain text: headline, why, figures, findings, cautions. Whole sentences, so that it reads aloud."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+
+from gylebook import sources
+from gylebook.outputs.wording import Preferences
+from gylebook.steps.answers import Answer, Figure, Finding, Given, MomentFigure, Option, Working
+
+_USUAL_INTERVAL = "nine times in ten"
+
+
+class Page:
+    """Lines of text, wrapped to a width."""
+
+    def __init__(self, width: int) -> None:
+        self.width = width
+        self.lines: list[str] = []
+
+    def line(self, text: str, indent: int = 0, hang: int = 0) -> None:
+        """One paragraph; `hang` indents its second and later lines further."""
+        for part in text.splitlines() or [""]:
+            self.lines += textwrap.wrap(
+                part,
+                self.width,
+                initial_indent=" " * indent,
+                subsequent_indent=" " * (indent + hang),
+                break_long_words=False,
+                break_on_hyphens=False,
+            )
+
+    def gap(self) -> None:
+        """An empty line, never two, never first."""
+        if self.lines and self.lines[-1]:
+            self.lines.append("")
+
+    def head(self, text: str) -> None:
+        """A heading with an empty line above."""
+        self.gap()
+        self.line(text)
+
+    def text(self) -> str:
+        """All of it."""
+        return "\n".join(self.lines).rstrip()
+
+
+def answer_text(answer: Answer, prefs: Preferences, *, width: int, with_working: bool = False) -> str:
+    """An answer, best part first.
+
+    Parameters
+    ----------
+    answer
+        As a step or a sum gave it.
+    prefs
+        The brewer's units and zone.
+    width
+        Columns to wrap at.
+    with_working
+        Show below each figure how it was reached.
+    """
+    page = Page(width)
+    write_answer(page, answer, prefs, with_working=with_working)
+    return page.text()
+
+
+def write_answer(page: Page, answer: Answer, prefs: Preferences, *, with_working: bool = False) -> None:
+    """As `answer_text`, on a page that has begun."""
+    page.line(answer.headline)
+    page.line(f"{answer.urgency.value}. {answer.why}".rstrip() if answer.why else f"{answer.urgency.value}.")
+    write_findings(page, answer.findings)
+    _figures(page, "Figures", answer.figures, prefs, with_working=with_working)
+    _options(page, answer.options, prefs, with_working=with_working)
+    if answer.rule_of_thumb:
+        page.head(f"Rule of thumb: {answer.rule_of_thumb}")
+    _list(page, "Assumed", answer.assumed)
+    if answer.missing:
+        page.head(f"What would help most: {answer.missing}")
+    _list(page, "Take care", answer.cautions)
+
+
+def write_findings(page: Page, findings: Sequence[Finding]) -> None:
+    """What was noticed, each with the one thing that would tell."""
+    if not findings:
+        return
+    page.head("Noticed")
+    for finding in findings:
+        about = f" (entry {finding.seq})" if finding.seq is not None else ""
+        page.line(f"{finding.urgency.value}: {finding.text}{about}", 2, 2)
+        if finding.check:
+            page.line(f"To check: {finding.check}", 4, 2)
+
+
+def _list(page: Page, title: str, items: Iterable[str]) -> None:
+    items = list(items)
+    if items:
+        page.head(title)
+        for item in items:
+            page.line(item, 2, 2)
+
+
+def _figures(
+    page: Page,
+    title: str,
+    figures: Sequence[Figure | MomentFigure],
+    prefs: Preferences,
+    *,
+    with_working: bool,
+) -> None:
+    if not figures:
+        return
+    page.head(title)
+    usual = False
+    for figure in figures:
+        words = prefs.figure(figure)
+        unlike = words.interval and figure.interval != _USUAL_INTERVAL
+        usual = usual or bool(words.interval and not unlike)
+        interval = f" ({words.interval}, {figure.interval})" if unlike else f" ({words.interval})"
+        page.line(f"{figure.label}: {words.value}{interval if words.interval else ''}", 2, 2)
+        if with_working:
+            _working(page, figure.working)
+    if usual:
+        page.line("The ranges in brackets hold nine times in ten.", 2, 2)
+
+
+def _options(page: Page, options: Sequence[Option], prefs: Preferences, *, with_working: bool) -> None:
+    if not options:
+        return
+    page.head("Side by side")
+    for option in options:
+        chosen = " (chosen)" if option.chosen else ""
+        facts = [f"{f.label.lower() if f.label[1:2].islower() else f.label} {prefs.figure(f)}" for f in option.figures]
+        told = "; ".join([*facts, *([option.words] if option.words else [])])
+        page.line(f"{option.name}{chosen}: {told}" if told else f"{option.name}{chosen}", 2, 2)
+        if with_working:
+            for figure in option.figures:
+                _working(page, figure.working, figure.label)
+
+
+def _working(page: Page, working: Working, label: str = "") -> None:
+    page.line(f"{f'{label}: ' if label else ''}Worked out by: {working.relation}", 6, 2)
+    for given in working.inputs:
+        page.line(f"with {given_text(given)}", 6, 2)
+    for step in working.steps:
+        page.line(step, 6, 2)
+    for caution in working.cautions:
+        page.line(f"but: {caution}", 6, 2)
+    for key in working.sources:
+        source = sources.get(key)
+        page.line(f"source: {source.citation} [{key}; {source.standing.meaning}]", 6, 2)
+
+
+def given_text(given: Given) -> str:
+    """One input of a working: "volume 20.6 L (measured, entry 4)"."""
+    where = given.where or (f"entry {given.seq}" if given.seq is not None else "")
+    return f"{given.name} {given.value} ({', '.join(part for part in (given.basis.value, where) if part)})"
+
+
+def when_text(at: datetime, prefs: Preferences) -> str:
+    """A moment as the log shows it, in the brewer's zone: "2026-11-03 18:30"."""
+    return f"{at.astimezone(prefs.zone):%Y-%m-%d %H:%M}"
