@@ -19,11 +19,9 @@ GLASS_EXPANSION_PER_C: Final = 25e-6
 # Source: oiml_r22, eec_76_766
 ETHANOL_DENSITY_20C_KG_M3: Final = 789.24
 
-# Extract that gives one gram of alcohol, and what else comes of it [g/g].
+# Extract that gives one gram of alcohol [g/g]; 0.9565 g of gas and 0.11 g of yeast solids come with it.
 # Source: balling_nielsen_2007
 EXTRACT_PER_ALCOHOL: Final = 2.0665
-CO2_PER_ALCOHOL: Final = 0.9565
-YEAST_PER_ALCOHOL: Final = 0.11
 
 # Apparent attenuation of a sugar that ferments fully, and of lactose [1].
 # Source: attenuation_make_up
