@@ -11,9 +11,9 @@ from datetime import UTC, datetime
 
 import msgspec
 
-from gylebook.errors import InputError
-from gylebook.journal.codec import decode, encode, kind_of, version_of
-from gylebook.journal.events import KINDS, SHELF_KINDS, Event
+from gylebook.errors import InputError, JournalDamaged
+from gylebook.journal.codec import decode, decode_plain, encode, kind_of, version_of
+from gylebook.journal.events import KINDS, SHELF_KINDS, Corrected, Event
 from gylebook.journal.state import SHELF, Entry
 
 FORMAT = "gylebook-journal"
@@ -159,11 +159,11 @@ def read_line(number: int, text: bytes) -> Row:
     """
     where = f"Line {number}"
     try:
-        row = _row_decoder.decode(text)
-    except msgspec.DecodeError as fault:
-        raise InputError(where, f"this is not an entry: {fault}", _MEND) from None
+        row = _row_decoder.decode(text.decode())
     except UnicodeDecodeError:
         raise InputError(where, "this is not UTF-8 text", "save the file as UTF-8 and import it again") from None
+    except msgspec.DecodeError as fault:
+        raise InputError(where, f"this is not an entry: {fault}", _MEND) from None
     if row.brew != SHELF and not _BREW_ID.fullmatch(row.brew):
         raise InputError(where, f"“{row.brew[:20]}” is not the number of a brew", _MEND)
     if not 1 <= row.seq <= _LARGEST_SEQ:
@@ -171,8 +171,9 @@ def read_line(number: int, text: bytes) -> Row:
     if row.source not in SOURCES:
         raise InputError(where, f"the source “{row.source[:20]}” is not known", f"use one of {', '.join(SOURCES)}")
     for name, most in _LENGTHS.items():
-        if not 1 <= len(getattr(row, name)) <= most:
-            raise InputError(where, f"“{name}” is empty or longer than {most} characters", _MEND)
+        value: str = getattr(row, name)
+        if not 1 <= len(value) <= most or not value.isprintable():
+            raise InputError(where, f"“{name}” is empty, longer than {most} characters or not printable", _MEND)
     times = {name: _time(where, name, getattr(row, name)) for name in ("happened_at", "recorded_at")}
     return msgspec.structs.replace(row, **times, body=msgspec.Raw(msgspec.json.format(bytes(row.body), indent=-1)))
 
@@ -188,13 +189,24 @@ def check_body(number: int, row: Row) -> None:
     where = f"Line {number}"
     if row.kind not in KINDS:
         raise InputError(where, f"the kind “{row.kind[:40]}” is not known", "upgrade Gylebook, or mend the line")
-    current = KINDS[row.kind][1]
-    if not 1 <= row.version <= current:
-        raise InputError(where, f"“{row.kind}” has version {row.version}, known up to {current}", "upgrade Gylebook")
     if not belongs(row.brew, row.kind):
         place = "on the shelf" if row.brew == SHELF else "in a brew"
         raise InputError(where, f"an entry “{row.kind}” cannot stand {place}", _MEND)
-    decode(row.kind, row.version, bytes(row.body))
+    try:
+        body = decode(row.kind, row.version, bytes(row.body))
+        if isinstance(body, Corrected):
+            _check_correction(where, row, body)
+    except JournalDamaged as fault:
+        raise InputError(where, str(fault).rstrip("."), "mend the line, or upgrade Gylebook") from None
+
+
+def _check_correction(where: str, row: Row, body: Corrected) -> None:
+    if not 1 <= body.seq < row.seq:
+        raise InputError(where, f"it corrects entry {body.seq}, which does not come before it", _MEND)
+    if body.instead is not None:
+        decode_plain(body.kind, body.version, body.instead)
+        if not belongs(row.brew, body.kind):
+            raise InputError(where, f"it puts “{body.kind}” where that cannot stand", _MEND)
 
 
 def _time(where: str, name: str, text: str) -> str:

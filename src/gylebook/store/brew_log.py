@@ -95,8 +95,8 @@ class Stamp:
     def __post_init__(self) -> None:
         if self.source not in SOURCES:
             raise ValueError(f"{self.source!r} is no source; use one of {', '.join(SOURCES)}")
-        if not self.actor:
-            raise ValueError("an entry needs the name of who writes it")
+        if not 1 <= len(self.actor) <= 150 or not self.actor.isprintable():
+            raise ValueError("an entry needs the name of who writes it, of at most 150 printable characters")
 
 
 def read(brew: str, *, book: str = DEFAULT) -> Brew:
