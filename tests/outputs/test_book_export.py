@@ -5,7 +5,6 @@ import io
 import json
 
 from entries import measured, row
-
 from gylebook import __version__
 from gylebook.journal import events as ev
 from gylebook.journal.book_file import entry_of
