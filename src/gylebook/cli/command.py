@@ -12,7 +12,7 @@ FOR_MACHINES = "--json"
 _JSON, _WORKING = "gylebook.json", "gylebook.working"
 _NARROWEST, _WIDEST = 40, 100
 
-C = TypeVar("C", bound="click.Command | Callable[..., Any]")
+F = TypeVar("F", bound=Callable[..., Any])
 
 
 def width() -> int:
@@ -81,23 +81,19 @@ def working_option() -> click.Option:
     )
 
 
-def for_machines(function: C) -> C:
+def for_machines(function: F) -> F:
     """Decorator: give a command its `--json`."""
     return _with(function, json_option())
 
 
-def with_working(function: C) -> C:
+def with_working(function: F) -> F:
     """Decorator: give a command its `--json` and its `--working`."""
     return _with(_with(function, json_option()), working_option())
 
 
-def _with(function: C, option: click.Option) -> C:
-    if isinstance(function, click.Command):
-        function.params.append(option)
-    else:
-        # Where click keeps what its own decorators collect, the last one first.
-        params = function.__dict__.setdefault("__click_params__", [])
-        params.append(option)
+def _with(function: F, option: click.Option) -> F:
+    # Where click keeps what its own decorators collect, the last one first.
+    function.__dict__.setdefault("__click_params__", []).append(option)
     return function
 
 

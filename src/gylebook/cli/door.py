@@ -57,24 +57,15 @@ def start() -> None:
 
 
 def open_book() -> OpenBook:
-    """Start Django, set the book up where it is new, and read the shelf."""
+    """Start Django, bring the book's tables up to date, and read the shelf."""
     start()
     from django.conf import settings
 
     from gylebook.store.brew_log import read_shelf
+    from gylebook.store.upgrade import bring_up_to_date
 
-    book = book_name()
-    set_up(book)
+    book, moment = book_name(), now()
+    for copy in bring_up_to_date(settings.HOME, moment, (book,)):
+        click.echo(f"The book was upgraded; a copy from before lies in {copy}", err=True)
     shelf = read_shelf(book=book)
-    return OpenBook(book, now(), shelf, preferences(shelf.settings, settings.TIME_ZONE))
-
-
-def set_up(book: str) -> None:
-    """Make the tables of a new book."""
-    from django.conf import settings
-    from django.core.management import call_command
-    from django.db import connections
-
-    settings.HOME.mkdir(mode=0o700, parents=True, exist_ok=True)
-    if "journal_entry" not in connections[book].introspection.table_names():
-        call_command("migrate", database=book, verbosity=0)
+    return OpenBook(book, moment, shelf, preferences(shelf.settings, settings.TIME_ZONE))

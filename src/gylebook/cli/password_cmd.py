@@ -1,0 +1,35 @@
+"""`gylebook password`: the way in, and the way back in."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from gylebook.cli.command import GyleCommand, for_machines, say
+from gylebook.cli.door import ACTOR, open_book
+from gylebook.errors import InputError
+
+
+@click.command(cls=GyleCommand, examples=("gylebook password", "gylebook password --from-stdin < password.txt"))
+@click.option("--name", default=ACTOR, show_default=True, metavar="NAME", help="Whose password.")
+@click.option("--from-stdin", is_flag=True, help="Read it from the standard input, up to the end of its first line.")
+@for_machines
+def command(name: str, from_stdin: bool) -> None:
+    """Set or replace a password, from this computer.
+
+    Whoever can use this computer's account can set it anew, so this is the way back in when it is forgotten. It is
+    asked for twice and never shown; open sign-ins of that name end.
+    """
+    if not 1 <= len(name.strip()) <= 150:
+        raise InputError("Name", "it must have 1 to 150 characters", "choose another")
+    if from_stdin:
+        password = sys.stdin.readline().rstrip("\r\n")
+    else:
+        password = click.prompt("New password", hide_input=True, confirmation_prompt="Once more")
+    open_book()
+    from gylebook.store.people import set_password
+
+    new = set_password(password, name.strip())
+    done = "has a password now" if new else "has a new password; older sign-ins have ended"
+    say("password", lambda: {"name": name.strip(), "new": new}, lambda: f"{name.strip()} {done}.")
