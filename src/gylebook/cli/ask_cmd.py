@@ -73,7 +73,11 @@ def _ask(of: Step, confirm: tuple[str, ...], **params: Any) -> None:
     say("answer", plain, text)
 
 
-@click.group(cls=Steps, examples=("gylebook ask 1 finishing", "gylebook ask 1 priming --working"))
+@click.group(
+    cls=Steps,
+    examples=("gylebook ask 1 finishing", "gylebook ask 1 priming --working"),
+    short_help="Ask the book one of its questions about a brew.",
+)
 @click.argument("brew")
 def command(brew: str) -> None:
     """Ask the book one of its questions about BREW, a brew's number.

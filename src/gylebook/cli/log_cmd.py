@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -13,7 +13,7 @@ import click
 from gylebook.cli.command import GyleCommand, GyleGroup, json_option, machine, say, width
 from gylebook.cli.door import ACTOR, SOURCE, OpenBook, new_id, open_book
 from gylebook.cli.examples import ACT_EXAMPLES, CORRECT_EXAMPLES
-from gylebook.cli.options import confirm_option, confirmed_names, option_of, read_all, written
+from gylebook.cli.options import confirm_option, confirmed_names, insist, option_of, read_all, written
 from gylebook.errors import InputError, Refused
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import MOMENT, TEXT, Field
@@ -96,7 +96,11 @@ def further_options() -> list[click.Parameter]:
     ]
 
 
-@click.group(cls=Acts, examples=("gylebook log new plan --name 'Autumn bitter'", *CORRECT_EXAMPLES))
+@click.group(
+    cls=Acts,
+    examples=("gylebook log new plan --name 'Autumn bitter'", *CORRECT_EXAMPLES),
+    short_help="Write something down in a brew's log.",
+)
 @click.argument("brew")
 def command(brew: str) -> None:
     """Write something down in the log of BREW, a brew's number, or “new” for a brew that begins with its plan.
@@ -158,6 +162,15 @@ class Entered:
     at: datetime | None
     setting: Setting
 
+    def decided(self, ask: Callable[[Setting], Decision]) -> Decision:
+        """What the step decides; a refusal that insisting would lift says how to insist."""
+        try:
+            return ask(self.setting)
+        except (InputError, Refused) as fault:
+            sure = self.setting.confirmed
+            names = [name for name in self.values if name not in sure]
+            raise insist(fault, names, lambda more: ask(replace(self.setting, confirmed=sure | more))) from None
+
 
 def enter(
     opened: OpenBook, act: Act, params: Mapping[str, Any], confirm: tuple[str, ...], before: Mapping[str, str]
@@ -209,7 +222,9 @@ def _correct(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any
     entered = enter(opened, act, params, confirm, correcting.texts_of(wrong.event, act) if same else {})
 
     def decide(state: Brew) -> Decision:
-        return correcting.correct(state, seq, act, entered.values, entered.setting, at=entered.at, because=because)
+        return entered.decided(
+            lambda setting: correcting.correct(state, seq, act, entered.values, setting, at=entered.at, because=because)
+        )
 
     _carry_out(opened, brew, decide, once or new_id(), act)
 

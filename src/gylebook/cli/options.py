@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import UTC, tzinfo
 from typing import Any
 
 import click
 from click.shell_completion import CompletionItem
 
-from gylebook.errors import InputError, InputErrors
+from gylebook.errors import GylebookError, InputError, InputErrors, Refused
 from gylebook.outputs.wording import Preferences, bare_unit, unit_words
 from gylebook.steps.fields import CHOICE, COUNT, DATE, FLAG, LONG_TEXT, MOMENT, QUANTITY, TEXT, Field
 
@@ -79,6 +79,8 @@ def help_of(field: Field) -> str:
     if field.default:
         because = f", {field.reason}" if field.reason else ""
         parts.append(f"left out, {field.default} is taken{because}")
+    elif field.reason:
+        parts.append(field.reason)
     return "; ".join(part.rstrip(".;") for part in parts) + "."
 
 
@@ -171,3 +173,30 @@ def confirmed_names(given: Iterable[str], fields: Iterable[Field]) -> frozenset[
             raise InputError("--confirm", f"“{each[:40]}” is not asked for here", f"name one of: {known}")
         chosen.add(name)
     return frozenset(chosen)
+
+
+def insist(
+    fault: InputError | Refused, names: Iterable[str], attempt: Callable[[frozenset[str]], object]
+) -> InputError | Refused:
+    """The same refusal, telling how to insist where insisting on one field would let it pass.
+
+    Parameters
+    ----------
+    fault
+        What a step refused.
+    names
+        Fields on which the brewer has not insisted yet.
+    attempt
+        Asks the step again, with this field confirmed; deciding saves nothing, so it may be asked.
+    """
+    for name in names:
+        try:
+            attempt(frozenset({name}))
+        except GylebookError:
+            continue
+        way = f"--confirm {name.replace('_', '-')}"
+        if isinstance(fault, InputError):
+            remedy = f"{fault.remedy}, or insist by adding {way}"
+            return InputError(fault.field, fault.problem, remedy, fault.suggestion)
+        return Refused(f"{fault} To insist, add {way}.")
+    return fault

@@ -1,0 +1,150 @@
+"""`gylebook brews`: the list, and one brew with its answer and its log."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from gylebook.cli.command import GyleCommand, say, width, with_working, working
+from gylebook.cli.door import OpenBook, open_book
+from gylebook.errors import InputError
+
+if TYPE_CHECKING:
+    from gylebook.cli.wording import Page
+    from gylebook.journal.state import Brew
+    from gylebook.steps.answers import Answer
+    from gylebook.steps.tasks import Task
+    from gylebook.store.brew_list import Listed
+
+_KEPT = 20
+
+
+@click.command(
+    cls=GyleCommand,
+    examples=("gylebook brews", "gylebook brews --open --json", "gylebook brews 1", "gylebook brews 1 --entries 5"),
+)
+@click.argument("brew", required=False)
+@click.option("--open/--closed", "opened", default=None, help="Only brews in which something may still be due, or not.")
+@click.option("--named", default="", metavar="LETTERS", help="Only brews whose name contains these letters.")
+@click.option("--before", type=click.IntRange(min=1), metavar="NUMBER", help="Only brews with a smaller number.")
+@click.option("--most", type=click.IntRange(1, 500), default=50, metavar="COUNT", help="How many at most; 50.")
+@click.option("--entries", type=click.IntRange(min=0), metavar="COUNT", help="How many log entries to show; 20.")
+@with_working
+def command(
+    *, brew: str | None, opened: bool | None, named: str, before: int | None, most: int, entries: int | None
+) -> None:
+    """List the brews, or open one with its answer and its log.
+
+    With BREW, a brew's number: what is due, the answer to the question of its stage, and the newest entries of its log.
+    """
+    book = open_book()
+    if brew is None:
+        if entries is not None:
+            raise InputError("--entries", "the list of brews shows no entries", "name the brew whose log you want")
+        _list(book, opened, named, before, most)
+        return
+    if opened is not None or named or before is not None:
+        raise InputError("Command line", "one brew is named, and brews are looked for", "do one or the other")
+    _one(book, brew.lstrip("#"), _KEPT if entries is None else entries)
+
+
+def _list(book: OpenBook, opened: bool | None, named: str, before: int | None, most: int) -> None:
+    from gylebook.store import brew_list
+
+    page = brew_list.brews(book.book, open_only=opened, named=named, before=before, limit=most)
+
+    def text() -> str:
+        from gylebook.cli.wording import Page
+
+        lines = Page(width())
+        for listed in page.brews:
+            write_listed(lines, listed, book)
+        if not page.brews:
+            nothing = "No brew is like that." if named or opened is not None or before else "There is no brew yet."
+            lines.line(f"{nothing} Begin one with “gylebook log new plan --name NAME”.")
+        if page.before is not None:
+            lines.gap()
+            lines.line(f"There are older ones: add --before {page.before}.")
+        return lines.text()
+
+    say("brews", lambda: {"brews": [listed_shape(each) for each in page.brews], "before": page.before}, text)
+
+
+def card_of(listed: Listed) -> dict[str, Any]:
+    """The brew's card; empty where it could not be reckoned."""
+    import msgspec
+
+    card: dict[str, Any] = msgspec.json.decode(listed.card) if listed.card else {}
+    return card
+
+
+def write_listed(page: Page, listed: Listed, book: OpenBook) -> None:
+    """One brew of a list: number, name, stage, and the sentence to act on."""
+    from gylebook.steps.moments import day_words
+
+    card = card_of(listed)
+    due = f" Next: {day_words(listed.next_due, book.now, book.prefs.zone)}." if listed.next_due else ""
+    headline = card.get("headline", "What it needs could not be worked out; its log is whole.")
+    page.line(f"{listed.brew}. {listed.name}, {listed.stage}. {headline}{due}", 0, 4)
+
+
+def listed_shape(listed: Listed) -> dict[str, Any]:
+    """One brew of a list, for a program, its card with it."""
+    from gylebook.outputs.shapes import iso
+
+    return {
+        "brew": listed.brew,
+        "name": listed.name,
+        "stage": listed.stage,
+        "open": listed.open,
+        "next_due": iso(listed.next_due) if listed.next_due else None,
+        "card": card_of(listed) or None,
+    }
+
+
+def _one(book: OpenBook, number: str, entries: int) -> None:
+    from gylebook.cli.brew_view import answer_of, step_of
+    from gylebook.steps.tasks import due
+    from gylebook.store import brew_log
+
+    brew = brew_log.read(number, book=book.book)
+    tasks = due(brew, book.setting())
+    step = step_of(brew, tasks)
+    answer = answer_of(brew, step, book)
+    shown = list(reversed(brew.entries))[:entries]
+
+    def plain() -> dict[str, Any]:
+        from gylebook.cli.brew_view import task_shape
+        from gylebook.outputs.shapes import answer_shape, entry_shape
+
+        return {
+            "brew": brew.id,
+            "name": brew.name,
+            "stage": brew.stage,
+            "open": brew.open,
+            "tasks": [task_shape(task) for task in tasks],
+            "step": step,
+            "answer": answer_shape(answer),
+            "entries": [entry_shape(entry, brew) for entry in shown],
+            "entries_in_all": len(brew.entries),
+        }
+
+    say("brew", plain, lambda: _brew_text(book, brew, tasks, answer, entries))
+
+
+def _brew_text(book: OpenBook, brew: Brew, tasks: tuple[Task, ...], answer: Answer, entries: int) -> str:
+    from gylebook.cli.brew_view import write_log, write_task
+    from gylebook.cli.wording import Page, write_answer
+
+    page = Page(width())
+    page.line(f"Brew {brew.id}, {brew.name}, {brew.stage}.")
+    page.gap()
+    write_answer(page, answer, book.prefs, with_working=working())
+    if tasks:
+        page.head("Due")
+        for task in tasks:
+            write_task(page, task, book)
+    if entries:
+        write_log(page, brew, book, entries)
+    return page.text()
