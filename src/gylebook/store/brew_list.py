@@ -82,6 +82,7 @@ def due(book: str = DEFAULT, *, limit: int = 50) -> tuple[Listed, ...]:
     """Open brews in the order in which something is next due; those with nothing due come last."""
     with spoken(book):
         _ready(book)
+        cards.refresh(book, cards.blank(book))
         wanted = BrewCard.objects.using(book).filter(open=True)
         ordered = wanted.order_by(F("next_due").asc(nulls_last=True), "-number")
         return tuple(map(_listed, _fresh(book, ordered, min(max(limit, 1), _MOST))))

@@ -27,8 +27,9 @@ from gylebook.store.models import BrewCard
 _log = logging.getLogger(__name__)
 _encoder = msgspec.json.Encoder(order="deterministic")
 _NAME_LENGTH = 300
+_BLANK = ""
 _MADE = (
-    "number", "head_seq", "shelf_seq", "cards_version", "state_hash", "open", "stage", "name", "next_due", "card",
+    "number", "head_seq", "shelf_seq", "cards_version", "state_hash", "fold", "open", "stage", "name", "next_due", "card",
 )  # fmt: skip
 
 
@@ -84,7 +85,7 @@ def load_shelf(book: str) -> Shelf:
     return fold_shelf(map(entry_of, rows.page(book, SHELF)))
 
 
-def write_card(book: str, brew: Brew, shelf: Shelf) -> BrewCard:
+def write_card(book: str, brew: Brew, shelf: Shelf) -> None:
     """Make a brew's card and keep it; belongs inside the transaction that changed the brew."""
     version = cards_version()
     try:
@@ -92,21 +93,33 @@ def write_card(book: str, brew: Brew, shelf: Shelf) -> BrewCard:
     except Exception:  # noqa: BLE001 - whatever it is, ink must not wait for pencil
         _log.exception("The card of brew %s could not be reckoned", brew.id)
         made, version = Made(None, ""), _failed(version)
-    card = BrewCard(
+    _keep(book, [_card(brew, made, shelf.head_seq, version)])
+
+
+def write_blank(book: str, brews: Iterable[Brew]) -> None:
+    """Keep what the entries themselves tell of these brews; the reckoning is left until a card is shown."""
+    _keep(book, [_card(brew, Made(None, ""), 0, _BLANK) for brew in brews])
+
+
+def _card(brew: Brew, made: Made, shelf_seq: int, version: str) -> BrewCard:
+    return BrewCard(
         brew=brew.id,
         number=int(brew.id),
         head_seq=brew.head_seq,
-        shelf_seq=shelf.head_seq,
+        shelf_seq=shelf_seq,
         cards_version=version,
         state_hash=state_hash(brew),
+        fold=fold_version(),
         open=brew.open,
         stage=brew.stage,
         name=brew.name[:_NAME_LENGTH],
         next_due=time_text(made.next_due) if made.next_due else None,
         card=made.text,
     )
-    BrewCard.objects.using(book).bulk_create([card], update_conflicts=True, unique_fields=["brew"], update_fields=_MADE)
-    return card
+
+
+def _keep(book: str, made: list[BrewCard]) -> None:
+    BrewCard.objects.using(book).bulk_create(made, update_conflicts=True, unique_fields=["brew"], update_fields=_MADE)
 
 
 def refresh(book: str, brews: Iterable[str]) -> int:
@@ -149,7 +162,12 @@ def current(card: BrewCard, shelf_seq: int) -> bool:
 def reckoned_otherwise(book: str) -> bool:
     """Whether any card comes from another reckoning, as after an upgrade."""
     version = cards_version()
-    return BrewCard.objects.using(book).exclude(cards_version__in=[version, _failed(version)]).exists()
+    return BrewCard.objects.using(book).exclude(cards_version__in=[version, _failed(version), _BLANK]).exists()
+
+
+def blank(book: str) -> list[str]:
+    """Open brews whose card is not reckoned yet, so that nothing is known of what is due in them."""
+    return list(BrewCard.objects.using(book).filter(cards_version=_BLANK, open=True).values_list("brew", flat=True))
 
 
 def _failed(version: str) -> str:

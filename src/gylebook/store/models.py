@@ -45,8 +45,9 @@ class BrewCard(models.Model):
     number = models.PositiveIntegerField()
     head_seq = models.PositiveIntegerField()  # the entry up to which this card was made
     shelf_seq = models.PositiveIntegerField()  # the state of the shelf with which it was made
-    cards_version = models.CharField(max_length=80)  # the reckoning with which it was made; "" where it failed
+    cards_version = models.CharField(max_length=80)  # the reckoning with which it was made; "" where not made yet
     state_hash = models.CharField(max_length=64)  # of the folded brew, as seen when it was written
+    fold = models.CharField(max_length=16)  # the print of the code that folded it
     open = models.BooleanField()
     stage = models.CharField(max_length=20)
     name = models.CharField(max_length=300)

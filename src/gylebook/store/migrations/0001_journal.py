@@ -20,6 +20,7 @@ class Migration(migrations.Migration):
                 ("shelf_seq", models.PositiveIntegerField()),
                 ("cards_version", models.CharField(max_length=80)),
                 ("state_hash", models.CharField(max_length=64)),
+                ("fold", models.CharField(max_length=16)),
                 ("open", models.BooleanField()),
                 ("stage", models.CharField(max_length=20)),
                 ("name", models.CharField(max_length=300)),
