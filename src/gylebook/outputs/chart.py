@@ -6,6 +6,7 @@ for the wide chance, hatching for the narrow one, a broken line for the middle. 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -36,7 +37,7 @@ __all__ = [
 
 # More readings than this come from a sensor: small dots without bars, or the marks would hide one another.
 MANY = 60
-LANES = 3
+LANES = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,21 +190,20 @@ def _points(points: Iterable[tuple[float, float]]) -> str:
 
 
 def _gates(plot: Plot) -> Iterable[str]:
-    taken: list[float] = []
+    """Each gate's line with its words above it; words that would touch move up, and where no room is left they go."""
     font = plot.size.font
-    for gate in sorted(plot.chart.gates, key=lambda gate: -gate.value):
+    ceiling = math.inf
+    for gate in sorted(plot.chart.gates, key=lambda gate: gate.value):
         if not plot.chart.fits(gate.value):
             continue
         y = plot.y(gate.value)
         yield _line("gate", plot.left, y, plot.right, y)
+        place = min(y - 4, ceiling - font)
+        if place < font:
+            continue
+        ceiling = place
         words = f"{gate.words} {show(gate.value, plot.chart.digits)}".strip()
-        words = fitted(words, font, plot.right - plot.left)
-        places = (y - 4, y + font, y - 4 - font, y + 2 * font)
-        inside = [place for place in places if plot.top - 2 >= font and font <= place <= plot.base - 2] or [y - 4]
-        free = [place for place in inside if all(abs(place - other) >= font for other in taken)]
-        place = (free or inside)[0]
-        taken.append(place)
-        yield _text("gate-words", plot.right, place, words, "end")
+        yield _text("gate-words", plot.right, place, fitted(words, font, plot.right - plot.left), "end")
 
 
 def _ask(plot: Plot) -> Iterable[str]:
@@ -238,16 +238,26 @@ def _ink(plot: Plot) -> Iterable[str]:
 
 
 def _event_lanes(chart: Chart, plot: Plot) -> list[tuple[EventMark, int]]:
-    """The lane of each event, the first in which its words have room; -1 where none has: then the table tells."""
-    ends = [0.0] * LANES
-    placed = []
-    for event in sorted(chart.events, key=lambda event: event.at):
-        start, end = _event_words_span(plot, event)
-        lane = next((lane for lane in range(LANES) if start >= ends[lane] + 4), -1)
-        if lane >= 0:
-            ends[lane] = end
-        placed.append((event, lane))
+    """The lane of each event, the first in which its words have room; -1 where none has: then the table tells.
+
+    From right to left, so that a mark on its way down to a deeper lane does not cross the words of one before it.
+    """
+    placed: list[tuple[EventMark, int]] = []
+    for event in sorted(chart.events, key=lambda event: event.at, reverse=True):
+        room = (lane for lane in range(LANES) if not any(_cross(plot, event, lane, *other) for other in placed))
+        placed.append((event, next(room, -1)))
     return placed
+
+
+def _cross(plot: Plot, event: EventMark, lane: int, other: EventMark, other_lane: int) -> bool:
+    """Whether the words or the mark of one event would run over those of another."""
+    if other_lane < 0:
+        return False
+    (start, end), (other_start, other_end) = _event_words_span(plot, event), _event_words_span(plot, other)
+    words_on_words = lane == other_lane and start < other_end and other_start < end
+    mark_on_words = other_lane <= lane and other_start < plot.x(event.at) < other_end
+    words_on_mark = lane <= other_lane and start < plot.x(other.at) < end
+    return words_on_words or mark_on_words or words_on_mark
 
 
 def _event_words_span(plot: Plot, event: EventMark) -> tuple[float, float]:

@@ -59,6 +59,12 @@ def _value(chart: Chart, value: float) -> str:
     return show(value, chart.digits) + (" °P" if chart.scale == "°P" else "")
 
 
+def _written(chart: Chart, value: float) -> str:
+    """One decimal more where it says something: 1.0155, but 1.043."""
+    fine = _exact(chart, value)
+    return (fine.removesuffix("0")) + (" °P" if chart.scale == "°P" else "")
+
+
 def _exact(chart: Chart, value: float) -> str:
     return show(value, chart.digits + 1)
 
@@ -75,6 +81,14 @@ def _count(number: int, thing: str) -> str:
     return f"{_number(number)} {thing}{'' if number == 1 else 's'}"
 
 
+def _times(level: float) -> str:
+    """A chance in words: nine times in ten."""
+    tenths = round(10 * level, 6)
+    if tenths == int(tenths) and 0 < tenths < 10:
+        return f"{_number(int(tenths))} times in ten"
+    return f"{round(100 * level)} times in 100"
+
+
 def _readings_sentence(chart: Chart) -> str:
     counted: list[Reading] = [r for r in chart.drawable() if not r.struck]
     struck = sum(r.struck for r in chart.readings)
@@ -83,9 +97,10 @@ def _readings_sentence(chart: Chart) -> str:
     text = _count(len(counted), "reading").capitalize()
     if counted:
         first, last = counted[0], counted[-1]
-        text += f": {_value(chart, first.value)} on {measures.day(first.at)}"
-        if len(counted) > 1:
-            text += f", {_value(chart, last.value)} on {measures.day(last.at)}"
+        same_day = len(counted) > 1 and measures.day(first.at) == measures.day(last.at)
+        ends = (first, last) if len(counted) > 1 else (first,)
+        when = measures.moment if same_day else measures.day
+        text += ": " + ", ".join(f"{_written(chart, reading.value)} on {when(reading.at)}" for reading in ends)
     if struck:
         text += f"; {_number(struck)} more struck out"
     if lost:
@@ -99,8 +114,7 @@ def _forecast_sentence(chart: Chart) -> str:
     text = f"The forecast comes to {_value(chart, chart.middle.value[-1])}"
     widest = max(chart.bands, key=lambda band: band.level, default=None)
     if widest and widest.at and chart.fits(widest.low[-1], widest.high[-1]):
-        level = f"{round(100 * widest.level)} times in 100"
-        text += f", {level} between {_value(chart, widest.low[-1])} and {_value(chart, widest.high[-1])}"
+        text += f", {_times(widest.level)} between {_value(chart, widest.low[-1])} and {_value(chart, widest.high[-1])}"
     return f"{text}, by {Measures(zone=chart.zone).day(chart.middle.at[-1])}."
 
 
@@ -118,6 +132,6 @@ def _forecast_rows(chart: Chart, measures: Measures) -> list[Row]:
         if widest:
             near = min(range(len(widest.at)), key=lambda i: abs(widest.at[i] - at))
             between = _between(chart, widest.low[near], widest.high[near])
-        what = "Forecast" + (f", {round(100 * widest.level)} times in 100" if widest else "")
+        what = "Forecast" + (f", {_times(widest.level)}" if widest else "")
         rows.append(Row("pencil", measures.moment(middle.at[index]), what, _exact(chart, middle.value[index]), between))
     return rows

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from gylebook.errors import InputError
 from gylebook.steps import fields as kinds
@@ -28,7 +28,7 @@ class Asked:
     suggestion: str = ""
     confirmable: bool = False
     confirmed: bool = False
-    units: tuple[Unit, ...] = field(default=())
+    units: tuple[Unit, ...] = ()
 
     @classmethod
     def of(

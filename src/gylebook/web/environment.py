@@ -28,7 +28,8 @@ def home(env: Environment) -> Path:
 
 def host(env: Environment) -> str:
     """The address to listen on."""
-    return env.get("GYLEBOOK_HOST", "").strip() or DEFAULT_HOST
+    given = env.get("GYLEBOOK_HOST", "").strip()
+    return DEFAULT_HOST if given in ("", "localhost") else given.strip("[]")
 
 
 def port(env: Environment) -> int:
@@ -67,7 +68,7 @@ def allowed_hosts(env: Environment) -> list[str]:
         raise InputError("GYLEBOOK_ALLOWED_HOSTS", "“*” would answer to any name", "list the names, split by commas")
     bound = host(env)
     if bound not in ("0.0.0.0", "::"):  # noqa: S104 - compared, not bound
-        further.append(f"[{bound}]" if ":" in bound and not bound.startswith("[") else bound)
+        further.append(f"[{bound}]" if ":" in bound else bound)
     return list(dict.fromkeys([*LOOPBACK_NAMES, *further]))
 
 

@@ -66,7 +66,7 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def csrf_refused(request: HttpRequest, reason: str = "") -> HttpResponse:
     """403 for a form whose mark is missing or old."""
-    log.warning("form refused: %s", reason)
+    del reason  # Django has logged it
     return page(
         request,
         403,

@@ -7,14 +7,16 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.middleware import LoginRequiredMiddleware
+from django.db import DatabaseError, InterfaceError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponsePermanentRedirect
 from django.urls import get_script_prefix, set_script_prefix
 from django.utils.cache import patch_cache_control
 
-from gylebook.errors import GylebookError
+from gylebook.errors import GylebookError, StoreUnavailable
 from gylebook.store.databases import DEFAULT, DEMO
+from gylebook.store.faults import spoken
 from gylebook.web import faults
-from gylebook.web.page import DEMO_PREFIX
+from gylebook.web.page import DEMO_PREFIX, book_of
 
 Next = Callable[[HttpRequest], HttpResponseBase]
 
@@ -90,7 +92,7 @@ class SignInRequired(LoginRequiredMiddleware):
 
 
 class BookFaults:
-    """Turn the book's own errors into pages that say the same sentence."""
+    """Turn the book's own errors, and a database that cannot, into pages that say the same sentence."""
 
     def __init__(self, get_response: Next) -> None:
         self.get_response = get_response
@@ -99,4 +101,12 @@ class BookFaults:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        if isinstance(exception, DatabaseError | InterfaceError):
+            try:
+                with spoken(book_of(request)):
+                    raise exception
+            except StoreUnavailable as told:
+                return faults.from_error(request, told)
+            except DatabaseError:
+                return None  # a fault of ours, not of the database: the page for crashes
         return faults.from_error(request, exception) if isinstance(exception, GylebookError) else None

@@ -137,5 +137,7 @@ LOGGING = {
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    # A stranger's name for this computer is answered with a page; a stack of calls for each would fill the log.
+    "loggers": {"django.security.DisallowedHost": {"handlers": [], "propagate": False}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
 }

@@ -13,7 +13,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from gylebook.errors import Refused
-from gylebook.web.account import people
+from gylebook.store import people
 
 
 @sensitive_post_parameters("password")
@@ -29,7 +29,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     name = request.POST.get("name", "").strip() or only_name
     status = 422
     try:
-        person = people.check_password(request, name, request.POST.get("password", ""), timezone.now())
+        person = people.check_password(name, request.POST.get("password", ""), timezone.now(), request)
     except Refused as refusal:
         status, context["error"] = 429, str(refusal)
     else:
@@ -53,3 +53,9 @@ def onward(request: HttpRequest, address: str) -> str:
     """The address if it lies in this book, else Today: a form must not send a reader to another site."""
     fits = url_has_allowed_host_and_scheme(address, {request.get_host()}, require_https=request.is_secure())
     return address if fits else resolve_url("today")
+
+
+def actor(request: HttpRequest) -> str:
+    """The name under which an entry of this request goes into the book."""
+    user = getattr(request, "user", None)
+    return str(user.get_username()) if user is not None and user.is_authenticated else people.OWNER

@@ -6,12 +6,13 @@ import hashlib
 from datetime import datetime
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 from django import template
 from django.conf import settings
 from django.template.context import Context
+from django.template.loader import render_to_string
 from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
 
 from gylebook import sources
 from gylebook.outputs.measures import Measures
@@ -28,7 +29,7 @@ def asset(name: str) -> str:
 
 @cache
 def _fingerprint(name: str) -> str:
-    return hashlib.sha256((Path(settings.STATIC_ROOT) / name).read_bytes()).hexdigest()[:12]
+    return hashlib.sha256(Path(f"{settings.STATIC_ROOT}/{name}").read_bytes()).hexdigest()[:12]
 
 
 def measures_in(context: Context) -> Measures:
@@ -37,15 +38,19 @@ def measures_in(context: Context) -> Measures:
     return given if isinstance(given, Measures) else Measures(zone=timezone.get_current_timezone())
 
 
-@register.inclusion_tag("parts/figure.html", takes_context=True)
-def pencil(context: Context, figure: Figure | MomentFigure) -> dict[str, Any]:
-    """A reckoned figure that opens its working; fit for running text (in a div) and for lists of figures."""
-    return {
+@register.simple_tag(takes_context=True)
+def pencil(context: Context, figure: Figure | MomentFigure) -> SafeString:
+    """A reckoned figure that opens its working; fit for running text (in a div) and for lists of figures.
+
+    No space is left at its end, so that a comma may follow.
+    """
+    shown = {
         "figure": figure,
         "words": measures_in(context).figure(figure),
         "working": figure.working,
         "interval": figure.interval,
     }
+    return mark_safe(render_to_string("parts/figure.html", shown).strip())  # noqa: S308 - the template escapes
 
 
 @register.simple_tag(takes_context=True)

@@ -1,0 +1,33 @@
+"""A chart as parts/chart.html wants it: drawn twice, in words, and as rows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.utils.safestring import SafeString, mark_safe
+
+from gylebook.outputs.chart import PHONE, WIDE, Chart, Row, chart_rows, chart_sentence, draw
+from gylebook.outputs.chart_words import SCALE_WORDS
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Both drawings of a chart (the style sheet shows the one that fits), its sentence and its table."""
+
+    phone: SafeString
+    wide: SafeString
+    sentence: str
+    unit_words: str
+    rows: tuple[Row, ...]
+
+
+def drawn(chart: Chart) -> Drawn:
+    """Draw a chart for a page."""
+    return Drawn(
+        # The writer escapes every word it is given.
+        mark_safe(draw(chart, PHONE)),  # noqa: S308
+        mark_safe(draw(chart, WIDE)),  # noqa: S308
+        chart_sentence(chart),
+        SCALE_WORDS[chart.scale],
+        tuple(chart_rows(chart)),
+    )
