@@ -238,14 +238,15 @@ def warmest_since_end_c(brew: Brew, shelf: Shelf, end_at: datetime | None) -> Fi
     """The warmest the beer has been since fermentation ended, which sets the CO2 still dissolved in it.
 
     Without an end, the time since the third day after pitching is taken. A beer cooled afterwards keeps its gas: the
-    warmest counts, not the last.
+    warmest counts, not the last; so what it had when it ended counts too, where only the cold afterwards was read.
     """
     start, words = _since(brew, end_at)
+    ended = _when_it_ended(brew, shelf, start)
     bottled = brew.first(ev.Bottled)
     until = bottled.at if bottled is not None else None
     inside = [w for w in log(brew, shelf) if (start is None or w.at >= start) and (until is None or w.at <= until)]
     beers = [w for w in inside if w.of == BEER]
-    if beers:
+    if beers and max(w.high_c for w in beers) >= ended.low:
         top = max(beers, key=lambda w: w.high_c)
         given = Given("warmest reading of the beer", f"{show(top.high_c, 1)} °C", Basis.MEASURED, top.where, top.seq)
         # Between readings it may have been warmer; hardly cooler than the warmest that was seen.
@@ -263,7 +264,7 @@ def warmest_since_end_c(brew: Brew, shelf: Shelf, end_at: datetime | None) -> Fi
             ),
         )
     rooms = [w for w in inside if w.of == ROOM]
-    if rooms:
+    if rooms and max(w.high_c for w in rooms) >= ended.low:
         top = max(rooms, key=lambda w: w.high_c)
         given = Given("warmest reading of the room", f"{show(top.high_c, 1)} °C", Basis.MEASURED, top.where, top.seq)
         # A large vessel follows a room's peaks only in part.
@@ -281,20 +282,40 @@ def warmest_since_end_c(brew: Brew, shelf: Shelf, end_at: datetime | None) -> Fi
                 (words,),
             ),
         )
-    fallback = beer_temp_c(brew, shelf, end_at or start or brew.kept[-1].at) if brew.kept else _assumed(brew)
+    cooled = beers or rooms
     return _figure(
         "warmest",
         "Warmest since it finished",
-        fallback.value,
-        fallback.low,
-        fallback.high,
+        ended.value,
+        ended.low,
+        ended.high,
         working=Working(
-            "no temperature was written since fermentation ended",
-            fallback.working.inputs,
+            "as it was when fermentation ended; only colder was written since"
+            if cooled
+            else "no temperature was written since fermentation ended",
+            ended.working.inputs,
             ("draper_hibberd_1996", "common_practice"),
             (words,),
         ),
     )
+
+
+def _when_it_ended(brew: Brew, shelf: Shelf, start: datetime | None) -> Figure:
+    """The beer's temperature at that moment from what was written up to then; later readings may be of chilled beer."""
+    if not brew.kept:
+        return _assumed(brew)
+    at = start or brew.kept[-1].at
+    so_far = tuple(w for w in log(brew, shelf) if w.at <= at + timedelta(hours=12))
+    near, room = _nearest_beer(so_far, at), _latest_room(so_far, at)
+    if near is not None:
+        return _from_reading(near, so_far, at)
+    if room is not None:
+        return _from_room(brew, room, at)
+    span = place_range_c(shelf, place_at(brew, at), at.month)
+    if span is not None:
+        where = f"{place_at(brew, at)} in month {at.month}"
+        return _from_room(brew, Warm(at, *_spread(span), PLACE, Basis.ASSUMED, None, where), at)
+    return _assumed(brew)
 
 
 def _since(brew: Brew, end_at: datetime | None) -> tuple[datetime | None, str]:

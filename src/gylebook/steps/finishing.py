@@ -1,0 +1,220 @@
+"""Finishing: is it finished, can it be bottled? The answer of the outlook, with what speaks for and against it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.steps.answers import Answer, Figure, Finding, MomentFigure, Urgency
+from gylebook.steps.decision import Act, Decision, Setting, Step
+from gylebook.steps.fields import CHOICE, QUANTITY, TEXT, Field
+from gylebook.steps.moments import day_words
+from gylebook.steps.outlook import Outlook, outlook, with_reading
+from gylebook.units import Quantity, show
+
+CAUTIONS = (
+    "Beer bottled too early goes on making gas, half a volume for each point: glass under pressure injures eyes.",
+    "Never return a sample to the beer; taste it instead, that is free information.",
+)
+_NO_LOOK = "An airlock tells nothing: lids leak, and gas leaves finished beer for days."
+
+_DANGEROUS_POINTS = 2.0  # likely left in the bottle: a second priming dose on top of the first
+
+_WHAT_IF = Field(
+    "gravity",
+    "What if the next reading showed",
+    QUANTITY,
+    ("gravity", "extract"),
+    possible=(0.98, 1.16),
+    usual=(0.995, 1.12),
+    hint="1.012",
+)
+ASK = (_WHAT_IF,)
+
+
+def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
+    """Is it finished, and can it be bottled?"""
+    if brew.first(ev.Pitched) is None:
+        return _not_pitched(brew, setting)
+    wanted = asked.get("gravity")
+    if wanted is not None:
+        reading = ev.Measured(gravity=wanted, temp=Quantity("20", "°C"), sample_from="jar", fizz="flat")
+        brew = with_reading(brew, setting.now, reading)
+    found = outlook(brew, setting)
+    headline, urgency = _headline(brew, found, setting)
+    return Answer(
+        headline if wanted is None else f"If the next reading showed {wanted}: {headline[0].lower()}{headline[1:]}",
+        _why(found),
+        urgency,
+        figures=_figures(found),
+        findings=found.findings,
+        options=(*found.possibilities, *found.customary),
+        missing=_question(brew, found),
+        cautions=CAUTIONS,
+        rule_of_thumb=found.rule,
+        assumed=_assumed(brew, found),
+    )
+
+
+def _not_pitched(brew: Brew, setting: Setting) -> Answer:
+    found = outlook(brew, setting)
+    return Answer(
+        "It has not begun: no yeast is written down.",
+        f"When it is in, this beer should end near {show(found.expected_fg.value, 4)} SG.",
+        Urgency.NOTHING,
+        figures=(found.original, found.expected_fg),
+        missing="When did the yeast go in?",
+        cautions=CAUTIONS,
+        rule_of_thumb=found.rule,
+    )
+
+
+def _headline(brew: Brew, found: Outlook, setting: Setting) -> tuple[str, Urgency]:
+    keys = set(found.lacking)
+    if any(isinstance(k.event, ev.Bottled | ev.Primed) for k in brew.kept):
+        if found.finished:
+            return "It was finished when it was primed, as far as the readings tell.", Urgency.NOTHING
+        at_most = show(found.co2_to_come.high, 1)
+        words = f"It was primed before it was known to be finished: up to {at_most} vol of gas may come on top."
+        return words, Urgency.DANGER if found.points_left.value > _DANGEROUS_POINTS else Urgency.ACT
+    if found.finished:
+        return "Finished, as far as readings can tell. It can be primed and bottled.", Urgency.NOTHING
+    if "below_possible" in keys:
+        return "Do not bottle it. It is lower than this make-up can reach: check before anything else.", Urgency.DANGER
+    if "cold" in keys:
+        return f"{'Not finished' if found.finished is False else 'Not known yet'}. Warm it first.", Urgency.ACT
+    if found.likeliest == "Stalled" and found.finished is False:
+        return "Not finished: it has come to a halt above its end. Do not bottle it.", Urgency.ACT
+    when = _when(found, setting)
+    if found.finished is False:
+        return f"Not finished. Leave it; {when}.", Urgency.WAIT if _later(found, setting) else Urgency.MEASURE
+    if "hops" in keys or "fresh" in keys:
+        words = f"Open again since the {found.reopened_by or 'last addition'} went in; {when}."
+        return words, Urgency.WAIT if _later(found, setting) else Urgency.MEASURE
+    words = f"Not known yet; {when}."
+    return words, Urgency.WAIT if _later(found, setting) else Urgency.MEASURE
+
+
+def _later(found: Outlook, setting: Setting) -> bool:
+    return found.next_reading_at is not None and found.next_reading_at > setting.now
+
+
+def _when(found: Outlook, setting: Setting) -> str:
+    at = found.next_reading_at
+    if at is None:
+        return "no reading is wanted now"
+    if at <= setting.now:
+        return "take a reading"
+    words = day_words(at, setting.now, setting.zone)
+    return f"read again {words if words in {'today', 'tomorrow'} else f'on {words}'}"
+
+
+def _why(found: Outlook) -> str:
+    left = f"Likely {show(found.points_left.value, 1)} points left, at most {show(found.points_left.high, 1)} "
+    left += f"(up to {show(found.co2_to_come.high, 1)} vol of gas)."
+    if found.now_sg is None:
+        return f"Nothing was read since the yeast went in. {left} {_NO_LOOK}"
+    here = f"Now {show(found.now_sg.value, 4)}; expected end {show(found.expected_fg.value, 4)} "
+    here += f"({show(found.expected_fg.low, 4)} to {show(found.expected_fg.high, 4)})."
+    if found.finished:
+        return f"{here} {left} {found.next_reading_why}"
+    lacking = "; ".join(found.missing[:3])
+    next_one = f" {found.next_reading_why}" if found.next_reading_at else ""
+    return f"{here} {left} Lacking: {lacking}.{next_one}"
+
+
+def _figures(found: Outlook) -> tuple[Figure | MomentFigure, ...]:
+    parts = (
+        found.points_left,
+        found.co2_to_come,
+        found.now_sg,
+        found.expected_fg,
+        found.slope_points_per_day,
+        found.by,
+        found.original,
+    )
+    return tuple(part for part in parts if part is not None)
+
+
+def _question(brew: Brew, found: Outlook) -> str:
+    """The one thing whose answer would help most."""
+    if found.finished:
+        return ""
+    if found.experiment is not None:
+        return found.experiment.words
+    if not brew.all(ev.Mixed) and brew.plan.kit is None:
+        return "What went in, by weight, and how many litres did it make?"
+    return "What does the hydrometer show now, on a flat sample, and at what temperature?"
+
+
+def _assumed(brew: Brew, found: Outlook) -> tuple[str, ...]:
+    told = []
+    if found.original.working.inputs and not brew.all(ev.Mixed):
+        told.append("the make-up is taken from the plan; nothing was written when mixing")
+    if not brew.all(ev.TempSeen) and not brew.plan.place:
+        told.append("no temperature of the beer or the room was written; an ordinary room is assumed")
+    return tuple(told)
+
+
+_VERDICTS = (
+    ("finished", "finished"),
+    ("not finished", "not finished"),
+    ("stuck", "stuck"),
+    ("infected", "infected"),
+)
+
+
+def _judge(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
+    """Write down the brewer's own verdict; what the book thinks is told beside it, never instead of it."""
+    verdict = values["verdict"]
+    event = ev.Judged(verdict=verdict, because=str(values.get("because") or ""))
+    findings: list[Finding] = []
+    if verdict == "finished" and brew.first(ev.Pitched) is not None:
+        found = outlook(brew, setting)
+        if not found.finished:
+            text = (
+                f"Written down. The book's rule does not agree yet: {'; '.join(found.missing[:2])}. Up to "
+                f"{show(found.co2_to_come.high, 1)} vol of gas may still come."
+            )
+            urgency = Urgency.DANGER if "below_possible" in found.lacking else Urgency.MEASURE
+            findings.append(Finding(urgency, text, found.experiment.words if found.experiment else "", key="disagrees"))
+    if verdict == "infected":
+        findings.append(_infected(brew))
+    if verdict == "stuck":
+        words = outlook(brew, setting).experiment if brew.first(ev.Pitched) else None
+        text = "Before fresh yeast: verify the reading, warm it, rouse it, force a sample. No enzymes: they never stop."
+        findings.append(Finding(Urgency.ACT, text, words.words if words else "", key="stuck"))
+    return Decision(((at, event),), tuple(findings))
+
+
+def _infected(brew: Brew) -> Finding:
+    if brew.first(ev.Bottled) is not None:
+        text = (
+            "Treat the bottles as gaining pressure: keep them cold, apart and covered; wear eye protection and thick "
+            "gloves; do not shake or warm them."
+        )
+        return Finding(Urgency.DANGER, text, "Does a cold one gush, taste sour or thin?", key="infected")
+    text = (
+        "Do not bottle it while its gravity moves. Mould with fuzz or colour: throw it away, do not skim. A flat, "
+        "chalky film: wild yeast, which takes gravity below what brewing yeast can. Wet brown islands are only yeast."
+    )
+    return Finding(Urgency.ACT, text, "Does it smell of vinegar, sour milk or plaster?", key="infected")
+
+
+JUDGE = Act(
+    "judge",
+    "Judge how far it is",
+    "finishing",
+    (
+        Field("verdict", "It is", CHOICE, required=True, choices=_VERDICTS),
+        Field("because", "Because", TEXT, hint="1.012 three times in six days, tastes dry, has cleared"),
+    ),
+    _judge,
+    CAUTIONS[:1],
+    about="Your own verdict, with its reason. The book keeps it beside its own reckoning.",
+)
+
+STEP = Step("finishing", "Finishing", "Is it finished? Can I bottle?", answer, ASK, (JUDGE,), CAUTIONS)

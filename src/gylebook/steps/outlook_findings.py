@@ -1,0 +1,104 @@
+"""What the outlook noticed: each with its urgency and the one check that would tell."""
+
+from __future__ import annotations
+
+from gylebook.steps.answers import Finding, Urgency
+from gylebook.steps.outlook_facts import Facts, gate_sg
+from gylebook.steps.outlook_rule import Lack, creep_points, hop_days_wanted, limit_points
+from gylebook.units import show
+
+
+def findings(facts: Facts, lacking: tuple[Lack, ...]) -> tuple[Finding, ...]:
+    """Everything noticed, the gravest first."""
+    keys = {lack.key for lack in lacking}
+    found: list[Finding] = []
+    if "below_possible" in keys:
+        found.append(_below(facts))
+    if "above" in keys and facts.line is not None and not facts.line.falls and facts.line.firm_span_days >= 2.0:
+        found.append(_halted(facts))
+    if "cold" in keys:
+        found.append(_cold(facts))
+    if facts.hops_g and "hops" in keys:
+        found.append(_hops(facts))
+    found += _of_forced(facts)
+    found += _of_leaflet(facts)
+    if facts.lactose:
+        text = "The lactose stays in the beer; the expected end counts it, so a high final gravity is no halt."
+        found.append(Finding(Urgency.NOTHING, text, key="lactose"))
+    judged = facts.judged
+    if judged is not None and judged.event.verdict == "finished" and lacking and facts.closed_at is None:
+        text = "It was judged finished, and the book's rule does not agree yet."
+        found.append(Finding(Urgency.MEASURE, text, lacking[0].text, judged.seq, key="judged_otherwise"))
+    return tuple(found)
+
+
+def _below(facts: Facts) -> Finding:
+    last = facts.readings[-1]
+    lowest = show(facts.fg.low, 4)
+    text = (
+        f"{show(last.gravity_sg, 4)} is lower than this make-up can reach ({lowest} at the least): a wild or diastatic "
+        "yeast, or a wrong entry of what went in. Until that is known, do not bottle it; bottles of it would go on "
+        "gaining pressure. What is bottled already: keep it cold, apart and covered."
+    )
+    check = "Does the hydrometer show 1.000 in water, and are the ingredients and the volume written as they were?"
+    return Finding(Urgency.DANGER, text, check, last.seq, key="below_possible")
+
+
+def _halted(facts: Facts) -> Finding:
+    now = facts.now_points
+    assert now is not None
+    over = show(now[0] - facts.end_points[0], 0)
+    text = (
+        f"Level at {show(1 + now[0] / 1000, 4)}, {over} points above its expected end: a halt, or a make-up that ends "
+        "higher than reckoned. A hydrometer cannot tell the two apart; in a warm bottle a halted yeast wakes again."
+    )
+    return Finding(
+        Urgency.ACT, text, "Warm it, rouse it, or force a small sample.", facts.readings[-1].seq, key="halted"
+    )
+
+
+def _cold(facts: Facts) -> Finding:
+    text = (
+        f"The last readings fell in a cold spell (below {show(facts.track.too_cold_c, 1)} °C, or well below "
+        "what it had before). Cold yeast stops early and goes on in warm bottles."
+    )
+    check = f"Bring it to {show(facts.track.works_c, 0)} °C for three days and read again."
+    return Finding(Urgency.ACT, text, check, facts.readings[-1].seq if facts.readings else None, key="cold")
+
+
+def _hops(facts: Facts) -> Finding:
+    likely, upper = creep_points(facts)
+    text = (
+        f"Hops bring enzymes that free sugar: {show(facts.hops_g_per_l, 1)} g/L may take it down by another "
+        f"{show(likely, 1)} points, at worst {show(upper, 1)}. The question is open again until {_days(facts)} "
+        "warm days have passed and two fresh readings agree."
+    )
+    check = "Two readings since the hops, at least two days apart."
+    return Finding(Urgency.MEASURE, text, check, facts.reopened.seq if facts.reopened else None, key="hop_creep")
+
+
+def _days(facts: Facts) -> str:
+    return show(hop_days_wanted(facts), 0)
+
+
+def _of_forced(facts: Facts) -> list[Finding]:
+    forced, now = facts.forced, facts.now_points
+    if forced is None or now is None:
+        return []
+    sample, here = show(1 + forced.points / 1000, 4), show(1 + now[0] / 1000, 4)
+    if now[0] <= limit_points(facts):
+        text = f"The forced sample stopped at {sample} and the brew stands at {here}: the brew is where it can get."
+        return [Finding(Urgency.NOTHING, text, seq=forced.seq, key="forced_agrees")]
+    text = f"The forced sample went down to {sample}; the brew stands at {here}, so there is more to come."
+    return [Finding(Urgency.ACT, text, "Warm it and rouse it.", forced.seq, key="forced_lower")]
+
+
+def _of_leaflet(facts: Facts) -> list[Finding]:
+    gate = gate_sg(facts.gates)
+    if gate is None or gate >= facts.fg.low:
+        return []
+    text = (
+        f"The leaflet's {show(gate, 4)} belongs to another make-up: this one should end near "
+        f"{show(facts.fg.value, 4)} and may never get there. Waiting for it would be waiting for ever."
+    )
+    return [Finding(Urgency.NOTHING, text, key="leaflet_unreachable")]

@@ -1,0 +1,228 @@
+"""Racking: usually not; when it helps; what really reaches the bottles; and the gas that stays in the beer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from gylebook.errors import Refused
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.science.carbonation import residual_volumes
+from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Option, Urgency, Working
+from gylebook.steps.asked import DAYS, VOLUMES, Asked, Shown, figure
+from gylebook.steps.decision import Act, Decision, Setting, Step
+from gylebook.steps.fields import CHOICE, QUANTITY, TEXT, Field
+from gylebook.steps.fizz import residual_of, span_of, warmest_of
+from gylebook.steps.outlook import Outlook, outlook
+from gylebook.steps.volumes import in_vessel_l, litres, vessel_name
+from gylebook.steps.warm_days import DAY, track
+from gylebook.units import show
+
+CAUTIONS = (
+    "A full bucket weighs as much as its litres in kilograms, and two more: lift with two, or rack by height.",
+    "No mouth on the siphon, no splashing; cooling draws air and airlock water in, so use a dry plug or foil.",
+)
+_BOTTLE_L = 0.5
+_LONG_DAYS, _TOO_LONG_DAYS = 42, 56
+_COOLED_BY_C = 3.0
+_REASONS = (
+    ("none", "no special reason"),
+    ("vessel", "the vessel is needed"),
+    ("fruit", "fruit or hops in bulk"),
+    ("store", "long storage in bulk"),
+    ("clear", "to clear it"),
+    ("prime", "to prime the whole batch"),
+)
+
+ASK = (
+    Field("reason", "Why rack", CHOICE, choices=_REASONS, default="none", reason="most beers are not racked"),
+    Field(
+        "cold",
+        "Chilled to",
+        QUANTITY,
+        ("temperature",),
+        possible=(-3, 40),
+        usual=(-1, 25),
+        hint="3 °C",
+    ),
+)
+
+
+def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
+    """Should it be racked, how much will reach the bottles, and how much gas is in it?"""
+    wanted = Asked(ASK, asked)
+    found = outlook(brew, setting)
+    headline, why, urgency = _say(brew, found, wanted.word("reason"))
+    residual, options = _gas(brew, setting, found, wanted)
+    return Answer(
+        headline,
+        why,
+        urgency,
+        figures=(*_litres(brew, setting), warmest_of(brew, setting, found), residual, *_time(brew, setting)),
+        findings=_findings(brew, setting, found),
+        options=options,
+        missing="" if brew.last(ev.Mixed) else "How many litres were made up?",
+        cautions=CAUTIONS,
+        rule_of_thumb="Whether to rack is common practice; the gas that stays follows the warmest since the end.",
+        assumed=wanted.assumed,
+    )
+
+
+def _say(brew: Brew, found: Outlook, reason: str) -> tuple[str, str, Urgency]:
+    if brew.all(ev.Bottled):
+        return "It is in bottles.", "", Urgency.NOTHING
+    if brew.all(ev.Racked):
+        return "It has been racked once; once is enough.", "Each racking takes up air.", Urgency.NOTHING
+    if not found.pitched:
+        return "Nothing to rack yet.", "No yeast is written down.", Urgency.NOTHING
+    early = found.now_sg is None or found.now_sg.value > found.expected_fg.value + 0.002
+    if reason == "prime":
+        if found.finished:
+            return "Yes: onto the sugar syrup in the bottling bucket, quietly.", _QUIETLY, Urgency.NOTHING
+        return "Not yet: it is not known to be finished.", "; ".join(found.missing[:2]) + ".", Urgency.WAIT
+    if early and reason != "none":
+        words = "Wait until it is within two points of its end: racked early, it leaves its yeast behind and stalls."
+        return "Not yet.", words, Urgency.WAIT
+    answers = {
+        "vessel": ("It can be racked now.", f"Freeing a vessel is a fair reason. {_QUIETLY}"),
+        "fruit": ("It can be racked now.", f"Onto fruit, or off a load of hops. {_QUIETLY}"),
+        "store": ("Yes, into a full vessel with little air.", f"For more than two months in bulk. {_QUIETLY}"),
+        "clear": (
+            "No. Cold clears it better.",
+            "Two to five days at 0 to 5 °C drop most haze, without a second vessel.",
+        ),
+    }
+    if reason in answers:
+        return *answers[reason], Urgency.NOTHING
+    return (
+        "No. Leave it on its yeast until bottling day.",
+        _NO_GAIN,
+        Urgency.NOTHING,
+    )
+
+
+_NO_GAIN = (
+    "Two to six weeks on the yeast do no harm; racking takes up air and gains nothing here. It helps only to free a "
+    "vessel, for fruit, for long storage, or onto priming syrup."
+)
+_QUIETLY = "Tube to the bottom, no splash; leave the last litre on the sediment."
+
+
+def _litres(brew: Brew, setting: Setting) -> tuple[Figure, ...]:
+    volume = in_vessel_l(brew, setting.shelf)
+    volume = replace(volume, label="Beer that will reach the bottles")
+    working = Working("beer ÷ 0.5 L", (Given("beer", volume.text(), Basis.RECKONED),), ("by_definition",))
+    bottles = figure(
+        "bottles",
+        "Bottles of 500 mL",
+        volume.value / _BOTTLE_L,
+        Shown("", "count", 0),
+        working,
+        low=volume.low / _BOTTLE_L,
+        high=volume.high / _BOTTLE_L,
+    )
+    return volume, bottles
+
+
+def _time(brew: Brew, setting: Setting) -> tuple[Figure, ...]:
+    pitched = brew.first(ev.Pitched)
+    if pitched is None:
+        return ()
+    ended = next((k.at for k in brew.kept if isinstance(k.event, ev.Racked | ev.Bottled)), setting.now)
+    days = max(0.0, (ended - pitched.at) / DAY)
+    given = Given("yeast in", f"entry {pitched.seq}", Basis.MEASURED, seq=pitched.seq)
+    return (
+        figure("on_yeast", "On the yeast", days, DAYS, Working("days since pitching", (given,), ("by_definition",))),
+    )
+
+
+def _gas(brew: Brew, setting: Setting, found: Outlook, wanted: Asked) -> tuple[Figure, tuple[Option, ...]]:
+    warmest = warmest_of(brew, setting, found)
+    held = residual_of(span_of(warmest))
+    working = Working(
+        "dissolved at the warmest since fermentation ended; cooling afterwards drives nothing out and draws little in",
+        (Given("warmest since the end", warmest.text(), Basis.RECKONED),),
+        ("draper_hibberd_1996", "delange_2011"),
+    )
+    residual = figure("residual", "Gas in the beer now", held.best, VOLUMES, working, low=held.low, high=held.high)
+    cold = wanted.number("cold")
+    if cold is None:
+        cold = track(brew, setting.shelf).at_moment(setting.now)
+    if cold > warmest.value - _COOLED_BY_C:
+        return residual, ()
+    wrong = float(residual_volumes(max(cold, 0.0)))
+    believed = figure(
+        "residual", "Gas, wrongly", wrong, VOLUMES, replace(working, cautions=("not what is in the beer",))
+    )
+    flat = show((wrong - held.best), 1)
+    return residual, (
+        Option(f"By its warmest, {show(warmest.value, 0)} °C", (residual,), "what is in the beer", chosen=True),
+        Option(f"By the cold, {show(cold, 0)} °C", (believed,), f"wrong: primed so, the beer ends {flat} vol too flat"),
+    )
+
+
+def _findings(brew: Brew, setting: Setting, found: Outlook) -> tuple[Finding, ...]:
+    kept = [f for f in found.findings if f.key in {"below_possible", "cold", "hop_creep"}]
+    pitched = brew.first(ev.Pitched)
+    if pitched is None or any(isinstance(k.event, ev.Racked | ev.Bottled) for k in brew.kept):
+        return tuple(kept)
+    warm = track(brew, setting.shelf).warm_days(pitched.at, setting.now)
+    if warm >= _LONG_DAYS:
+        urgency = Urgency.ACT if warm >= _TOO_LONG_DAYS else Urgency.MEASURE
+        text = f"{show(warm / 7, 0)} warm weeks on the yeast: from four to eight on, a meaty or rubbery taste can come."
+        kept.append(Finding(urgency, text, "Taste it; bottle it soon.", key="long_on_yeast"))
+    return tuple(kept)
+
+
+def _rack(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
+    """Write that the beer was moved off its sediment."""
+    if any(k.at <= at for k in brew.all(ev.Bottled)):
+        raise Refused("The beer is in bottles, so it cannot be racked; check which brew this is, or correct the date.")
+    event = ev.Racked(vessel=str(values.get("vessel") or ""), volume=values.get("volume"))
+    found = outlook(brew, setting)
+    findings: list[Finding] = []
+    if not found.finished and found.pitched:
+        text = (
+            "It is not known to be finished: racking leaves most of the yeast behind, and the rest can come to a halt."
+        )
+        findings.append(Finding(Urgency.MEASURE, text, "; ".join(found.missing[:1]), key="racked_early"))
+    findings += _on_volume(brew, event, at, setting)
+    return Decision(((at, event),), tuple(findings))
+
+
+def _on_volume(brew: Brew, event: ev.Racked, at: datetime, setting: Setting) -> list[Finding]:
+    found: list[Finding] = []
+    vessel = setting.shelf.vessels.get(event.vessel)
+    if event.volume is None:
+        return found
+    moved, before = litres(event.volume), in_vessel_l(brew, setting.shelf, at, with_sediment=True)
+    if vessel is not None and vessel.capacity is not None and moved > litres(vessel.capacity):
+        text = f"{event.volume} do not fit into {event.vessel}, which holds {vessel.capacity}."
+        found.append(Finding(Urgency.MEASURE, text, "Is it the right vessel?", key="vessel_too_small"))
+    if moved > before.high:
+        name = vessel_name(brew, at) or "the vessel"
+        text = f"{event.volume} is more than {name} can have held ({before.text()})."
+        found.append(
+            Finding(Urgency.MEASURE, text, "Is it the right brew, and the right mark?", key="more_than_was_there")
+        )
+    return found
+
+
+RACK = Act(
+    "rack",
+    "Rack it",
+    "racking",
+    (
+        Field("vessel", "Into which vessel", TEXT, hint="bottling bucket"),
+        Field("volume", "Litres that went over", QUANTITY, ("volume",), possible=(0.2, 1000), hint="20.5 L"),
+    ),
+    _rack,
+    CAUTIONS,
+)
+
+STEP = Step(
+    "racking", "Racking", "Rack it, or leave it? How much will reach the bottles?", answer, ASK, (RACK,), CAUTIONS
+)
