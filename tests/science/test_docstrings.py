@@ -20,6 +20,14 @@ from gylebook import science, sources
 # Functions without a published or derived check value, each with the reason.
 WITHOUT_CHECK: dict[str, str] = {
     "science.alcohol.abv_customary": "a rule of thumb without a proper source, shown because brewers expect it",
+    "science.colour.colour_word": "words of everyday speech; no two lists agree",
+    "science.conditioning.days_at_20c": "no measured curve of bottle conditioning was found; the pace is habit",
+    "science.conditioning.carbonation_fraction": "no measured curve of bottle conditioning was found",
+    "science.conditioning.carbonation_days": "no measured curve of bottle conditioning was found",
+    "science.glass.wash_factor": "the published study's coefficients were not seen, only that the fall is exponential",
+    "science.priming.level_teaspoons": "leaflets' spoons; a scale is what the book asks for",
+    "science.yeast.viability": "no published curve of the ageing of dry brewing yeast was found",
+    "science.yeast.lag_h": "no published curve of lag with dose and warmth was found",
 }
 
 # Sources that no sum and no check cites, each with the reason for keeping it.

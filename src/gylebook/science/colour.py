@@ -28,6 +28,8 @@ _WORDS: Final = ((6.0, "straw"), (12.0, "gold"), (20.0, "amber"), (32.0, "copper
 def ebc_from_srm(colour_srm: ArrayLike) -> Numbers:
     """Colour on the European scale from the American one.
 
+    Both are meant for clear beer, whose absorbance at 700 nm is at most 0.039 of that at 430 nm.
+
     Parameters
     ----------
     colour_srm : array_like, shape (...)
@@ -39,7 +41,7 @@ def ebc_from_srm(colour_srm: ArrayLike) -> Numbers:
         Colour [EBC].
 
     Range: 0 <= colour_srm <= 200; NaN outside.
-    Source: ebc_srm_definition
+    Source: ebc_srm_definition, delange_asbc_2007
     """
     colour, inside = fence(colour_srm, 0.0, 200.0)
     return only_where(inside, colour * EBC_PER_SRM)

@@ -20,6 +20,10 @@ SATURATING_DOSE_G_PER_L: Final = 8.0
 # Source: common_practice
 DOUBTFUL_DOSE_G_PER_L: Final = 15.0
 
+# Days in the beer after which more gives little: stirred vessels take hours, still ones are slower.
+# Source: wolfe_2012, common_practice
+CONTACT_DAYS: Final = Span(2.0, 3.0, 4.0)
+
 # One exponential through both published points: 1 °P after 5 days and 2 °P after 40 days, at 10 g/L and 20 degC.
 # Source: hop_creep_curve
 _CREEP_PLATO: Final = 2.00811
