@@ -6,10 +6,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from brewing import ONE_CAN_MALT, ONE_CAN_SUGAR, TWO_CANS, at, brewed, q, setting, shelf_with
 from hypothesis import given
 from hypothesis import strategies as st
 
+from brewing import ONE_CAN_MALT, ONE_CAN_SUGAR, TWO_CANS, at, brewed, q, setting, shelf_with
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.steps import gravity, readings

@@ -1,0 +1,277 @@
+"""Mixing the wort: how much boiling water, and what the hydrometer should then show."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import inf, isfinite
+from typing import Any
+
+from gylebook.errors import InputError
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew, Kept
+from gylebook.science.hydrometer import reading_sg
+from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Option, Urgency, Working
+from gylebook.steps.asked import CELSIUS, SG, Asked, figure
+from gylebook.steps.decision import Setting, Step
+from gylebook.steps.fields import QUANTITY, Field
+from gylebook.steps.gravity import glass_of, readings
+from gylebook.steps.makeup import MakeUp, makeup_of, original_gravity_reckoned
+from gylebook.steps.mixing_acts import CAUTIONS, MIX, TOP_UP, meant_l, mixed_findings
+from gylebook.steps.mixing_heat import Landing, Waters, landing
+from gylebook.steps.mixing_volume import headspace_finding, volume_findings
+from gylebook.steps.readings import latest_first
+from gylebook.steps.volumes import Z90, litres, mixed_l, start_l, vessel_of
+from gylebook.steps.warmth import celsius
+from gylebook.units import show
+
+_VOLUME = Field("volume", "Make up to", QUANTITY, ("volume",), possible=(0.5, 1000.0), usual=(2.0, 60.0),
+                reason="the plan's or the leaflet's volume")  # fmt: skip
+_TARGET = Field("target", "Temperature wanted for the yeast", QUANTITY, ("temperature",), possible=(2.0, 40.0),
+                default="20 °C", reason="the middle of what ale yeast likes")  # fmt: skip
+_TAP = Field("tap_temp", "Tap water", QUANTITY, ("temperature",), possible=(0.0, 60.0), usual=(1.0, 35.0),
+             default="12 °C", reason="an ordinary tap; run it and measure")  # fmt: skip
+_EXTRACT = Field("extract_temp", "Extract and sugar", QUANTITY, ("temperature",), possible=(0.0, 100.0),
+                 default="20 °C", reason="a room; a can stood in hot water is warmer")  # fmt: skip
+_LEAST = Field("least_boiling", "Least boiling water", QUANTITY, ("volume",), possible=(0.0, 60.0), default="1.5 L",
+               reason="dissolves the extract and rinses the can")  # fmt: skip
+_MOST = Field("most_boiling", "Most boiling water", QUANTITY, ("volume",), possible=(0.0, 100.0),
+              hint="what kettle and pans give")  # fmt: skip
+_CHILLED = Field("chilled", "Chilled water at hand", QUANTITY, ("volume",), possible=(0.0, 100.0),
+                 hint="from the refrigerator, about 4 °C")  # fmt: skip
+_ICE = Field("ice", "Ice at hand", QUANTITY, ("mass",), possible=(0.0, 50_000.0), hint="made of drinking water")
+ASK = (_VOLUME, _TARGET, _TAP, _EXTRACT, _LEAST, _MOST, _CHILLED, _ICE)
+
+
+@dataclass(frozen=True, slots=True)
+class _Mix:
+    """What is to be mixed, as far as it is known."""
+
+    made: MakeUp
+    volume_l: float
+    volume_sd_l: float
+    inputs: tuple[Given, ...]
+    assumed: tuple[str, ...]
+    wanted: Asked
+
+
+def _fields(brew: Brew) -> tuple[Field, ...]:
+    """The fields with what this brew's leaflet and plan put in."""
+    kit = brew.plan.kit
+    target = _TARGET
+    if kit is not None and kit.temp_from is not None and kit.temp_to is not None:
+        low, high = celsius(kit.temp_from), celsius(kit.temp_to)
+        target = replace(_TARGET, default=f"{(low + high) / 2:.0f} °C", reason="the middle of the leaflet's range")
+    return (_VOLUME, target, *ASK[2:])
+
+
+def _mix(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> _Mix:
+    wanted = Asked(_fields(brew), asked)
+    made = makeup_of(brew)
+    asked_volume = wanted.number("volume")
+    if asked_volume is not None:
+        return _Mix(made, asked_volume, 0.3, wanted.given("volume"), (*made.assumed, *wanted.assumed), wanted)
+    start = start_l(brew, setting.shelf)
+    assumed = tuple(
+        f"{given.name}: {given.value} ({given.where})" for given in start.working.inputs if given.basis is Basis.ASSUMED
+    )
+    sd = (start.high - start.low) / 2 / Z90
+    return _Mix(made, start.value, sd, start.working.inputs, (*made.assumed, *assumed, *wanted.assumed), wanted)
+
+
+def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
+    """How much boiling water before mixing; whether volume and gravity are right after it."""
+    mix = _mix(brew, setting, asked)
+    if not mix.made.ingredients:
+        return Answer(
+            "Write down what goes in; then the water can be reckoned.",
+            "Weights and volume fix gravity and temperature; neither can be told without the weights.",
+            Urgency.MEASURE,
+            missing="What goes in, and how much of it?",
+            cautions=CAUTIONS,
+            assumed=mix.assumed,
+        )
+    mixed = brew.last(ev.Mixed)
+    if mixed is not None and "volume" not in mix.wanted:
+        return _after(brew, setting, mix, mixed)
+    return _before(brew, setting, mix)
+
+
+def _before(brew: Brew, setting: Setting, mix: _Mix) -> Answer:
+    og = original_gravity_reckoned(mix.made.ingredients, mix.volume_l, mix.volume_sd_l, (*mix.made.givens, *mix.inputs))
+    landed = landing(mix.made.ingredients, _waters(mix))
+    if landed is None or not isfinite(og.value):
+        raise InputError("Make up to", f"{show(mix.volume_l, 1)} L is too little for what goes in", "write more litres")
+    found, options = _other_volume(brew, mix, 0.0)
+    headspace = headspace_finding(vessel_of(brew, setting.shelf), mix.volume_l)
+    findings = latest_first((*landed.findings, *([headspace] if headspace else []), *found, _make_up_to(landed, mix)))
+    reading = _reading_figure(setting, og, landed.temp)
+    return Answer(
+        _headline(landed, mix),
+        f"It will start at {show(og.value, 4)} and your hydrometer will show {show(reading.value, 3)} while the wort "
+        f"is at {show(landed.temp.value, 0)} °C.",
+        _urgency(findings),
+        figures=(*landed.figures, og, reading),
+        findings=findings,
+        options=options,
+        missing="" if "tap_temp" in mix.wanted and not _is_assumed(mix, "Tap water") else "How cold is the tap water?",
+        cautions=CAUTIONS,
+        assumed=mix.assumed,
+    )
+
+
+def _is_assumed(mix: _Mix, label: str) -> bool:
+    return any(line.startswith(f"{label}:") for line in mix.assumed)
+
+
+def _waters(mix: _Mix) -> Waters:
+    wanted = mix.wanted
+    ice = wanted.number("ice")
+    most = wanted.number("most_boiling")
+    return Waters(
+        volume_l=mix.volume_l,
+        target_c=wanted.need("target"),
+        tap_c=wanted.need("tap_temp"),
+        extract_c=wanted.need("extract_temp"),
+        least_boiling_l=min(wanted.need("least_boiling"), most if most is not None else inf),
+        most_boiling_l=most if most is not None else inf,
+        chilled_l=wanted.number("chilled") or 0.0,
+        ice_kg=(ice or 0.0) / 1000,
+        inputs=(*mix.made.givens, *mix.inputs, *wanted.givens),
+    )
+
+
+def _headline(landed: Landing, mix: _Mix) -> str:
+    plan = landed.plan
+    boiling = float(plan.boiling_l)
+    parts = [f"{show(boiling, 1)} L of boiling water" if boiling > 0.05 else "no boiling water"]
+    if float(plan.chilled_l) > 0.05:
+        parts.append(f"{show(float(plan.chilled_l), 1)} L of chilled water")
+    if float(plan.ice_kg) > 0.05:
+        parts.append(f"{show(float(plan.ice_kg), 1)} kg of ice")
+    used = ", then ".join(parts)
+    tail = f"tap water up to the {show(mix.volume_l, 1)} L mark"
+    lands = f"{show(landed.temp.value, 0)} °C"
+    if landed.verdict == "reached":
+        return f"Use {used}, then {tail}: it lands at {lands}."
+    if landed.verdict == "too warm":
+        return f"Even with only {used} and {tail} it lands at {lands}: chill some water first, or wait with the yeast."
+    return f"Even with {used} and {tail} it lands at only {lands}."
+
+
+def _make_up_to(landed: Landing, mix: _Mix) -> Finding:
+    return Finding(
+        Urgency.NOTHING,
+        f"“Make up to {show(mix.volume_l, 1)} L” means {show(landed.water_l, 1)} L of water in all; the extract is the "
+        "rest.",
+        key="make_up_to",
+    )
+
+
+def _urgency(findings: tuple[Finding, ...]) -> Urgency:
+    return findings[0].urgency if findings else Urgency.NOTHING
+
+
+def _reading_figure(setting: Setting, og: Figure, temp: Figure) -> Figure:
+    """What the hydrometer shows at the wort's own temperature: to be compared without any correcting."""
+    glass = glass_of(setting.shelf, "")
+    at = min(max(temp.value, 0.0), 60.0)
+    value, low, high = (
+        float(reading_sg(gravity, at, glass.ref_c, glass.offset_sg)) for gravity in (og.value, og.low, og.high)
+    )
+    working = Working(
+        "the hydrometer's equilibrium, solved for the reading",
+        (
+            Given("gravity", og.text(), Basis.RECKONED),
+            Given("temperature of the sample", f"{show(at, 0)} °C", Basis.RECKONED),
+            Given(
+                "scale's temperature",
+                f"{show(glass.ref_c, 1)} °C",
+                Basis.MEASURED if glass.known else Basis.ASSUMED,
+                glass.name,
+            ),
+        ),
+        ("hydrometer_equilibrium", "iso_1768_1975", "bubnik_1995"),
+        (f"{show(og.value, 4)} shows as {show(value, 4)} at {show(at, 0)} °C",),
+        ("Above 40 °C cool the sample first.",) if at > 40 else (),
+    )
+    return figure("reading", f"Your hydrometer at {show(at, 0)} °C", value, SG, working, low=low, high=high)
+
+
+def _other_volume(brew: Brew, mix: _Mix, dropped: float) -> tuple[tuple[Finding, ...], tuple[Option, ...]]:
+    meant = meant_l(brew)
+    leaflet = litres(brew.plan.kit.volume) if brew.plan.kit is not None else None
+    against = leaflet if mix.wanted.number("volume") is not None and leaflet is not None else meant
+    if against is None:
+        return (), ()
+    return volume_findings(mix.made.ingredients, mix.volume_l, against, dropped_points=dropped)
+
+
+# --- after mixing ---------------------------------------------------------------------------------------------
+
+
+def _after(brew: Brew, setting: Setting, mix: _Mix, mixed: Kept[ev.Mixed]) -> Answer:
+    volume = mixed_l(brew, setting.shelf) or start_l(brew, setting.shelf)
+    og = original_gravity_reckoned(mix.made.ingredients, mix.volume_l, mix.volume_sd_l, (*mix.made.givens, *mix.inputs))
+    found, options = _other_volume(brew, mix, _dropped(brew, setting, og))
+    findings = latest_first((*found, *mixed_findings(brew, setting, mixed.event, mix.volume_l)))
+    figures: list[Figure] = [volume, og]
+    if mixed.event.temp is not None and isfinite(og.value):
+        temp = celsius(mixed.event.temp)
+        working = Working(
+            "as read", (Given("temperature", str(mixed.event.temp), Basis.MEASURED, f"entry {mixed.seq}"),)
+        )
+        figures.append(_reading_figure(setting, og, figure("temp", "Wort", temp, CELSIUS, working, spread=0.5)))
+    top = findings[0] if findings else None
+    return Answer(
+        _after_headline(top, volume, og),
+        f"{show(volume.value, 1)} L ({show(volume.low, 1)} to {show(volume.high, 1)}) of what went in is "
+        f"{show(og.value, 4)} ({show(og.low, 4)} to {show(og.high, 4)}).",
+        _urgency(findings),
+        figures=tuple(figures),
+        findings=findings,
+        options=options,
+        missing=_missing_after(mixed.event),
+        cautions=CAUTIONS[2:],
+        assumed=tuple(line for line in mix.assumed if not any(line.startswith(f"{f.label}:") for f in ASK)),
+    )
+
+
+def _after_headline(top: Finding | None, volume: Figure, og: Figure) -> str:
+    if top is None or top.urgency is Urgency.NOTHING:
+        key = top.key if top else ""
+        if key == "too_much_water":
+            return "A little too much water went in: restore it with dried extract, or leave it."
+        return f"Mixed: {show(volume.value, 1)} L at {show(og.value, 4)}. Cool it to the yeast's temperature and pitch."
+    return top.check or top.text
+
+
+def _missing_after(mixed: ev.Mixed) -> str:
+    if mixed.volume is None:
+        return "To which mark was it made up?"
+    if mixed.temp is None:
+        return "How warm is the wort?"
+    if not mixed.stirred:
+        return "Was it stirred hard after the last water?"
+    return ""
+
+
+def _dropped(brew: Brew, setting: Setting, og: Figure) -> float:
+    """Points that fermentation has taken so far; 0 before the yeast."""
+    seen = [r for r in readings(brew, setting.shelf) if not r.before_pitch and not r.lightly]
+    if seen and isfinite(og.value):
+        return 1000 * (og.value - seen[-1].gravity_sg)
+    pitched = brew.first(ev.Pitched)
+    # A day after the yeast some of the sugar is gone, read or not.
+    return 5.0 if pitched is not None and (setting.now - pitched.at).total_seconds() > 86_400 else 0.0
+
+
+STEP = Step(
+    "mixing",
+    "Mixing",
+    "How much boiling water, so that volume and temperature land right?",
+    answer,
+    ASK,
+    (MIX, TOP_UP),
+    CAUTIONS,
+)

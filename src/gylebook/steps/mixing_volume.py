@@ -1,0 +1,134 @@
+"""Made to another volume than the leaflet's: what it does, and what would mend it."""
+
+from __future__ import annotations
+
+from math import isfinite
+
+from gylebook.journal import events as ev
+from gylebook.science.alcohol import alcohol_by_volume
+from gylebook.science.bitterness import scaled_bitterness_ibu
+from gylebook.science.dilution import extract_to_reach_g
+from gylebook.science.materials import MATERIALS
+from gylebook.steps.answers import Figure, Finding, Option, Urgency, Working
+from gylebook.steps.asked import GRAMS, STRENGTH, figure
+from gylebook.steps.makeup import final_gravity_expected, original_gravity_reckoned
+from gylebook.units import show
+
+_NOTABLE_L = 0.4  # less than this and the bucket's own marks are no better
+_NOTABLE_SHARE = 0.04
+_HEADSPACE = (0.10, 0.20)
+_LATE_POINTS = 2.0  # after so much of the fall, extract added makes a second fermentation
+
+
+def is_other_volume(made_l: float, meant_l: float) -> bool:
+    """Whether a volume differs from the one meant by more than a mark's own error."""
+    return abs(made_l - meant_l) > max(_NOTABLE_L, _NOTABLE_SHARE * meant_l)
+
+
+def strength_of(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> tuple[Figure, float]:
+    """Original gravity, and strength [% vol] where it ends as expected."""
+    og = original_gravity_reckoned(ingredients, volume_l, 0.02 * volume_l)
+    if not isfinite(og.value):
+        return og, float("nan")
+    fg = final_gravity_expected(ingredients, og.value)
+    return og, float(alcohol_by_volume(og.value, fg.value))
+
+
+def volume_findings(
+    ingredients: tuple[ev.Ingredient, ...], made_l: float, meant_l: float, *, dropped_points: float = 0.0
+) -> tuple[tuple[Finding, ...], tuple[Option, ...]]:
+    """What another volume than meant does, and the choices it leaves."""
+    if not ingredients or not is_other_volume(made_l, meant_l):
+        return (), ()
+    now, now_abv = strength_of(ingredients, made_l)
+    meant, meant_abv = strength_of(ingredients, meant_l)
+    if not (isfinite(now.value) and isfinite(meant.value)):
+        return (), ()
+    bitter = float(scaled_bitterness_ibu(100.0, meant_l, made_l))
+    effect = (
+        f"{show(made_l, 1)} L instead of {show(meant_l, 1)} L: {show(now.value, 4)} instead of {show(meant.value, 4)}, "
+        f"{show(now_abv, 1)} instead of {show(meant_abv, 1)} % vol, {_bitter_words(bitter)}."
+    )
+    scale = Finding(
+        Urgency.NOTHING,
+        f"Whatever is dosed by the litre (priming sugar, dry hops) goes by the {show(made_l, 1)} L that are there: "
+        f"{show(made_l / meant_l, 2)} of what {show(meant_l, 1)} L would get.",
+        key="scale",
+    )
+    if made_l < meant_l:
+        extra = " Give it the yeast of the full volume, and one to two weeks longer in the bottle."
+        return (Finding(Urgency.NOTHING, effect + extra, key="short"), scale), ()
+    restore = restoring_g(now.value, made_l, meant.value)
+    late = dropped_points > _LATE_POINTS
+    choices = (
+        Option(
+            "Leave it",
+            (now, _abv(now_abv, now)),
+            f"thinner by {show(1000 * (meant.value - now.value), 1)} points",
+            chosen=late,
+        ),
+        Option(
+            "Restore it with dried malt extract",
+            (restore, _abv(meant_abv, meant)),
+            "boiled in half a litre of water, cooled, stirred in",
+            chosen=not late and made_l > meant_l * 1.06,
+        ),
+    )
+    mend = (
+        " Fermentation is too far on to mend it: leave it."
+        if late
+        else f" {show(restore.value, 0)} g of dried malt extract, boiled in half a litre of water, restore it; or "
+        "leave it. Do not mend body with sugar."
+    )
+    return (Finding(Urgency.NOTHING, effect + mend, key="too_much_water"), scale), choices
+
+
+def _bitter_words(percent: float) -> str:
+    change = abs(percent - 100)
+    return f"bitterness {show(change, 0)} % {'more' if percent > 100 else 'less'} where the kit is hopped"
+
+
+def _abv(value: float, like: Figure) -> Figure:
+    return figure("abv", "Strength", value, STRENGTH, like.working, spread=0.3)
+
+
+def restoring_g(now_sg: float, volume_l: float, wanted_sg: float) -> Figure:
+    """Dried malt extract that brings a wort back up, key "restore"."""
+    solids = MATERIALS["dried_malt_extract"].solids
+    values = [
+        float(extract_to_reach_g(now_sg, volume_l, max(now_sg, wanted_sg), s))
+        for s in (solids.high, solids.best, solids.low)
+    ]
+    working = Working(
+        "dried extract that lifts so many litres from one gravity to the other, its own volume allowed for",
+        sources=("mass_balance", "bubnik_1995"),
+        steps=(f"{show(volume_l, 1)} L from {show(now_sg, 4)} to {show(wanted_sg, 4)}: {show(values[1], 0)} g",),
+    )
+    # Half a litre more or less in the bucket moves it by a quarter.
+    return figure(
+        "restore", "Dried malt extract", values[1], GRAMS, working, low=values[0] * 0.75, high=values[2] * 1.25
+    )
+
+
+def headspace_finding(vessel: ev.VesselKept | None, volume_l: float) -> Finding | None:
+    """Whether the foam will find room."""
+    if vessel is None or vessel.capacity is None:
+        return None
+    capacity = vessel.capacity.to("L", "volume")
+    free = 1 - volume_l / capacity
+    if free < 0:
+        return Finding(
+            Urgency.ACT,
+            f"{show(volume_l, 1)} L do not go into {vessel.name}, which holds {vessel.capacity}.",
+            "Which larger vessel is free?",
+            key="overfull",
+        )
+    if free >= _HEADSPACE[0]:
+        return None
+    return Finding(
+        Urgency.WAIT,
+        f"{vessel.name} would be filled to {show(100 * (1 - free), 0)} %: foam may come out. Ten to twenty per cent "
+        "free is usual; else a wide blow-off tube into a jar of water.",
+        "Is there a larger vessel, or a blow-off tube?",
+        key="headspace",
+    )
