@@ -10,7 +10,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gylebook.science._arrays import Numbers, fence, only_where
+from gylebook.science._arrays import Numbers, Truths, fence, only_where
 from gylebook.science.interval import Interval, Span
 
 # Source: beer_specific_heat
@@ -53,8 +53,20 @@ def temp_after_c(
     start, inside_s = fence(start_temp_c, -30.0, 100.0)
     room, inside_r = fence(surroundings_temp_c, -30.0, 100.0)
     tau, inside_t = fence(time_constant_h, 1e-3, 1e5)
-    elapsed, inside_e = fence(elapsed_h, 0.0, 1e6)
+    elapsed, inside_e = fence(elapsed_h, 0.0, 1e5)
     return only_where(inside_s & inside_r & inside_t & inside_e, room + (start - room) * np.exp(-elapsed / tau))
+
+
+def _differences(
+    start_temp_c: ArrayLike, later_temp_c: ArrayLike, surroundings_temp_c: ArrayLike
+) -> tuple[Numbers, Numbers, Truths]:
+    """Difference from the surroundings at the start and later, and where the later one is a part of the first."""
+    start, inside_s = fence(start_temp_c, -30.0, 100.0)
+    later, inside_l = fence(later_temp_c, -30.0, 100.0)
+    room, inside_r = fence(surroundings_temp_c, -30.0, 100.0)
+    whole, left = start - room, later - room
+    between = (whole * left > 0.0) & (np.abs(left) <= np.abs(whole))
+    return whole, left, inside_s & inside_l & inside_r & between
 
 
 def cooling_time_h(
@@ -78,14 +90,13 @@ def cooling_time_h(
     float or ndarray, shape (...)
         Time [h].
 
-    Range: target_temp_c between start_temp_c (included) and surroundings_temp_c (not included, for it is never
-    reached), time_constant_h > 0; NaN outside.
+    Range: -30 <= temperatures <= 100, target_temp_c between start_temp_c (included) and surroundings_temp_c (not
+    included, for it is never reached), time_constant_h > 0; NaN outside.
     Source: newton_cooling
     """
     tau, inside = fence(time_constant_h, 1e-3, 1e5)
-    room = np.asarray(surroundings_temp_c, dtype=np.float64)
-    whole, left = np.asarray(start_temp_c) - room, np.asarray(target_temp_c) - room
-    inside = inside & (whole * left > 0.0) & (np.abs(left) <= np.abs(whole))
+    whole, left, between = _differences(start_temp_c, target_temp_c, surroundings_temp_c)
+    inside = inside & between
     return only_where(inside, tau * np.log(np.where(inside, whole, 1.0) / np.where(inside, left, 1.0)))
 
 
@@ -110,13 +121,13 @@ def time_constant_h(
     float or ndarray, shape (...)
         Time in which 63 % of the difference goes [h].
 
-    Range: end_temp_c strictly between start_temp_c and surroundings_temp_c, elapsed_h > 0; NaN outside.
+    Range: -30 <= temperatures <= 100, end_temp_c strictly between start_temp_c and surroundings_temp_c, elapsed_h > 0;
+    NaN outside.
     Source: newton_cooling
     """
     elapsed, inside = fence(elapsed_h, 1e-3, 1e5)
-    room = np.asarray(surroundings_temp_c, dtype=np.float64)
-    whole, left = np.asarray(start_temp_c) - room, np.asarray(end_temp_c) - room
-    inside = inside & (whole * left > 0.0) & (np.abs(left) < np.abs(whole))
+    whole, left, between = _differences(start_temp_c, end_temp_c, surroundings_temp_c)
+    inside = inside & between & (whole != left)
     return only_where(inside, elapsed / np.log(np.where(inside, whole, np.e) / np.where(inside, left, 1.0)))
 
 

@@ -10,36 +10,23 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from gylebook.science._arrays import Numbers, Truths, fence, only_where
-from gylebook.science.extract import HIGHEST_SG, plato_from_sg, sg_from_plato, sucrose_density_kg_m3
+from gylebook.science._mixtures import plato_of_sg, sg_of_plato, true_density
+from gylebook.science.extract import HIGHEST_SG, extract_g_per_l, sg_from_extract_g_per_l
 from gylebook.science.interval import Interval
-from gylebook.science.water import kell_form_density_kg_m3
 
 _LARGEST_MASS_G = 1e7  # these three lie beyond any brewer of kits
 _SMALLEST_VOLUME_L, _LARGEST_VOLUME_L = 1e-3, 1e4
-_WATER_KG_PER_L = float(kell_form_density_kg_m3(20.0)) / 1000.0
-_HIGHEST_FRACTION = float(plato_from_sg(HIGHEST_SG)) / 100.0
+_WATER_KG_PER_L = float(true_density(np.asarray(1.0))) / 1000.0
+_HIGHEST_FRACTION = float(plato_of_sg(np.asarray(HIGHEST_SG))) / 100.0
 
 
-def _density_kg_per_l(fraction: Numbers) -> Numbers:
-    return sucrose_density_kg_m3(fraction, 20.0) / 1000.0
-
-
-_HIGHEST_G_PER_L = float(_HIGHEST_FRACTION * _density_kg_per_l(np.asarray(_HIGHEST_FRACTION)) * 1000.0)
-
-
-def _fraction_of(concentration_g_per_l: Numbers) -> Numbers:
-    """Mass fraction w of a solution holding so many grams of solids in a litre: w × density(w) = concentration."""
-    kg_per_l = concentration_g_per_l / 1000.0
-    w = kg_per_l / (1.0 + 0.36 * kg_per_l)
-    for _ in range(6):  # Newton; the slope of density is good enough with its two leading terms
-        density = _density_kg_per_l(np.clip(w, 0.0, 0.7))
-        w = w - (w * density - kg_per_l) / (density + w * (0.385 + 0.27 * w))
-    return w
+def _kg_per_l(fraction: Numbers) -> Numbers:
+    return true_density(sg_of_plato(100.0 * fraction)) / 1000.0
 
 
 def _fraction_of_sg(gravity_sg: ArrayLike) -> tuple[Numbers, Truths]:
     sg, inside = fence(gravity_sg, 1.0, HIGHEST_SG)
-    return np.maximum(plato_from_sg(sg), 0.0) / 100.0, inside
+    return np.maximum(plato_of_sg(sg), 0.0) / 100.0, inside
 
 
 def _over_ingredients(each: Numbers) -> Numbers:
@@ -87,11 +74,11 @@ def original_gravity_sg(solids_g: ArrayLike, volume_l: ArrayLike) -> Numbers:
         Apparent specific gravity 20/20 degC [1].
 
     Range: 0 <= solids_g, volume_l > 0, gravity up to 1.15; NaN outside.
-    Source: mass_balance, bubnik_1995, nbs_c440
+    Source: mass_balance, nbs_c440
     """
     volume, inside_v = fence(volume_l, _SMALLEST_VOLUME_L, _LARGEST_VOLUME_L)
-    concentration, inside_c = fence(np.asarray(solids_g, dtype=np.float64) / volume, 0.0, _HIGHEST_G_PER_L)
-    return only_where(inside_v & inside_c, sg_from_plato(100.0 * _fraction_of(concentration)))
+    solids, inside_s = fence(solids_g, 0.0, _LARGEST_MASS_G)
+    return only_where(inside_v & inside_s, sg_from_extract_g_per_l(solids / volume))
 
 
 def solids_for_gravity_g(gravity_sg: ArrayLike, volume_l: ArrayLike) -> Numbers:
@@ -110,11 +97,11 @@ def solids_for_gravity_g(gravity_sg: ArrayLike, volume_l: ArrayLike) -> Numbers:
         Extract [g].
 
     Range: 1 <= gravity_sg <= 1.15, volume_l > 0; NaN outside.
-    Source: mass_balance, bubnik_1995, nbs_c440
+    Source: mass_balance, nbs_c440
     """
-    w, inside_w = _fraction_of_sg(gravity_sg)
+    sg, inside_g = fence(gravity_sg, 1.0, HIGHEST_SG)
     volume, inside_v = fence(volume_l, _SMALLEST_VOLUME_L, _LARGEST_VOLUME_L)
-    return only_where(inside_w & inside_v, 1000.0 * w * _density_kg_per_l(w) * volume)
+    return only_where(inside_g & inside_v, extract_g_per_l(sg) * volume)
 
 
 def volume_for_gravity_l(gravity_sg: ArrayLike, solids_g: ArrayLike) -> Numbers:
@@ -133,11 +120,11 @@ def volume_for_gravity_l(gravity_sg: ArrayLike, solids_g: ArrayLike) -> Numbers:
         Volume [L].
 
     Range: 1.001 <= gravity_sg <= 1.15, solids_g >= 0; NaN outside.
-    Source: mass_balance, bubnik_1995, nbs_c440
+    Source: mass_balance, nbs_c440
     """
     sg, inside_g = fence(gravity_sg, 1.001, HIGHEST_SG)
     solids, inside_s = fence(solids_g, 0.0, _LARGEST_MASS_G)
-    return only_where(inside_g & inside_s, solids / solids_for_gravity_g(sg, 1.0))
+    return only_where(inside_g & inside_s, solids / extract_g_per_l(sg))
 
 
 def _diluted(gravity_sg: ArrayLike, volume_l: ArrayLike, added_water_l: ArrayLike) -> tuple[Numbers, Numbers, Truths]:
@@ -145,7 +132,7 @@ def _diluted(gravity_sg: ArrayLike, volume_l: ArrayLike, added_water_l: ArrayLik
     w, inside_w = _fraction_of_sg(gravity_sg)
     volume, inside_v = fence(volume_l, _SMALLEST_VOLUME_L, _LARGEST_VOLUME_L)
     water, inside_a = fence(added_water_l, 0.0, _LARGEST_VOLUME_L)
-    before = volume * _density_kg_per_l(w)
+    before = volume * _kg_per_l(w)
     after = before + water * _WATER_KG_PER_L
     return w * before / after, after, inside_w & inside_v & inside_a
 
@@ -168,10 +155,10 @@ def dilute_gravity_sg(gravity_sg: ArrayLike, volume_l: ArrayLike, added_water_l:
         Gravity after [1].
 
     Range: 1 <= gravity_sg <= 1.15, volume_l > 0, added_water_l >= 0; NaN outside.
-    Source: mass_balance, bubnik_1995, nbs_c440
+    Source: mass_balance, nbs_c440
     """
     w, _, inside = _diluted(gravity_sg, volume_l, added_water_l)
-    return only_where(inside, sg_from_plato(100.0 * w))
+    return only_where(inside, sg_of_plato(100.0 * w))
 
 
 def diluted_volume_l(gravity_sg: ArrayLike, volume_l: ArrayLike, added_water_l: ArrayLike) -> Numbers:
@@ -192,10 +179,10 @@ def diluted_volume_l(gravity_sg: ArrayLike, volume_l: ArrayLike, added_water_l: 
         Volume after [L].
 
     Range: 1 <= gravity_sg <= 1.15, volume_l > 0, added_water_l >= 0; NaN outside.
-    Source: mass_balance, bubnik_1995
+    Source: mass_balance, nbs_c440
     """
     w, mass_kg, inside = _diluted(gravity_sg, volume_l, added_water_l)
-    return only_where(inside, mass_kg / _density_kg_per_l(w))
+    return only_where(inside, mass_kg / _kg_per_l(w))
 
 
 def water_to_reach_l(gravity_sg: ArrayLike, volume_l: ArrayLike, target_sg: ArrayLike) -> Numbers:
@@ -216,15 +203,13 @@ def water_to_reach_l(gravity_sg: ArrayLike, volume_l: ArrayLike, target_sg: Arra
         Water to add [L].
 
     Range: 1.001 <= target_sg <= gravity_sg <= 1.15, volume_l > 0; NaN outside.
-    Source: mass_balance, bubnik_1995, nbs_c440
+    Source: mass_balance, nbs_c440
     """
     w, inside_w = _fraction_of_sg(gravity_sg)
     target, inside_t = fence(target_sg, 1.001, HIGHEST_SG)
     volume, inside_v = fence(volume_l, _SMALLEST_VOLUME_L, _LARGEST_VOLUME_L)
-    w_target = plato_from_sg(target) / 100.0
-    water_kg = volume * _density_kg_per_l(w) * (w / w_target - 1.0)
-    inside = inside_w & inside_t & inside_v & (target <= np.asarray(gravity_sg, dtype=np.float64))
-    return only_where(inside, np.maximum(water_kg, 0.0) / _WATER_KG_PER_L)
+    water_kg = volume * _kg_per_l(w) * (w / _fraction_of_sg(target)[0] - 1.0)
+    return only_where(inside_w & inside_t & inside_v & (water_kg >= 0.0), water_kg / _WATER_KG_PER_L)
 
 
 def extract_to_reach_g(
@@ -249,13 +234,13 @@ def extract_to_reach_g(
         Mass to add, as weighed [g].
 
     Range: 1 <= gravity_sg <= target_sg <= 1.15, volume_l > 0, 0.5 <= solids_fraction <= 1; NaN outside.
-    Source: mass_balance, bubnik_1995, nbs_c440
+    Source: mass_balance, nbs_c440
     """
     w, inside_w = _fraction_of_sg(gravity_sg)
     w_target, inside_t = _fraction_of_sg(target_sg)
     volume, inside_v = fence(volume_l, _SMALLEST_VOLUME_L, _LARGEST_VOLUME_L)
     solids, inside_s = fence(solids_fraction, 0.5, 1.0)
-    mass_g = 1000.0 * volume * _density_kg_per_l(w) * (w_target - w) / (solids - w_target)
+    mass_g = 1000.0 * volume * _kg_per_l(w) * (w_target - w) / (solids - w_target)
     inside = inside_w & inside_t & inside_v & inside_s & (w_target >= w)
     return only_where(inside, mass_g)
 
@@ -282,13 +267,13 @@ def points_left_in_can(
         Points (thousandths of gravity) missing [1].
 
     Range: 0 <= left_g x solids_fraction <= solids_g, volume_l > 0, gravity up to 1.15; NaN outside.
-    Source: mass_balance, bubnik_1995, nbs_c440
+    Source: mass_balance, nbs_c440
     """
     left, inside_l = fence(left_g, 0.0, _LARGEST_MASS_G)
     solids, inside_s = fence(solids_fraction, 0.0, 1.0)
-    meant = np.asarray(solids_g, dtype=np.float64)
+    meant, inside_m = fence(solids_g, 0.0, _LARGEST_MASS_G)
     lost = original_gravity_sg(meant, volume_l) - original_gravity_sg(meant - left * solids, volume_l)
-    return only_where(inside_l & inside_s, 1000.0 * lost)
+    return only_where(inside_l & inside_s & inside_m, 1000.0 * lost)
 
 
 def water_needed_l(mass_g: ArrayLike, solids_fraction: ArrayLike, volume_l: ArrayLike) -> Numbers:
@@ -309,14 +294,13 @@ def water_needed_l(mass_g: ArrayLike, solids_fraction: ArrayLike, volume_l: Arra
         Water, measured at 20 degC [L].
 
     Range: gravity up to 1.15 and no less than no water; NaN outside.
-    Source: mass_balance, bubnik_1995
+    Source: mass_balance, nbs_c440
     """
     solids = extract_solids_g(mass_g, solids_fraction)
     volume, inside_v = fence(volume_l, _SMALLEST_VOLUME_L, _LARGEST_VOLUME_L)
-    concentration, inside_c = fence(solids / volume, 0.0, _HIGHEST_G_PER_L)
-    whole_kg = volume * _density_kg_per_l(_fraction_of(concentration))
+    whole_kg = volume * true_density(original_gravity_sg(solids, volume)) / 1000.0
     water_l = (whole_kg - extract_solids_g(mass_g, 1.0) / 1000.0) / _WATER_KG_PER_L
-    return only_where(inside_v & inside_c & (water_l >= 0.0), water_l)
+    return only_where(inside_v & (water_l >= 0.0), water_l)
 
 
 def made_up_volume_l(mass_g: ArrayLike, solids_fraction: ArrayLike, water_l: ArrayLike) -> Numbers:
@@ -339,12 +323,12 @@ def made_up_volume_l(mass_g: ArrayLike, solids_fraction: ArrayLike, water_l: Arr
         Volume [L].
 
     Range: water_l > 0, gravity up to 1.15; NaN outside.
-    Source: mass_balance, bubnik_1995
+    Source: mass_balance, nbs_c440
     """
     water, inside_w = fence(water_l, _SMALLEST_VOLUME_L, _LARGEST_VOLUME_L)
     whole_g = extract_solids_g(mass_g, 1.0) + 1000.0 * water * _WATER_KG_PER_L
     w, inside_f = fence(extract_solids_g(mass_g, solids_fraction) / whole_g, 0.0, _HIGHEST_FRACTION)
-    return only_where(inside_w & inside_f, whole_g / 1000.0 / _density_kg_per_l(w))
+    return only_where(inside_w & inside_f, whole_g / 1000.0 / _kg_per_l(w))
 
 
 def gravity_interval_sg(
@@ -380,17 +364,25 @@ def gravity_interval_sg(
     Interval of float or ndarray, shape (...)
         Lowest, best and highest gravity [1].
 
-    Range: gravity up to 1.15, volume_error_l less than half the volume; NaN outside.
+    Range: solids_low <= solids_best <= solids_high, gravity up to 1.15, volume_error_l at most half the volume; NaN
+    outside.
     Source: mass_balance, error_propagation
     """
-    volume = np.asarray(volume_l, dtype=np.float64)
-    error, inside = fence(np.asarray(volume_error_l, dtype=np.float64) / volume, 0.0, 0.5)
+    volume, inside_v = fence(volume_l, _SMALLEST_VOLUME_L, _LARGEST_VOLUME_L)
+    error, inside_e = fence(np.asarray(volume_error_l, dtype=np.float64) / volume, 0.0, 0.5)
     solids = extract_solids_g(mass_g, solids_best)
     best = original_gravity_sg(solids, volume)
-    slope = (original_gravity_sg(solids * 1.001, volume) - best) / (solids * 0.001)
-    mass, likeliest = np.asarray(mass_g, dtype=np.float64), np.asarray(solids_best, dtype=np.float64)
-    down_g = np.sqrt(_over_ingredients((mass * (likeliest - np.asarray(solids_low))) ** 2))
-    up_g = np.sqrt(_over_ingredients((mass * (np.asarray(solids_high) - likeliest)) ** 2))
+    slope = (original_gravity_sg(solids + volume, volume) - best) / volume  # one gram in a litre more
+    mass = fence(mass_g, 0.0, _LARGEST_MASS_G)[0]
+    fences = [fence(share, 0.0, 1.0) for share in (solids_low, solids_best, solids_high)]
+    (lowest, likeliest, highest), known = (fence[0] for fence in fences), fences[0][1] & fences[2][1]
+    down_g = np.sqrt(
+        _over_ingredients(np.where(known & (lowest <= likeliest), mass * (likeliest - lowest), np.nan) ** 2)
+    )
+    up_g = np.sqrt(
+        _over_ingredients(np.where(known & (likeliest <= highest), mass * (highest - likeliest), np.nan) ** 2)
+    )
+    inside = inside_v & inside_e & ~np.isnan(down_g + up_g)
     thin = best - original_gravity_sg(solids, volume * (1.0 + error))
     thick = original_gravity_sg(solids, volume * (1.0 - error)) - best
     return Interval(
