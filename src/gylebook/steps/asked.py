@@ -145,6 +145,20 @@ def _in_words(field: Field, value: Any) -> str:
     return words if words is not None else str(value).strip().replace("\n", "; ")
 
 
+def needed(values: Mapping[str, Any], field: Field) -> Any:
+    """A value without which an entry cannot be written.
+
+    Raises
+    ------
+    InputError
+        When it is missing.
+    """
+    value = values.get(field.name)
+    if value is None or value == "":
+        raise InputError(field.label, "nothing was written", "write it, or leave the whole entry for later")
+    return value
+
+
 def within(value: object, field: str, problem: str, remedy: str) -> float:
     """One number out of a sum, or an error that names the range in which the sum holds.
 

@@ -22,7 +22,15 @@ def gravity(name: str, label: str, *, required: bool = False, default: str = "",
     )
 
 
-def volume(name: str, label: str, *, required: bool = False, default: str = "", reason: str = "") -> Field:
+def volume(
+    name: str,
+    label: str,
+    *,
+    required: bool = False,
+    default: str = "",
+    reason: str = "",
+    possible: tuple[float, float] = (0.0, 1000.0),
+) -> Field:
     """A volume of beer, wort or water."""
     return Field(
         name,
@@ -30,7 +38,7 @@ def volume(name: str, label: str, *, required: bool = False, default: str = "", 
         QUANTITY,
         ("volume",),
         required=required,
-        possible=(0.0, 1000.0),
+        possible=possible,
         default=default,
         reason=reason,
         hint="21.5 L, or 5 imp gal",

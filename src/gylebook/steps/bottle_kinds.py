@@ -1,0 +1,159 @@
+"""Kinds of bottles in words: what a brewer calls them, what each is fit for, and the weakest of a set."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Shelf
+from gylebook.science import bottle_limits, carbonation, glass
+from gylebook.science.interval import Span
+from gylebook.steps.lines import BOTTLES_HINT
+from gylebook.units import Quantity, show
+
+GLASS_CAUTIONS = (
+    "Glass under pressure: eye protection and thick gloves when a batch is in doubt; caps pointed away from faces.",
+    "Keep bottles boxed or in crates with a lid, on the floor, cool, away from where people sleep or children play.",
+    "Never fill wine, spirit, square, thin or chipped bottles, nor glass above 1.15 L.",
+)
+HINT = BOTTLES_HINT + ". Kinds: brown returnable, one-way, heavy, swing-top, PET, unknown glass"
+UNKNOWN = "unknown_glass"
+HEADSPACE = 0.04  # two to three centimetres under a crown cap, litres of gas over a litre of beer
+
+# What brewers call each kind, in small letters. A returnable bottle's size settles which of the two it is.
+_NAMES = {
+    "returnable_500": ("brown returnable", "returnable", "brown", "brown returnable bottle", "beer bottle, returnable"),
+    "returnable_330": ("small brown returnable", "small returnable"),
+    "one_way": ("one-way", "one way", "light one-way", "clear", "green", "clear one-way", "thin clear", "longneck"),
+    "heavy": ("heavy", "belgian", "heavy belgian", "champagne", "sparkling wine", "sparkling-wine"),
+    "swing_top": ("swing-top", "swing top", "flip-top", "flip top", "swingtop"),
+    "pet": ("pet", "plastic", "pet bottle", "plastic bottle"),
+    "unknown_glass": ("unknown", "unknown glass", "glass", "mixed", "odd", "bottle", "bottles"),
+    "wine": ("wine", "wine bottle"),
+    "spirit": ("spirit", "spirit bottle", "whisky", "gin"),
+    "decorative": ("decorative", "square", "thin"),
+    "oversize_glass": ("oversize glass", "demijohn", "growler", "carboy"),
+    "chipped": ("chipped", "cracked", "scratched"),
+}
+
+
+def words_to_keys(shelf: Shelf) -> dict[str, str]:
+    """Words in small letters -> key of the bottle table, or the name of a kind kept on the shelf."""
+    table = {name: key for key, names in _NAMES.items() for name in names}
+    for kind in glass.BOTTLES.values():
+        table |= {kind.key: kind.key, kind.key.replace("_", " "): kind.key, kind.label.lower(): kind.key}
+    table |= {kept.name.lower(): kept.name for kept in shelf.bottles.values()}
+    return table
+
+
+@dataclass(frozen=True, slots=True)
+class Bottle:
+    """Bottles of one kind and size, with the pressure they are fit for."""
+
+    name: str
+    kind: glass.BottleKind
+    size: Quantity
+    count: int
+    washes: int
+    limit_bar: Span
+
+    @property
+    def size_l(self) -> float:
+        """Beer in one of them [L]."""
+        return self.size.to("L", "volume")
+
+    @property
+    def words(self) -> str:
+        """Size and kind as a brewer reads them."""
+        return f"{self.size} {self.name}"
+
+    @property
+    def never(self) -> bool:
+        """Whether it must never hold refermenting beer: its kind, or glass too large."""
+        return self.kind.never or not bool(glass.size_is_fit(self.kind.key, self.size_l))
+
+    def warmest_c(self, average: float, worst: float) -> float:
+        """The warmest place in which the beer keeps within what the bottle is fit for; minus infinity for none.
+
+        The trade's ladder speaks of the gas that is planned: the average bottle is held to its cautious end. The
+        worst bottle in twenty is held to the one published ceiling.
+        """
+        if self.never:
+            return float("-inf")
+        pairs = ((average, self.limit_bar.low), (worst, max(self.limit_bar.high, glass.GLASS_CEILING_BAR)))
+        # Cautious limits with the middling solubility: caution is not stacked upon caution.
+        return min(
+            float(bottle_limits.warmest_temp_c(min(max(volumes, 0.1), 12.0), limit, HEADSPACE).best)
+            for volumes, limit in pairs
+        )
+
+    def most_volumes(self, temp_c: float) -> Span:
+        """The gas that it is fit for at a temperature: cautious, middling and boldest habit [vol]."""
+        if self.never:
+            return Span(0.0, 0.0, 0.0)
+        found = bottle_limits.most_volumes(np.asarray(self.limit_bar), min(max(temp_c, 0.0), 50.0), HEADSPACE)
+        low, best, high = (float(each) for each in found.best)
+        return Span(low, best, high)
+
+    def fit_words(self, average: float, worst: float, store_c: float) -> str:
+        """Whether it is fit for so much gas in so warm a store: fit, fit if kept below some °C, not fit, or never."""
+        if self.never:
+            return "never"
+        warmest = self.warmest_c(average, worst)
+        if warmest >= store_c:
+            return "fit"
+        if warmest >= 12.0:
+            return f"fit if kept below {int(warmest)} °C"
+        return "not fit"
+
+
+def bottle_of(name: str, size: Quantity, count: int, shelf: Shelf) -> Bottle:
+    """A kind as it was written, with its limit; an unknown word counts as glass of unknown make."""
+    kept = shelf.bottles.get(name)
+    key = kept.kind if kept is not None else name
+    if key not in glass.BOTTLES:
+        key = words_to_keys(shelf).get(key.lower(), UNKNOWN)
+    litres = size.to("L", "volume")
+    if key == "returnable_500" and litres < 0.4:
+        key = "returnable_330"
+    kind = glass.BOTTLES[key]
+    washes = kept.washes if kept is not None and kept.washes else 0
+    found = glass.pressure_limit_bar(key, min(washes, 200))
+    label = name if kept is not None else kind.label.split(",")[0]
+    return Bottle(label, kind, size, count, washes, Span(float(found.low), float(found.best), float(found.high)))
+
+
+def bottles_of(lots: tuple[ev.BottleLot, ...], shelf: Shelf) -> tuple[Bottle, ...]:
+    """The kinds of some lots."""
+    return tuple(bottle_of(lot.bottle, lot.size, lot.count, shelf) for lot in lots)
+
+
+def owned(shelf: Shelf) -> tuple[Bottle, ...]:
+    """Every kind kept on the shelf, those fit for most pressure first; those that must never be filled left out."""
+    found = [bottle_of(kept.name, kept.size, kept.count, shelf) for kept in shelf.bottles.values()]
+    return tuple(sorted((b for b in found if not b.never), key=lambda b: (-b.limit_bar.low, b.name)))
+
+
+def weakest(bottles: tuple[Bottle, ...]) -> Bottle:
+    """The one fit for the least pressure; glass of unknown make where no bottles are known."""
+    if not bottles:
+        return bottle_of(UNKNOWN, Quantity("500", "mL"), 0, Shelf())
+    return min(bottles, key=lambda bottle: (not bottle.never, bottle.limit_bar.low))
+
+
+def pressure_bar(volumes: float, temp_c: float, ambient_bar: float | None = None) -> Span:
+    """Gauge pressure of so much gas at a temperature, with what solubility leaves open."""
+    outside = {} if ambient_bar is None else {"ambient_bar": ambient_bar}
+    found = carbonation.gauge_pressure_interval_bar(
+        min(max(volumes, 0.1), 12.0), min(max(temp_c, 0.0), 50.0), HEADSPACE, **outside
+    )
+    return Span(float(found.low), float(found.best), float(found.high))
+
+
+def limit_words(bottle: Bottle) -> str:
+    """What a kind is fit for, in words with its spread."""
+    if bottle.never:
+        return f"{bottle.name}: never"
+    return f"{bottle.name}: {show(bottle.limit_bar.low, 1)} bar ({show(bottle.limit_bar.high, 1)} at the boldest)"

@@ -1,0 +1,212 @@
+"""The carbon dioxide of a bottle: what is dissolved already, what priming gives, what is still to ferment.
+
+Each part is a span in volumes whose ends hold the middle nine tenths. The worst bottle is the one in twenty that got
+more sugar than its share, of a batch that has more to ferment than is likely.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew, Kept
+from gylebook.science import carbonation, priming
+from gylebook.science.interval import Span
+from gylebook.steps import volumes, warmth
+from gylebook.steps.answers import Basis, Figure, Given, Working
+from gylebook.steps.asked import NORMAL_90, VOLUMES, figure
+from gylebook.steps.decision import Setting
+from gylebook.steps.makeup import grams
+from gylebook.steps.outlook import Outlook, outlook
+from gylebook.units import show
+
+# How far one bottle's share of the sugar strays from another's [1], standard deviation: common practice.
+UNEVEN = {"whole batch": 0.06, "each bottle": 0.08}
+_USUAL_BOTTLE_L = 0.5
+NOTHING = Span(0.0, 0.0, 0.0)
+
+
+def together(*parts: Span) -> Span:
+    """Sum of independent parts: middles add up, the distances to the ends add in squares."""
+    best = sum(part.best for part in parts)
+    low = best - sqrt(sum((part.best - part.low) ** 2 for part in parts))
+    high = best + sqrt(sum((part.high - part.best) ** 2 for part in parts))
+    return Span(max(0.0, low), best, high)
+
+
+def span_of(found: Figure) -> Span:
+    """A figure's ends and middle."""
+    return Span(found.low, found.value, found.high)
+
+
+def residual_of(warmest: Span) -> Span:
+    """What is dissolved after fermentation, from the warmest that the beer has been since [°C]: volumes."""
+    held = [carbonation.residual_volumes_interval(min(max(t, 0.0), 35.0)) for t in warmest]
+    return Span(float(held[2].low), float(held[1].best), float(held[0].high))
+
+
+def sugared(sugar_g: float, sugar: str, litres: Span) -> Span:
+    """Volumes that sugar (a key of the table of priming sugars) gives when it is shared over so many litres."""
+    found = priming.volumes_from_sugar(sugar_g, max(litres.best, 0.05), sugar)
+    best = float(found.best)
+    more = (litres.best - litres.low) / max(litres.best, 0.05)
+    less = (litres.high - litres.best) / max(litres.best, 0.05)
+    low = best - sqrt((best - float(found.low)) ** 2 + (best * less) ** 2)
+    high = best + sqrt((float(found.high) - best) ** 2 + (best * more) ** 2)
+    return Span(max(0.0, low), best, high)
+
+
+def sucrose_equivalent_g_per_l(sugar_g: float, sugar: str, litres: float) -> float:
+    """The dose as grams of table sugar a litre that would give as much gas."""
+    share = priming.PRIMING_SUGARS[sugar].co2_g_per_g.best / priming.PRIMING_SUGARS["sucrose"].co2_g_per_g.best
+    return sugar_g * share / max(litres, 0.05)
+
+
+@dataclass(frozen=True, slots=True)
+class Primed:
+    """All priming sugar of a brew: its gas [vol], the dose [g/L of table sugar], and where it was written."""
+
+    gas: Span
+    dose_g_per_l: float
+    uneven: float
+    givens: tuple[Given, ...]
+    times: int
+
+
+def primed_of(brew: Brew, setting: Setting) -> Primed | None:
+    """What priming gives, all entries added up; None where none was written."""
+    entries = brew.all(ev.Primed)
+    if not entries:
+        return None
+    parts, doses, givens = [], 0.0, []
+    uneven = 0.0
+    for kept in entries:
+        event = kept.event
+        litres, basis = _shared_over(brew, setting, kept)
+        total = grams(event.mass) * (_bottles_of(event, litres.best) if event.how == "each bottle" else 1.0)
+        sugar = _known_sugar(event.sugar)
+        parts.append(sugared(total, sugar, litres))
+        doses += sucrose_equivalent_g_per_l(total, sugar, litres.best)
+        uneven = max(uneven, UNEVEN[event.how])
+        words = f"{event.mass} of {sugar.replace('_', ' ')} for the {event.how}, {show(litres.best, 1)} L"
+        givens.append(Given("priming", words, basis, f"entry {kept.seq}", kept.seq))
+    return Primed(together(*parts), doses, uneven, tuple(givens), len(entries))
+
+
+def _known_sugar(key: str) -> str:
+    return key if key in priming.PRIMING_SUGARS else "sucrose"  # an unknown sugar counts as the strongest
+
+
+def _shared_over(brew: Brew, setting: Setting, kept: Kept[ev.Primed]) -> tuple[Span, Basis]:
+    """The beer that an addition was shared over, as written, else as reckoned."""
+    event = kept.event
+    if event.how == "each bottle" and event.volume is not None:
+        litres = event.volume.to("L", "volume")
+        return Span(litres * 0.98, litres, litres * 1.02), Basis.MEASURED
+    if event.volume is not None:
+        litres = event.volume.to("L", "volume")
+        return Span(litres - 0.5, litres, litres + 0.5), Basis.MEASURED
+    bottled = brew.first(ev.Bottled)
+    if event.how == "each bottle" and event.bottles:
+        size = _mean_size_l(bottled) or _USUAL_BOTTLE_L
+        litres = size * event.bottles
+        return Span(litres * 0.98, litres, litres * 1.02), Basis.RECKONED
+    return span_of(volumes.in_vessel_l(brew, setting.shelf, kept.at)), Basis.RECKONED
+
+
+def _mean_size_l(bottled: Kept[ev.Bottled] | None) -> float | None:
+    if bottled is None:
+        return None
+    count = sum(lot.count for lot in bottled.event.lots)
+    return sum(lot.count * lot.size.to("L", "volume") for lot in bottled.event.lots) / count if count else None
+
+
+def _bottles_of(event: ev.Primed, litres: float) -> float:
+    return float(event.bottles) if event.bottles else max(1.0, litres / _USUAL_BOTTLE_L)
+
+
+@dataclass(frozen=True, slots=True)
+class Fizz:
+    """Everything that becomes pressure, part by part [vol].
+
+    `total` is the average bottle; `worst` the one bottle in twenty.
+    """
+
+    residual: Span
+    priming: Span
+    to_come: Span
+    total: Span
+    worst: float
+    warmest: Figure
+    outlook: Outlook
+    primed: Primed | None
+    givens: tuple[Given, ...]
+
+    def figure(self, key: str = "co2", label: str = "Carbon dioxide in the bottle") -> Figure:
+        """The total of the average bottle with its interval."""
+        return figure(key, label, self.total.best, VOLUMES, self.working(), low=self.total.low, high=self.total.high)
+
+    def working(self) -> Working:
+        """How the total was reached."""
+        return Working(
+            "dissolved after fermentation + from priming sugar + still to ferment",
+            self.givens,
+            ("draper_hibberd_1996", "co2_stoichiometry", "delange_2011", "error_propagation"),
+            (
+                f"dissolved {_told(self.residual)}",
+                f"priming {_told(self.priming)}",
+                f"still to ferment {_told(self.to_come)}",
+                f"one bottle in twenty has {show(self.worst, 2)} vol or more",
+            ),
+        )
+
+
+def _told(part: Span) -> str:
+    return f"{show(part.best, 2)} vol ({show(part.low, 2)} to {show(part.high, 2)})"
+
+
+def to_come_of(found: Outlook) -> Span:
+    """What is still to ferment [vol]. Level readings make nothing the likeliest; the upper end stays."""
+    span = span_of(found.co2_to_come)
+    if found.finished is True and found.hop_points == 0 and span.low < 0.05:
+        return Span(0.0, 0.0, span.high)
+    return span
+
+
+def worst_of(residual: Span, sugar: Span, to_come: Span, uneven: float) -> float:
+    """Volumes in the one bottle in twenty: the batch's own high end, and more than its share of the sugar."""
+    total = together(residual, sugar, to_come)
+    spread = sqrt((total.high - total.best) ** 2 + (NORMAL_90 * uneven * sugar.best) ** 2)
+    return total.best + spread
+
+
+def warmest_of(brew: Brew, setting: Setting, found: Outlook) -> Figure:
+    """The warmest of the beer since it came to its end, which tells the gas still dissolved, key "warmest"."""
+    return warmth.warmest_since_end_c(brew, setting.shelf, found.level_since)
+
+
+def fizz_of(brew: Brew, setting: Setting) -> Fizz:
+    """The gas of a brew as it is written: primed or not, bottled or not."""
+    found = outlook(brew, setting)
+    warmest = warmest_of(brew, setting, found)
+    primed = primed_of(brew, setting)
+    residual, to_come = residual_of(span_of(warmest)), to_come_of(found)
+    sugar = primed.gas if primed else NOTHING
+    uneven = primed.uneven if primed else 0.0
+    givens = (
+        Given("warmest since the end", warmest.text(), Basis.RECKONED, "the log"),
+        *(primed.givens if primed else (Given("priming", "not written", Basis.ASSUMED, "taken as none"),)),
+        Given("still to ferment", found.co2_to_come.text(), Basis.RECKONED, "the outlook"),
+    )
+    return Fizz(
+        residual,
+        sugar,
+        to_come,
+        together(residual, sugar, to_come),
+        worst_of(residual, sugar, to_come, uneven),
+        warmest,
+        found,
+        primed,
+        givens,
+    )

@@ -1,0 +1,310 @@
+"""Priming: how much sugar for which fizz, in the bottles there are, in the warmest place they will stand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from gylebook.errors import Refused
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.science.interval import Span
+from gylebook.steps import sums_fields, volumes
+from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Urgency, Working
+from gylebook.steps.asked import GRAMS, figure, needed, tens
+from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, pressure_bar
+from gylebook.steps.bottle_store import bottles_in_use, store_c
+from gylebook.steps.decision import Act, Decision, Setting, Step
+from gylebook.steps.fields import CHOICE, COUNT, TEXT, Field
+from gylebook.steps.fizz import primed_of, residual_of, span_of, to_come_of, together, warmest_of
+from gylebook.steps.makeup import grams
+from gylebook.steps.outlook import Outlook, outlook
+from gylebook.steps.priming_after import already, forgotten
+from gylebook.steps.priming_case import ASK, Case
+from gylebook.steps.priming_dose import (
+    CAUTIONS,
+    SUGAR_CHOICES,
+    Base,
+    Outcome,
+    advice,
+    bottle_figures,
+    dose_figure,
+    dose_g,
+    outcome,
+    outcome_figures,
+    rails,
+    sugar_options,
+    sugar_words,
+)
+from gylebook.units import show
+
+_WRONG_LITRES = 1.08
+_COLDER_C = 3.0
+_USUAL_BOTTLE_L = 0.5
+
+
+def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
+    """How much sugar; or, where sugar is in already, what it gives."""
+    case = Case(brew, setting, asked)
+    primed = primed_of(brew, setting)
+    if primed is not None and case.asked.number("mass") is None:
+        return already(brew, setting, case)
+    if brew.all(ev.Bottled) and primed is None:
+        return forgotten(case)
+    mass = case.asked.number("mass")
+    dose = dose_figure(case.base, case.target, case.sugar)
+    given = outcome(case.base, dose.value if mass is None else mass, case.sugar)
+    findings = (
+        *_gate(case.outlook),
+        *rails(given, case.bottles, case.store.best),
+        *_of_case(brew, setting, case, given),
+    )
+    headline, urgency = _headline(case, given, mass)
+    return Answer(
+        headline,
+        _why(case, given),
+        urgency,
+        tuple(_figures(brew, case, dose, given)),
+        findings,
+        sugar_options(case.base, case.target, case.sugar),
+        missing=_missing(case),
+        cautions=(*CAUTIONS, *GLASS_CAUTIONS),
+        rule_of_thumb="Not the beer's present cold but the warmest since it finished tells the gas it still holds.",
+        assumed=tuple(case.assumed),
+    )
+
+
+def _figures(brew: Brew, case: Case, dose: Figure, given: Outcome) -> list[Figure | MomentFigure]:
+    found: list[Figure | MomentFigure] = [dose]
+    found += outcome_figures(case.base, given, case.bottles, case.store.best)
+    found += bottle_figures(case.base, given.grams, case.sugar, case.sizes())
+    found += case.figures()
+    water = Working("about twice the sugar's weight, boiled a few minutes", case.base.givens, ("common_practice",))
+    found.append(figure("syrup", "Water for the syrup", max(100.0, 2 * given.grams), GRAMS, water, spread=50.0))
+    leaflet = _leaflet(brew, case)
+    return [*found, leaflet] if leaflet else found
+
+
+def _leaflet(brew: Brew, case: Case) -> Figure | None:
+    kit = brew.plan.kit
+    if kit is None or kit.priming_per_litre is None:
+        return None
+    per_litre = kit.priming_per_litre.to("g/L", "concentration")
+    given = Given("leaflet's dose", str(kit.priming_per_litre), Basis.LEAFLET, kit.name)
+    working = Working("the leaflet's grams a litre × litres", (given,), ("mass_balance",))
+    name = f"By the leaflet ({kit.priming_sugar or 'sugar'})".replace("_", " ")
+    return figure("leaflet", name, per_litre * case.litres.best, GRAMS, working)
+
+
+def _headline(case: Case, given: Outcome, mass: float | None) -> tuple[str, Urgency]:
+    litres = f"{show(case.litres.best, 1)} L"
+    sugar = sugar_words(case.sugar)
+    if mass is not None:
+        words = f"{show(mass, 0)} g of {sugar} in {litres} gives {show(given.total.best, 1)} volumes."
+        bad = bool(rails(given, case.bottles, case.store.best))
+        return words, Urgency.DANGER if bad else Urgency.NOTHING
+    if case.outlook.finished is not True:
+        lacking = case.outlook.missing[0] if case.outlook.missing else "more evidence is wanted"
+        word = "Not yet" if case.outlook.finished is False else "Not yet certain"
+        then = f"Were it done, {litres} would want {show(given.grams, 0)} g of {sugar}."
+        return f"{word}: {lacking}. {then}", Urgency.MEASURE
+    if given.grams <= 0:
+        return f"No sugar: it has, or will make, {show(case.target, 1)} volumes by itself.", Urgency.NOTHING
+    words = f"Weigh {show(given.grams, 0)} g of {sugar} for {litres}: {show(case.target, 1)} volumes."
+    most = case.weak.most_volumes(case.store.best)
+    if case.target > most.best and not case.weak.never:
+        fewer = dose_g(case.base, most.best, case.sugar).best
+        return (
+            f"{words} Too much for {case.weak.words} at {show(case.store.best, 0)} °C: give {tens(fewer)} g "
+            f"({show(most.best, 1)} volumes) or keep them cooler."
+        ), Urgency.ACT
+    return words, Urgency.NOTHING
+
+
+def _why(case: Case, given: Outcome) -> str:
+    most = case.weak.most_volumes(case.store.best)
+    whose = "these bottles" if case.bottles_known else "bottles of unknown make"
+    held, warmest = show(case.base.residual.best, 2), show(case.warmest.best, 0)
+    come, store = case.base.to_come, show(case.store.best, 0)
+    still = f"{show(come.best, 1)} ({show(come.high, 1)} at most) may still come by itself"
+    if come.best == 0:
+        still = f"nothing more is likely to come by itself ({show(come.high, 1)} at most)"
+    parts = [
+        f"It holds {held} volumes already, as its warmest was {warmest} °C; {still}.",
+        f"The most for {whose} at {store} °C is {show(most.best, 1)} volumes ({show(most.low, 1)} to be cautious).",
+    ]
+    less = case.litres.best - 1.0
+    if less > 1:
+        fewer = Base(Span(less, less, less), case.base.residual, case.base.to_come)
+        again = outcome(fewer, given.grams, given.sugar).total.best
+        parts.append(f"If there is a litre less than you think, it gives {show(again, 1)}.")
+    return " ".join(parts)
+
+
+def _missing(case: Case) -> str:
+    if not case.bottles_known:
+        return "Which bottles will it go into?"
+    if "volume" not in case.asked:
+        return "How many litres are really in the bottling bucket?"
+    return "" if "store" in case.asked else "How warm can it get where the bottles will stand?"
+
+
+def _gate(found: Outlook) -> tuple[Finding, ...]:
+    """That fermentation is not known to be over, with what is lacking; empty where it is."""
+    if found.finished is True:
+        return ()
+    lacking = "; ".join(found.missing) or "the evidence is thin"
+    urgency = Urgency.ACT if found.finished is False else Urgency.MEASURE
+    worst = show(found.co2_to_come.high, 1)
+    text = f"It is not known to be finished: {lacking}. Up to {worst} volumes could still come in the bottle."
+    return (Finding(urgency, text, "One more reading, two days on?", key="not_finished"),)
+
+
+def _of_case(brew: Brew, setting: Setting, case: Case, given: Outcome) -> list[Finding]:
+    found = list(advice(given, case.bottles, case.store.best))
+    started = volumes.mixed_l(brew, setting.shelf)
+    if started is not None and started.value > _WRONG_LITRES * case.litres.best:
+        much = dose_g(case.base, case.target, case.sugar).best
+        times = started.value / case.litres.best
+        text = (
+            f"Not for the {show(started.value, 0)} L that were mixed: {show(case.litres.best, 1)} L are left, so "
+            f"sugar bought for {show(started.value, 0)} L is × {show(1 / times, 2)}: {show(much, 0)} g, not "
+            f"{show(much * times, 0)} g."
+        )
+        found.append(Finding(Urgency.NOTHING, text, "What does the bottling bucket's mark say?", key="wrong_litres"))
+    if "warmest" in case.asked and case.warmest.best < case.log_warmest.value - _COLDER_C:
+        short = dose_g(case.base, case.target, case.sugar).best
+        right = dose_g(
+            Base(case.litres, residual_of(span_of(case.log_warmest)), case.base.to_come), case.target, case.sugar
+        ).best
+        text = (
+            f"{show(case.warmest.best, 0)} °C is colder than its warmest, {show(case.log_warmest.value, 0)} °C: "
+            f"that would be {show(right - short, 0)} g too little, and flat beer. Cold beer took up no gas by itself."
+        )
+        check = "Was it ever warmer after it had finished?"
+        found.append(Finding(Urgency.MEASURE, text, check, key="cold_temperature"))
+    return found
+
+
+# --- the act --------------------------------------------------------------------------------------------------
+
+
+def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
+    """Write the sugar. What breaks the rails, or comes before the end of fermentation, wants a written reason."""
+    event = ev.Primed(
+        sugar=values.get("sugar") or "sucrose",
+        mass=needed(values, _MASS),
+        how=values.get("how") or "whole batch",
+        volume=values.get("volume"),
+        bottles=values.get("bottles"),
+        syrup_water=values.get("syrup_water"),
+        against_advice=str(values.get("against_advice") or "").strip(),
+    )
+    found = outlook(brew, setting)
+    base = _base_at(brew, setting, event, at, found)
+    total_g = grams(event.mass) * (_count(event, base) if event.how == "each bottle" else 1.0)
+    given = outcome(base, total_g, event.sugar, event.how)
+    before = primed_of(brew, setting)
+    if before is not None:
+        given = Outcome(
+            given.grams,
+            given.sugar,
+            together(given.total, before.gas),
+            given.worst + before.gas.best,
+            given.sucrose_g_per_l + before.dose_g_per_l,
+        )
+    bottles, _ = bottles_in_use(brew, setting.shelf, base.litres.best)
+    store = store_c(brew, setting.shelf).value
+    broken = (*rails(given, bottles, store), *_gate(found))
+    if broken and not event.against_advice:
+        raise Refused(_refusal(given, found, broken, store))
+    findings = [*broken, *advice(given, bottles, store)]
+    if before is not None:
+        text = f"Sugar was written before (entry {brew.all(ev.Primed)[-1].seq}); both together count."
+        findings.insert(0, Finding(Urgency.ACT, text, "Is it the same sugar, written twice?", key="primed_twice"))
+    words = f"This gives {show(given.total.best, 1)} volumes, {show(given.sucrose_g_per_l, 1)} g/L as table sugar."
+    findings.append(Finding(Urgency.NOTHING, words, key="primed"))
+    return Decision(((at, event),), tuple(findings))
+
+
+def _refusal(given: Outcome, found: Outlook, broken: tuple[Finding, ...], store: float) -> str:
+    """One sentence: what speaks against it, and how it can be written all the same."""
+    parts = []
+    if any(finding.key != "not_finished" for finding in broken):
+        worst = show(pressure_bar(given.worst, store).best, 1)
+        parts.append(
+            f"{show(given.sucrose_g_per_l, 1)} g/L of sugar makes {show(given.total.best, 1)} volumes, up to {worst} "
+            f"bar at {show(store, 0)} °C, which is too much for glass"
+        )
+    if any(finding.key == "not_finished" for finding in broken):
+        lacking = found.missing[0] if found.missing else "the evidence is thin"
+        parts.append(f"it is not known to be finished ({lacking})")
+    words = "; and ".join(parts)
+    return (
+        f"{words[:1].upper()}{words[1:]}: weigh and read again, or write the reason under “{_AGAINST.label}” and it "
+        "will be kept."
+    )
+
+
+def _count(event: ev.Primed, base: Base) -> float:
+    return float(event.bottles) if event.bottles else max(1.0, base.litres.best / _USUAL_BOTTLE_L)
+
+
+def _base_at(brew: Brew, setting: Setting, event: ev.Primed, at: datetime, found: Outlook) -> Base:
+    if event.volume is not None:
+        written = event.volume.to("L", "volume")
+        litres = Span(max(written - 0.3, 0.05), written, written + 0.3)
+    elif event.how == "each bottle" and event.bottles:
+        written = event.bottles * _USUAL_BOTTLE_L
+        litres = Span(written, written, written)
+    else:
+        litres = span_of(volumes.in_vessel_l(brew, setting.shelf, at))
+    warmest = warmest_of(brew, setting, found)
+    return Base(litres, residual_of(span_of(warmest)), to_come_of(found))
+
+
+_MASS = sums_fields.mass(
+    "mass", "How much (of the whole batch, or in each bottle)", required=True, possible=(0.01, 5000.0)
+)
+_AGAINST = Field(
+    "against_advice",
+    "Against advice, because",
+    TEXT,
+    hint="only where the book advises against it: why it must be, or that it is in already",
+)
+
+PRIME = Act(
+    "prime",
+    "Added the priming sugar",
+    "priming",
+    (
+        Field("sugar", "Sugar", CHOICE, choices=SUGAR_CHOICES, default="sucrose", reason="what every kitchen has"),
+        _MASS,
+        Field(
+            "how",
+            "Into",
+            CHOICE,
+            choices=(("whole batch", "the whole batch"), ("each bottle", "each bottle")),
+            default="whole batch",
+            reason="a syrup in the bottling bucket",
+        ),
+        sums_fields.volume("volume", "Beer it went into", possible=(0.1, 1000.0)),
+        Field("bottles", "How many bottles, where each got its own", COUNT, possible=(1, 5000)),
+        sums_fields.volume("syrup_water", "Water of the syrup"),
+        _AGAINST,
+    ),
+    _prime,
+    (*CAUTIONS, *GLASS_CAUTIONS),
+    about="Weigh it; write what the scale showed.",
+)
+
+STEP = Step(
+    "priming",
+    "Priming",
+    "How much sugar, for which fizz?",
+    answer,
+    ASK,
+    (PRIME,),
+    (*CAUTIONS, *GLASS_CAUTIONS),
+)

@@ -1,0 +1,71 @@
+"""After priming: what the sugar that is in will give, and what to do when it was forgotten."""
+
+from __future__ import annotations
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.steps.answers import Answer, Finding, Urgency
+from gylebook.steps.bottle_kinds import GLASS_CAUTIONS
+from gylebook.steps.decision import Setting
+from gylebook.steps.fizz import fizz_of
+from gylebook.steps.makeup import grams
+from gylebook.steps.priming_case import Case
+from gylebook.steps.priming_dose import (
+    CAUTIONS,
+    Base,
+    Outcome,
+    advice,
+    bottle_figures,
+    dose_figure,
+    outcome_figures,
+    rails,
+)
+from gylebook.units import show
+
+
+def already(brew: Brew, setting: Setting, case: Case) -> Answer:
+    """Sugar is in: what it gives, and whether that is too much for the bottles."""
+    fizz = fizz_of(brew, setting)
+    assert fizz.primed is not None
+    entries = brew.all(ev.Primed)
+    given = Outcome(grams(entries[-1].event.mass), "sucrose", fizz.total, fizz.worst, fizz.primed.dose_g_per_l)
+    findings = [*rails(given, case.bottles, case.store.best), *advice(given, case.bottles, case.store.best)]
+    if len(entries) > 1:
+        text = f"Sugar is written {len(entries)} times. Added up it gives {show(fizz.total.best, 1)} volumes."
+        findings.insert(0, Finding(Urgency.ACT, text, "Was it really added twice?", entries[-1].seq, "primed_twice"))
+    danger = any(f.urgency is Urgency.DANGER for f in findings)
+    words = f"Primed: {show(fizz.total.best, 1)} volumes ({show(fizz.total.low, 1)} to {show(fizz.total.high, 1)}). "
+    words += "Too much: see what to do with such bottles." if danger else "Add no more."
+    base = Base(case.litres, fizz.residual, fizz.to_come, fizz.givens)
+    return Answer(
+        words,
+        f"{show(fizz.residual.best, 2)} were in it, {show(fizz.priming.best, 2)} come from the sugar, "
+        f"{show(fizz.to_come.best, 2)} may still ferment.",
+        Urgency.DANGER if danger else Urgency.NOTHING,
+        (fizz.figure(), *outcome_figures(base, given, case.bottles, case.store.best)[1:4]),
+        tuple(findings),
+        missing="" if case.bottles_known else "Which bottles is it in?",
+        cautions=(*CAUTIONS, *GLASS_CAUTIONS),
+        assumed=tuple(case.assumed),
+    )
+
+
+def forgotten(case: Case) -> Answer:
+    """Bottled, and no sugar written: what each bottle would want, and when not to open any."""
+    dose = dose_figure(case.base, case.target, case.sugar)
+    each = bottle_figures(case.base, dose.value, case.sugar, case.sizes())
+    size = case.sizes()[0] * 1000
+    return Answer(
+        f"No sugar is written. If it was forgotten: {show(each[0].value, 1)} g into each {size:.0f} mL bottle, "
+        "one after the other, and close at once.",
+        "If any bottle hisses when opened, sugar did go in, or it was not finished: then add none.",
+        Urgency.MEASURE,
+        (dose, *each),
+        (Finding(Urgency.MEASURE, "It is bottled without a written priming.", "Open one: is it flat?", key="forgot"),),
+        missing="Was sugar added, and how much?",
+        cautions=(
+            "Sugar dropped into a fizzy beer makes it leap out: a lump, not powder, and a cold bottle.",
+            *GLASS_CAUTIONS,
+        ),
+        assumed=tuple(case.assumed),
+    )

@@ -1,0 +1,121 @@
+"""What an answer on priming rests on: asked for, else from the brew, else assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from gylebook.journal.state import Brew
+from gylebook.science.interval import Span
+from gylebook.steps import sums_fields, volumes
+from gylebook.steps.answers import Basis, Figure, Given, Working
+from gylebook.steps.asked import CELSIUS, LITRES, VOLUMES, Asked, figure
+from gylebook.steps.bottle_kinds import HINT, Bottle, bottles_of, weakest, words_to_keys
+from gylebook.steps.bottle_store import bottles_in_use, store_c
+from gylebook.steps.decision import Setting
+from gylebook.steps.fields import CHOICE, LONG_TEXT, Field
+from gylebook.steps.fizz import residual_of, span_of, to_come_of, warmest_of
+from gylebook.steps.lines import read_bottle_lots
+from gylebook.steps.outlook import Outlook, outlook
+from gylebook.steps.priming_dose import SUGAR_CHOICES, Base
+from gylebook.units import show
+
+_TARGET_VOL = 2.3
+_SIZES_L = (0.5, 0.33, 0.568)
+
+ASK = (
+    sums_fields.co2("co2", "Fizz wanted"),
+    Field("sugar", "Sugar", CHOICE, choices=SUGAR_CHOICES, default="sucrose", reason="what every kitchen has"),
+    sums_fields.volume("volume", "Beer really in the bucket", possible=(0.1, 1000.0)),
+    sums_fields.temperature("warmest", "Warmest since it finished", possible=(0.0, 35.0)),
+    Field("bottles", "Bottles, one kind on a line", LONG_TEXT, hint=HINT),
+    sums_fields.temperature("store", "Warmest the bottles will stand", possible=(0.0, 50.0)),
+    sums_fields.mass("mass", "What if I gave this much sugar", possible=(0.0, 5000.0)),
+)
+
+
+class Case:
+    """Everything an answer on priming rests on: asked for, else from the brew, else assumed."""
+
+    def __init__(self, brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> None:
+        self.asked = Asked(ASK, asked)
+        shelf = setting.shelf
+        self.outlook: Outlook = outlook(brew, setting)
+        self.assumed = list(self.asked.assumed)
+        self.sugar = self.asked.word("sugar")
+        self.log_warmest = warmest_of(brew, setting, self.outlook)
+        self.litres, litres_given = self._part("volume", volumes.in_vessel_l(brew, shelf), 0.02)
+        self.warmest, warmest_given = self._part("warmest", self.log_warmest, 0.0)
+        self.store, store_given = self._part("store", store_c(brew, shelf), 0.0)
+        self.target = self._target(brew)
+        text = self.asked.word("bottles")
+        self.bottles_known = True
+        if text.strip():
+            self.bottles = bottles_of(read_bottle_lots(text, "Bottles", words_to_keys(shelf)), shelf)
+        else:
+            self.bottles, _ = bottles_in_use(brew, shelf, self.litres.best)
+            self.bottles_known = bool(self.bottles)
+        come = self.outlook.co2_to_come
+        self.base = Base(
+            self.litres,
+            residual_of(self.warmest),
+            to_come_of(self.outlook),
+            (
+                litres_given,
+                warmest_given,
+                Given("still to ferment", come.text(), Basis.RECKONED, "the outlook"),
+                store_given,
+            ),
+        )
+
+    def _part(self, name: str, known: Figure, error: float) -> tuple[Span, Given]:
+        written = self.asked.number(name)
+        label = self.asked.label(name)
+        if written is not None:
+            half = max(error * written, 0.2 if name == "volume" else 0.0)
+            where = str(self.asked.quantity(name))
+            return Span(written - half, written, written + half), Given(label, where, Basis.ASKED)
+        basis = next((g.basis for g in known.working.inputs), Basis.RECKONED)
+        if basis is Basis.ASSUMED:
+            self.assumed.append(f"{label}: {show(known.value, known.digits)} {known.unit}")
+        return span_of(known), Given(label, known.text(), Basis.RECKONED, known.working.relation)
+
+    def _target(self, brew: Brew) -> float:
+        written = self.asked.number("co2")
+        if written is not None:
+            return written
+        planned = brew.plan.co2_wanted
+        if planned is not None:
+            return planned.to("vol", "co2")
+        self.assumed.append(f"Fizz wanted: {_TARGET_VOL} vol (an ordinary ale)")
+        return _TARGET_VOL
+
+    @property
+    def weak(self) -> Bottle:
+        """The bottle fit for the least pressure."""
+        return weakest(self.bottles)
+
+    def sizes(self) -> tuple[float, ...]:
+        """Sizes of the bottles in use, the commonest first; the usual three where none are known."""
+        known = sorted({b.size_l: b.count for b in self.bottles}.items(), key=lambda pair: -pair[1])
+        return tuple(size for size, _ in known) or _SIZES_L
+
+    def figures(self) -> tuple[Figure, ...]:
+        """The parts that the dose starts from: warmest, litres, gas to come, gas dissolved."""
+        found = []
+        warmest = self.log_warmest
+        if "warmest" in self.asked:
+            working = Working("asked for", self.asked.given("warmest"), ("draper_hibberd_1996",))
+            warmest = figure("warmest", "Warmest since it finished", self.warmest.best, CELSIUS, working)
+        found.append(warmest)
+        working = Working("as asked for, else as reckoned from the log", self.base.givens[:1], ("mass_balance",))
+        span = self.litres
+        found.append(figure("volume", "Beer to prime", span.best, LITRES, working, low=span.low, high=span.high))
+        working = Working(
+            "what beer keeps after fermentation, by the warmest it has been since; cooling later changes nothing",
+            self.base.givens[1:2],
+            ("draper_hibberd_1996", "delange_2011"),
+        )
+        held = self.base.residual
+        dissolved = figure("residual", "Gas in it already", held.best, VOLUMES, working, low=held.low, high=held.high)
+        return (*found, self.outlook.co2_to_come, dissolved)

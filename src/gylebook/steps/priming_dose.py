@@ -1,0 +1,245 @@
+"""The sum behind priming: a dose for a wish, what a dose gives, and the rails it must not leave."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import isfinite
+
+from gylebook.science import priming
+from gylebook.science.interval import Span
+from gylebook.science.materials import MATERIALS
+from gylebook.steps.answers import Figure, Finding, Given, Option, Urgency, Working
+from gylebook.steps.asked import BAR, G_PER_L, GRAMS, GRAMS_1, VOLUMES, Shown, figure
+from gylebook.steps.bottle_kinds import UNKNOWN, Bottle, pressure_bar, weakest
+from gylebook.steps.fizz import UNEVEN, sucrose_equivalent_g_per_l, sugared, together, worst_of
+from gylebook.units import show
+
+MOST_UNKNOWN_GLASS_VOL = 4.0
+MOST_SUGAR_G_PER_L = 10.0
+LEAST_SUGAR_G_PER_L = 3.0
+MOST_PRESSURE_BAR = 4.7
+VOLUME_SLIP_L = 0.5
+
+CAUTIONS = (
+    "Weigh the sugar. Never sugar the batch and the bottles too.",
+    "Boil it for a few minutes in a little water, let the syrup cool, and stir it in gently; stir again now and then.",
+)
+
+
+def sugar_words(key: str) -> str:
+    """A priming sugar as a brewer reads it."""
+    return MATERIALS[key].label
+
+
+SUGAR_CHOICES = tuple((key, sugar_words(key)) for key in priming.PRIMING_SUGARS)
+
+
+@dataclass(frozen=True, slots=True)
+class Base:
+    """What a dose starts from: litres, gas dissolved, gas still to come [vol], and where each came from."""
+
+    litres: Span
+    residual: Span
+    to_come: Span
+    givens: tuple[Given, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a mass of sugar gives: the average bottle, the worst in twenty [vol], and grams of table sugar a litre."""
+
+    grams: float
+    sugar: str
+    total: Span
+    worst: float
+    sucrose_g_per_l: float
+
+
+def outcome(base: Base, grams: float, sugar: str, how: str = "whole batch") -> Outcome:
+    """What so much sugar gives on this base."""
+    gas = sugared(grams, sugar, base.litres)
+    return Outcome(
+        grams,
+        sugar,
+        together(base.residual, gas, base.to_come),
+        worst_of(base.residual, gas, base.to_come, UNEVEN[how]),
+        sucrose_equivalent_g_per_l(grams, sugar, base.litres.best),
+    )
+
+
+def dose_g(base: Base, target: float, sugar: str) -> Span:
+    """Sugar to weigh for a carbonation: what chemistry alone asks for, the customary rule, and the rule's own spread.
+
+    The rule of 4.0 g/L of table sugar for each volume is 4 % above the chemistry, which is what a little growing
+    yeast and the headspace take.
+    """
+    missing = (base.litres.best, target, base.residual.best, base.to_come.best)
+    rule = float(priming.customary_sugar_g(*missing, sugar))
+    alone = priming.sugar_g(*missing, sugar)
+    low, high = float(alone.low), float(alone.high)
+    return Span(min(low, rule), rule, max(high, rule))
+
+
+def dose_figure(base: Base, target: float, sugar: str) -> Figure:
+    """The dose with its working, key "sugar"."""
+    span = dose_g(base, target, sugar)
+    lacking = show(max(target - base.residual.best - base.to_come.best, 0.0), 2)
+    parts = f"{show(target, 2)} − {show(base.residual.best, 2)} − {show(base.to_come.best, 2)}"
+    rule = f"{show(base.litres.best, 1)} L × {lacking} vol is {show(span.best, 0)} g of {sugar_words(sugar)}"
+    working = Working(
+        "litres × (wanted − dissolved − still to ferment) × 4.0 g of table sugar for each volume; others in proportion",
+        base.givens,
+        ("draper_hibberd_1996", "co2_stoichiometry", "mass_balance"),
+        (f"{parts} = {lacking} vol lacking", f"{rule}; by chemistry alone {show(span.low, 0)} g"),
+    )
+    return figure(
+        "sugar",
+        f"{sugar_words(sugar)[:1].upper()}{sugar_words(sugar)[1:]}, all of it",
+        span.best,
+        GRAMS,
+        working,
+        low=span.low,
+        high=span.high,
+        interval="from chemistry alone to the customary rule",
+    )
+
+
+def sugar_options(base: Base, target: float, chosen: str) -> tuple[Option, ...]:
+    """The same fizz with every sugar."""
+    found = []
+    for key, sugar in priming.PRIMING_SUGARS.items():
+        found.append(Option(sugar_words(key), (dose_figure(base, target, key),), sugar.note, chosen=key == chosen))
+    return tuple(found)
+
+
+def bottle_figures(base: Base, grams: float, sugar: str, sizes_l: tuple[float, ...]) -> tuple[Figure, ...]:
+    """The share of one bottle of each size, and the level teaspoons of the commonest size as a fallback."""
+    working = Working("all the sugar × the bottle's share of the litres", base.givens, ("mass_balance",))
+    found = []
+    for size in sizes_l:
+        each = float(priming.dose_per_bottle_g(grams, max(base.litres.best, size), size))
+        name = f"In each {size * 1000:.0f} mL bottle"
+        found.append(figure(f"each_{size * 1000:.0f}", name, each, GRAMS_1, working, spread=0.1))
+    spoons = priming.level_teaspoons(
+        float(priming.dose_per_bottle_g(grams, max(base.litres.best, sizes_l[0]), sizes_l[0])), sugar
+    )
+    if isfinite(float(spoons.best)):  # no spoon of the other sugars was ever weighed
+        spoon = Working(
+            "grams ÷ what a level 5 mL spoon holds; a scale is better by far", base.givens, ("common_practice",)
+        )
+        found.append(
+            figure(
+                "spoons",
+                f"Level teaspoons in {sizes_l[0] * 1000:.0f} mL",
+                float(spoons.best),
+                Shown("teaspoons", "", 2),
+                spoon,
+                low=float(spoons.low),
+                high=float(spoons.high),
+                interval="lightest and heaviest spoon",
+            )
+        )
+    return tuple(found)
+
+
+def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple[Figure, ...]:
+    """What the dose gives: gas, sugar a litre, pressure warm, the ceiling of the set, and half a litre wrong."""
+    working = Working(
+        "dissolved + from sugar + still to ferment",
+        base.givens,
+        ("draper_hibberd_1996", "co2_stoichiometry", "error_propagation"),
+        (f"one bottle in twenty has {show(given.worst, 2)} vol or more",),
+    )
+    weak = weakest(bottles)
+    warm = pressure_bar(given.total.best, store_c)
+    worst = pressure_bar(given.worst, store_c).best
+    pressure = Working(
+        "gas shared between beer and headspace in a closed bottle",
+        base.givens,
+        ("co2_mass_balance", "delange_2011"),
+        (f"at {show(store_c, 0)} °C; the worst bottle in twenty {show(worst, 1)} bar",),
+        ("Above 25 °C the brewing chart is led on beyond its end.",) if store_c > 25 else (),
+    )
+    ceiling = weak.most_volumes(store_c)
+    limit = Working(
+        f"the gas at which {weak.words} reaches what it is fit for, at {show(store_c, 0)} °C",
+        base.givens,
+        ("british_glass_tec7", "co2_mass_balance", "common_practice"),
+        (f"{show(weak.limit_bar.low, 1)} bar by the cautious, {show(weak.limit_bar.high, 1)} by the boldest habit",),
+        ("No standard speaks of bottles refilled at home.",),
+    )
+    return (
+        figure("co2", "Gas this gives", given.total.best, VOLUMES, working, low=given.total.low, high=given.total.high),
+        figure("per_litre", "As table sugar", given.sucrose_g_per_l, G_PER_L, working),
+        figure("pressure", f"Pressure at {show(store_c, 0)} °C", warm.best, BAR, pressure, low=warm.low, high=worst),
+        figure(
+            "ceiling",
+            f"Most for these bottles at {show(store_c, 0)} °C",
+            ceiling.best,
+            VOLUMES,
+            limit,
+            low=ceiling.low,
+            high=ceiling.high,
+            interval="cautious and boldest habit",
+        ),
+        *_slips(base, given),
+    )
+
+
+def _slips(base: Base, given: Outcome) -> tuple[Figure, ...]:
+    """The gas when there is half a litre less or more in the bucket than was reckoned with."""
+    found = []
+    for key, word, change in (("short", "less", -VOLUME_SLIP_L), ("long", "more", VOLUME_SLIP_L)):
+        litres = base.litres.best + change
+        if litres < VOLUME_SLIP_L:
+            continue
+        gas = sugared(given.grams, given.sugar, Span(litres, litres, litres))
+        total = base.residual.best + gas.best + base.to_come.best
+        working = Working("the same sugar in another volume", base.givens, ("mass_balance",))
+        found.append(
+            figure(f"if_{key}", f"If there is {VOLUME_SLIP_L:g} L {word}", total, VOLUMES, working, spread=0.0)
+        )
+    return tuple(found)
+
+
+def rails(given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple[Finding, ...]:
+    """What this dose breaks; empty where it keeps within the rails. Every one of them asks for a written reason."""
+    found = []
+    unknown = not bottles or any(bottle.kind.key == UNKNOWN for bottle in bottles)
+    if unknown and given.total.best > MOST_UNKNOWN_GLASS_VOL:
+        text = f"{show(given.total.best, 1)} volumes are more than the 4.0 at which glass of unknown make must stop."
+        found.append(Finding(Urgency.DANGER, text, "Which bottles are they really?", key="unknown_glass"))
+    if given.sucrose_g_per_l > MOST_SUGAR_G_PER_L:
+        text = (
+            f"{show(given.sucrose_g_per_l, 1)} g/L of sugar is past the 10 g/L at which bottles burst: it gives "
+            f"{show(given.total.best, 1)} volumes. “5 to 10 g a bottle” is a slip that goes round; half a litre "
+            "takes about 3 g."
+        )
+        found.append(Finding(Urgency.DANGER, text, "Are the grams, and the litres, right?", key="sugar_tenfold"))
+    worst = pressure_bar(given.worst, store_c).best
+    if worst > MOST_PRESSURE_BAR:
+        text = (
+            f"One bottle in twenty would reach {show(worst, 1)} bar or more at {show(store_c, 0)} °C; glass is not "
+            "recommended above 4.7 bar."
+        )
+        found.append(Finding(Urgency.DANGER, text, "Less sugar, or a cooler store?", key="pressure"))
+    return tuple(found)
+
+
+def advice(given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple[Finding, ...]:
+    """What is worth saying short of the rails: too little sugar, and bottles that this is too much for."""
+    found = []
+    if 0 < given.sucrose_g_per_l < LEAST_SUGAR_G_PER_L and given.total.best < 1.8:
+        text = f"{show(given.sucrose_g_per_l, 1)} g/L gives {show(given.total.best, 1)} volumes: nearly flat."
+        found.append(Finding(Urgency.NOTHING, text, "Is it meant so?", key="sugar_little"))
+    for bottle in bottles:
+        words = bottle.fit_words(given.total.best, given.worst, store_c)
+        if words == "fit":
+            continue
+        if words == "never":
+            text = f"{bottle.words}: never for beer that still ferments. {bottle.kind.note}"
+            found.append(Finding(Urgency.DANGER, text, "Leave them out.", key="never_bottle"))
+        else:
+            text = f"{bottle.words}: {words}. In a store of {show(store_c, 0)} °C this is too much for them."
+            found.append(Finding(Urgency.ACT, text, "Less sugar, other bottles or a cooler store?", key="not_fit"))
+    return tuple(found)

@@ -1,0 +1,362 @@
+"""Sums on yeast, hops, bitterness and colour."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from gylebook.errors import InputError
+from gylebook.science import bitterness, colour, hops, yeast
+from gylebook.science.extract import plato_from_sg
+from gylebook.science.interval import Interval
+from gylebook.steps import sums_fields
+from gylebook.steps.answers import Answer, Figure, Finding, Urgency, Working
+from gylebook.steps.asked import (
+    CELSIUS,
+    COUNT,
+    GRAMS,
+    LITRES,
+    LITRES_2,
+    PER_CENT,
+    VOLUMES,
+    Asked,
+    Shown,
+    figure,
+    within,
+)
+from gylebook.steps.decision import Sum
+from gylebook.steps.fields import CHOICE, QUANTITY, Field
+from gylebook.units import show
+
+_DOSE = Shown("g/L", "concentration", 2)
+_IBU, _EBC, _SRM = Shown("IBU", "bitterness", 0), Shown("EBC", "colour", 0), Shown("SRM", "colour", 1)
+MOST_YEAST_G_PER_L = 3.0
+DOGS = "Hops are poisonous to dogs: spent ones too. Bin them sealed, never on the compost."
+
+
+def _span(key: str, label: str, found: Interval, shown: Shown, working: Working) -> Figure:
+    return figure(key, label, float(found.best), shown, working, low=float(found.low), high=float(found.high))
+
+
+# --- yeast ----------------------------------------------------------------------------------------------------
+
+_YEAST = (
+    sums_fields.volume("volume", "Wort", default="23 L", reason="the commonest leaflet volume"),
+    sums_fields.gravity("original", "Original gravity", default="1.045", reason="an ordinary beer"),
+    Field(
+        "kind",
+        "Kind of yeast",
+        CHOICE,
+        choices=(("ale", "ale"), ("lager", "lager")),
+        default="ale",
+        reason="most kits hold ale yeast",
+    ),
+    sums_fields.mass("sachet", "Sachet", default="11 g", reason="the commonest sachet", possible=(0.5, 1000.0)),
+    sums_fields.mass("have", "Yeast at hand", possible=(0.0, 1000.0)),
+    Field("age", "Its age", QUANTITY, ("time",), possible=(0.0, 87_600.0), hint="60 d"),
+)
+_STRONG_SG = 1.065
+
+
+def _yeast(values: Mapping[str, Any]) -> Answer:
+    asked = Asked(_YEAST, values)
+    volume, sg, kind = asked.need("volume"), asked.need_gravity("original"), asked.word("kind")
+    needed = yeast.yeast_needed_g(volume, kind)
+    within(needed.best, "Wort", "no dose for that volume", "write the litres of wort")
+    double = 2.0 if sg > _STRONG_SG else 1.0
+    needed = Interval(*(double * part for part in needed))
+    months = (asked.number("age") or 0.0) / 24 / 30.4
+    alive = yeast.viability(months, 20.0)
+    working = Working(
+        "litres × the dose that instruction sheets print for dry yeast; twice that above 1.065",
+        asked.givens,
+        ("dry_yeast_sheets", "pitching_rule", "common_practice"),
+        (f"{show(float(needed.best) / volume, 2)} g/L", f"stored {show(months, 0)} months at room temperature"),
+    )
+    sachets = within(
+        yeast.sachets_needed(float(needed.best), asked.need("sachet"), float(alive.best)),
+        "Sachet",
+        "no number of sachets comes out",
+        "check its grams",
+    )
+    figures = [
+        _span("needed", "Dry yeast, live", needed, GRAMS, working),
+        figure("sachets", "Sachets", sachets, COUNT, working),
+        _span("alive", "Alive after that age", Interval(*(100 * part for part in alive)), PER_CENT, working),
+    ]
+    findings = []
+    have = asked.number("have")
+    if have is not None:
+        dose = have / volume
+        cells = yeast.cells_million_per_ml_plato(dose * float(alive.best), float(plato_from_sg(sg)))
+        figures.append(figure("dose", "Dose with what is at hand", dose, _DOSE, working))
+        figures.append(_span("cells", "Million cells per mL and °P", cells, Shown("", "", 2), working))
+        findings += _yeast_findings(dose)
+    return Answer(
+        f"About {show(float(needed.best), 0)} g of dry yeast ({show(float(needed.low), 0)} to "
+        f"{show(float(needed.high), 0)} g): {sachets:.0f} sachet{'' if sachets == 1 else 's'} of "
+        f"{asked.quantity('sachet')}.",
+        "Fewer grams work too, only later and with more of the fruity tastes of tired yeast.",
+        Urgency.NOTHING,
+        tuple(figures),
+        tuple(findings),
+        rule_of_thumb="Doses are those printed on dry yeast; how sachets age has not been measured in public.",
+        assumed=asked.assumed,
+    )
+
+
+def _yeast_findings(dose: float) -> list[Finding]:
+    if dose > MOST_YEAST_G_PER_L:
+        return [
+            Finding(
+                Urgency.MEASURE,
+                f"{dose:.1f} g/L is some ten times what sheets print (0.5 to 1 g/L).",
+                "Are the grams, or the litres, right?",
+                key="yeast_tenfold",
+            )
+        ]
+    if dose < 0.35:
+        return [
+            Finding(
+                Urgency.NOTHING,
+                f"{dose:.2f} g/L is a small dose: expect a slow start. Usual for the sachet under a kit's lid.",
+                "Is it fresh?",
+                key="yeast_little",
+            )
+        ]
+    return []
+
+
+# --- hops -----------------------------------------------------------------------------------------------------
+
+_HOPS = (
+    sums_fields.mass("hops", "Hops", required=True, possible=(0.0, 20_000.0)),
+    sums_fields.volume("volume", "Beer", default="20 L", reason="what most kits give"),
+    Field(
+        "days",
+        "Days warm with yeast, from the hops on",
+        QUANTITY,
+        ("time",),
+        possible=(0.0, 8760.0),
+        default="40 d",
+        reason="bottled soon after, and kept warm",
+        hint="5 d",
+    ),
+    sums_fields.temperature(
+        "temp", "Beer", default="20 °C", reason="where the published case was measured", possible=(0.0, 35.0)
+    ),
+)
+
+
+def _hop_dose(values: Mapping[str, Any]) -> Answer:
+    asked = Asked(_HOPS, values)
+    grams, volume, days = asked.need("hops"), asked.need("volume"), asked.need("days") / 24
+    if volume <= 0:
+        raise asked.lacking("volume")
+    dose = grams / volume
+    working = Working("grams ÷ litres", asked.givens, ("by_definition",))
+    loss = hops.beer_lost_l(grams)
+    figures = [
+        figure("dose", "Dose", dose, _DOSE, working),
+        _span(
+            "lost",
+            "Beer that they keep",
+            loss,
+            LITRES_2,
+            Working("7 to 8.3 mL of beer for each gram", asked.givens, ("hop_loss_trade_study", "hop_loss_rule")),
+        ),
+    ]
+    creep = hops.hop_creep_co2_g_per_l(min(dose, 30.0), days, asked.need("temp"))
+    within(creep.best, "Beer", "hop creep is not known there", "write 0 to 35 °C")
+    volumes = Interval(*(part / 1.97681 for part in creep))
+    creep_working = Working(
+        "extract that the hops' enzymes open up × 0.46 g of gas for each gram; two published points carry it",
+        asked.givens,
+        ("kirkpatrick_shellhammer_2018", "hop_creep_curve", "balling_nielsen_2007"),
+        (f"{show(dose, 1)} g/L for {show(days, 0)} days", "an upper end, not a forecast: hops differ widely"),
+        ("Some pages print this as “5 % more fizz”; the paper's figure can only be 4.75 volumes.",),
+    )
+    figures.append(_span("creep", "Gas that hop creep can add", volumes, VOLUMES, creep_working))
+    figures.append(
+        _span(
+            "points",
+            "Gravity points",
+            hops.hop_creep_points(min(dose, 30.0), days, asked.need("temp")),
+            Shown("points", "", 1),
+            creep_working,
+        )
+    )
+    return Answer(
+        f"{show(dose, 1)} g/L: {dose_word(dose)}. They keep about {show(float(loss.best), 1)} L of beer.",
+        f"Hops wake the yeast: up to {show(float(volumes.high), 1)} volumes more in the bottle if it is filled at once. "
+        "Wait for two level readings three days apart, warm, after the hops.",
+        Urgency.NOTHING,
+        tuple(figures),
+        tuple(hop_findings(dose)),
+        cautions=(DOGS, "Hops dropped into fizzy beer make a fountain; into warm, flat beer they do not."),
+        rule_of_thumb="Two to four days are enough; a week and more is tradition.",
+        assumed=asked.assumed,
+    )
+
+
+def dose_word(dose: float) -> str:
+    """A dose of dry hops in a word, as the trade speaks."""
+    for limit, word in ((0.01, "nothing"), (2, "subtle"), (4, "a pale ale's"), (6, "hoppy"), (10, "very hoppy")):
+        if dose < limit:
+            return word
+    return "beyond what aroma gains from"
+
+
+def hop_findings(dose: float) -> list[Finding]:
+    """A dose that breaks what beer can hold, or gains little."""
+    if dose > hops.DOUBTFUL_DOSE_G_PER_L:
+        return [
+            Finding(
+                Urgency.MEASURE,
+                f"{dose:.0f} g/L cannot be meant: 1 to 10 g/L is the whole range, and pellets of {dose:.0f} g/L would "
+                f"keep {100 * min(dose * 0.0075, 1.0):.0f} % of the beer. “50 to 100 g a litre” is a tenfold slip.",
+                "Is it grams in all, or ounces, or is the volume wrong?",
+                key="hops_tenfold",
+            )
+        ]
+    if dose > hops.SATURATING_DOSE_G_PER_L:
+        return [
+            Finding(
+                Urgency.NOTHING,
+                f"Above {hops.SATURATING_DOSE_G_PER_L:g} g/L aroma hardly grows; beer lost and hop creep do.",
+                "",
+                key="hops_saturate",
+            )
+        ]
+    return []
+
+
+# --- bitterness and colour ------------------------------------------------------------------------------------
+
+_BITTERNESS = (
+    Field("leaflet", "Bitterness by the leaflet", QUANTITY, ("bitterness",), possible=(0.0, 300.0), hint="30 IBU"),
+    sums_fields.volume("leaflet_volume", "At the leaflet's volume", default="23 L", reason="the commonest"),
+    sums_fields.volume("volume", "Made up to", required=True),
+    sums_fields.mass("hops", "Hops boiled besides", possible=(0.0, 2000.0)),
+    Field(
+        "alpha",
+        "Their alpha acid",
+        QUANTITY,
+        ("share",),
+        possible=(0.0, 30.0),
+        default="5 %",
+        reason="a middling aroma hop; the packet says",
+    ),
+    Field("boil", "Boiled for", QUANTITY, ("time",), possible=(0.0, 10.0), default="15 min", reason="a short boil"),
+)
+
+
+def _bitterness(values: Mapping[str, Any]) -> Answer:
+    asked = Asked(_BITTERNESS, values)
+    volume, leaflet, boiled = asked.need("volume"), asked.number("leaflet"), asked.number("hops")
+    if leaflet is None and not boiled:
+        raise InputError("Bitterness", "neither a leaflet's figure nor hops were written", "write one of them")
+    if volume <= 0:
+        raise asked.lacking("volume")
+    figures, words, total = [], [], 0.0
+    if leaflet is not None:
+        kit = within(
+            bitterness.scaled_bitterness_ibu(leaflet, asked.need("leaflet_volume"), volume),
+            "Bitterness",
+            "no bitterness comes out",
+            "check the volumes",
+        )
+        total += kit
+        working = Working("leaflet's × leaflet's litres ÷ litres", asked.givens, ("mass_balance",))
+        figures.append(figure("kit", "From the kit", kit, _IBU, working, spread=0.15 * kit))
+        words.append(f"The kit's {show(leaflet, 0)} becomes {show(kit, 0)}.")
+    if boiled:
+        share = float(hops.isomerised_fraction(asked.need("boil") * 60, 100.0))
+        most = boiled * 1000 * asked.need("alpha") / 100 * share / volume
+        total += 0.6 * most
+        working = Working(
+            "alpha acid × share isomerised at 100 °C ÷ litres; hops, foam and yeast keep part of it",
+            asked.givens,
+            ("malowicki_shellhammer_2005", "mass_balance", "common_practice"),
+            (f"{show(100 * share, 0)} % isomerised", f"at most {show(most, 0)} mg/L; taken as six tenths of that"),
+            ("Less where a strong wort is boiled, or more alpha acid goes in than dissolves (90 mg/L).",),
+        )
+        figures.append(figure("boiled", "From the hops", 0.6 * most, _IBU, working, low=0.35 * most, high=0.85 * most))
+        words.append(f"The hops add about {show(0.6 * most, 0)}, {show(most, 0)} at the very most.")
+    return Answer(
+        f"About {show(total, 0)} IBU. " + " ".join(words),
+        "A kit's bitterness is in the can already: the fewer litres, the more bitter each of them.",
+        Urgency.NOTHING,
+        tuple(figures),
+        missing="" if leaflet is not None else "Is the kit hopped, and what does its leaflet say?",
+        rule_of_thumb="How much of the bitterness reaches the glass is a habit of reckoning, not a law.",
+        assumed=asked.assumed,
+    )
+
+
+_COLOUR = (
+    Field("leaflet", "Colour", QUANTITY, ("colour",), required=True, possible=(0.0, 400.0), hint="20 EBC, or 10 SRM"),
+    sums_fields.volume("leaflet_volume", "At the leaflet's volume", default="23 L", reason="the commonest"),
+    sums_fields.volume("volume", "Made up to", default="23 L", reason="as the leaflet says"),
+)
+
+
+def _colour(values: Mapping[str, Any]) -> Answer:
+    asked = Asked(_COLOUR, values)
+    ebc = within(
+        colour.scaled_colour_ebc(asked.need("leaflet"), asked.need("leaflet_volume"), asked.need("volume")),
+        "Colour",
+        "no colour comes out",
+        "check the volumes",
+    )
+    srm = float(colour.srm_from_ebc(min(ebc, 400.0)))
+    working = Working(
+        "colour goes with concentration; EBC = 25/12.7 × SRM", asked.givens, ("ebc_srm_definition", "mass_balance")
+    )
+    word = str(colour.colour_word(min(ebc, 400.0)))
+    return Answer(
+        f"{show(ebc, 0)} EBC, {show(srm, 1)} SRM: {word}.",
+        "Extract darkens with age: an old can gives a darker beer than its leaflet says.",
+        Urgency.NOTHING,
+        (
+            figure("ebc", "Colour, EBC", ebc, _EBC, working, spread=0.15 * ebc),
+            figure("srm", "Colour, SRM", srm, _SRM, working, spread=0.15 * srm),
+        ),
+        assumed=asked.assumed,
+    )
+
+
+SUMS = (
+    Sum(
+        "yeast_dose",
+        "Yeast",
+        "How much dry yeast?",
+        _YEAST,
+        _yeast,
+        {"volume": "23 L", "original": "1.045", "have": "7 g"},
+    ),
+    Sum(
+        "hop_dose",
+        "Dry hops",
+        "How strong is that dose, and what does it cost?",
+        _HOPS,
+        _hop_dose,
+        {"hops": "100 g", "volume": "20 L"},
+    ),
+    Sum(
+        "bitterness",
+        "Bitterness",
+        "How bitter is it in another volume?",
+        _BITTERNESS,
+        _bitterness,
+        {"leaflet": "30 IBU", "leaflet_volume": "23 L", "volume": "18 L"},
+    ),
+    Sum(
+        "colour",
+        "Colour",
+        "What colour is it, and in another volume?",
+        _COLOUR,
+        _colour,
+        {"leaflet": "20 EBC", "volume": "18 L"},
+    ),
+)
