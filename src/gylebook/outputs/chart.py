@@ -283,11 +283,11 @@ def _events(plot: Plot, lanes: list[tuple[EventMark, int]]) -> Iterable[str]:
 
 
 STANDALONE = (
-    ".chart{font-family:system-ui,sans-serif}.paper{fill:#faf7f0}.rule{stroke:#ddd5c4}.base,.notch{stroke:#5b6270}"
-    ".now{stroke:#5b6270;stroke-dasharray:1 3}.tick{fill:#5b6270}.band{fill:#34527a;fill-opacity:.12}"
+    ".chart{font-family:system-ui,sans-serif}.paper{fill:#faf7f0}.rule{stroke:#dfd8c8}.base,.notch{stroke:#596170}"
+    ".now{stroke:#596170;stroke-dasharray:1 3}.tick{fill:#596170}.band{fill:#34527a;fill-opacity:.12}"
     ".hatch{stroke:#34527a;stroke-opacity:.45}.middle{fill:none;stroke:#34527a;stroke-width:1.6;stroke-dasharray:6 3}"
     ".gate{stroke:#2c6448}.gate-words{fill:#2c6448}.ask{fill:#faf7f0;stroke:#34527a;stroke-width:1.6}"
     ".ask-words{fill:#34527a;font-style:italic}.bar{stroke:#1b2330;stroke-width:1.5}.dot{fill:#1b2330}"
-    ".dot.struck{fill:#faf7f0;stroke:#5b6270;stroke-width:1.5}.bar.struck,.strike{stroke:#5b6270}"
+    ".dot.struck{fill:#faf7f0;stroke:#596170;stroke-width:1.5}.bar.struck,.strike{stroke:#596170}"
     ".event{stroke:#1b2330;stroke-width:1.5}.event-words{fill:#1b2330}"
 )

@@ -16,6 +16,7 @@ from gylebook.store.databases import DEFAULT, DEMO
 from gylebook.store.faults import spoken
 
 COPIES = "before-upgrade"
+_COUNTED = "SELECT count(*) FROM journal_entry"
 
 
 def bring_up_to_date(home: Path, now: datetime, books: tuple[str, ...] = (DEFAULT, DEMO)) -> list[Path]:
@@ -90,10 +91,18 @@ def _copy_file(source: Path, target: Path) -> None:
     """Copy a SQLite file while others may be writing, and read the copy through."""
     target.touch(mode=0o600)
     with closing(sqlite3.connect(source)) as live, closing(sqlite3.connect(target)) as copy:
+        before = live.execute(_COUNTED).fetchone()[0]
         live.backup(copy)
-        counted = "SELECT count(*) FROM journal_entry"
-        sound = copy.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-        whole = copy.execute(counted).fetchone()[0] <= live.execute(counted).fetchone()[0]
-    if not sound or not whole:
+    if not _verifies(target, before):
         target.unlink()
         raise BackupError("The copy made before the upgrade did not verify, so nothing was upgraded; check the disk.")
+
+
+def _verifies(path: Path, least: int) -> bool:
+    """Whether the copy, opened anew, is sound and holds at least so many entries."""
+    try:
+        with closing(sqlite3.connect(path)) as copy:
+            sound = copy.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+            return bool(sound and copy.execute(_COUNTED).fetchone()[0] >= least)
+    except sqlite3.DatabaseError:
+        return False

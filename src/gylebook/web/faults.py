@@ -94,7 +94,7 @@ def too_large(request: HttpRequest) -> HttpResponse:
         request,
         413,
         "Too large to take in",
-        "What you sent is over 10 MB, so nothing was read and nothing was written.",
+        "What you sent is over 10 MB, so nothing of it was kept and nothing was written.",
         "Send a smaller file, or split it into several.",
     )
 

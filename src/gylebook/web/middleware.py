@@ -63,7 +63,11 @@ class DemoMount:
 
 
 class BodyLimit:
-    """Refuse what is too large before reading it."""
+    """Refuse what is too large before anything looks at it.
+
+    It is still taken off the line and thrown away, up to a bound: a browser that cannot finish sending shows its own
+    error in place of our page.
+    """
 
     def __init__(self, get_response: Next) -> None:
         self.get_response = get_response
@@ -71,8 +75,18 @@ class BodyLimit:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         length = request.META.get("CONTENT_LENGTH") or "0"
         if length.isdigit() and int(length) > settings.BODY_LIMIT_BYTES:
+            _throw_away(request, min(int(length), 5 * settings.BODY_LIMIT_BYTES))
             return faults.too_large(request)
         return self.get_response(request)
+
+
+def _throw_away(request: HttpRequest, length: int) -> None:
+    stream = request.META.get("wsgi.input")
+    while stream is not None and length > 0:
+        piece = stream.read(min(length, 65536))
+        if not piece:
+            return
+        length -= len(piece)
 
 
 class SignInRequired(LoginRequiredMiddleware):

@@ -45,6 +45,8 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
+    # The only secret on a page is the forms' mark, which Django masks anew each time; the middleware pads besides.
+    "django.middleware.gzip.GZipMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "gylebook.web.middleware.PrivatePages",
     "gylebook.web.middleware.DemoMount",
