@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from gylebook.cli.wording import Page, when_text
 from gylebook.journal.state import Brew
 from gylebook.outputs.entries import entry_words
 from gylebook.outputs.shapes import iso
-from gylebook.steps.answers import Answer
+from gylebook.steps.answers import Answer, Urgency
 from gylebook.steps.moments import day_words
+from gylebook.steps.tasks import Task, urgency_at
 
 if TYPE_CHECKING:
     from gylebook.cli.door import OpenBook
-    from gylebook.steps.tasks import Task
 
 # Whose question a brew's stage raises, where nothing is due that says otherwise.
 STEP_OF_STAGE = {
@@ -46,20 +47,29 @@ def write_task(page: Page, task: Task, book: OpenBook, *, named: str = "") -> No
     about = f"brew {task.brew}, {named}: " if named else ""
     start = "" if task.due_from <= now else f" from {day_words(task.due_from, now, zone)}"
     end = f" by {day_words(task.due_by, now, zone)}" if task.due_by else ""
-    page.line(f"{task.urgency.value}{start}{end}: {about}{task.words}", 2, 2)
+    pressing = urgency_at(task, now).value
+    page.line(f"{pressing}{start}{end}: {about}{task.words}", 2, 2)
     if task.why:
         page.line(task.why, 4, 2)
 
 
-def task_shape(task: Task) -> dict[str, Any]:
-    """Something that is due, for a program."""
+def standing(tasks: tuple[Task, ...], now: datetime) -> tuple[Task, ...]:
+    """Tasks that are not moot yet, the most pressing at this moment first."""
+    order = list(Urgency)
+    left = [task for task in tasks if task.until is None or task.until > now]
+    left.sort(key=lambda task: (order.index(urgency_at(task, now)), task.due_by or task.due_from, task.due_from))
+    return tuple(left)
+
+
+def task_shape(task: Task, now: datetime) -> dict[str, Any]:
+    """Something that is due, for a program; its urgency is that of this moment."""
     return {
         "brew": task.brew,
         "step": task.step,
         "act": task.act,
         "words": task.words,
         "why": task.why,
-        "urgency": task.urgency.value,
+        "urgency": urgency_at(task, now).value,
         "due_from": iso(task.due_from),
         "due_by": iso(task.due_by) if task.due_by else None,
     }

@@ -104,12 +104,12 @@ def listed_shape(listed: Listed) -> dict[str, Any]:
 
 
 def _one(book: OpenBook, number: str, entries: int) -> None:
-    from gylebook.cli.brew_view import answer_of, step_of
+    from gylebook.cli.brew_view import answer_of, standing, step_of
     from gylebook.steps.tasks import due
     from gylebook.store import brew_log
 
     brew = brew_log.read(number, book=book.book)
-    tasks = due(brew, book.setting())
+    tasks = standing(due(brew, book.setting()), book.now)
     step = step_of(brew, tasks)
     answer = answer_of(brew, step, book)
     shown = list(reversed(brew.entries))[:entries]
@@ -123,7 +123,7 @@ def _one(book: OpenBook, number: str, entries: int) -> None:
             "name": brew.name,
             "stage": brew.stage,
             "open": brew.open,
-            "tasks": [task_shape(task) for task in tasks],
+            "tasks": [task_shape(task, book.now) for task in tasks],
             "step": step,
             "answer": answer_shape(answer),
             "entries": [entry_shape(entry, brew) for entry in shown],

@@ -10,6 +10,7 @@ from functools import cache
 
 import click
 
+from gylebook.errors import Refused
 from gylebook.journal.state import Shelf
 from gylebook.outputs.wording import Preferences, preferences
 from gylebook.steps.decision import Setting
@@ -56,16 +57,37 @@ def start() -> None:
     django.setup()
 
 
-def open_book() -> OpenBook:
-    """Start Django, bring the book's tables up to date, and read the shelf."""
+def ready() -> tuple[str, datetime]:
+    """Start Django and bring the tables of the chosen book up to date; its name, and the present moment."""
     start()
     from django.conf import settings
 
-    from gylebook.store.brew_log import read_shelf
     from gylebook.store.upgrade import bring_up_to_date
 
     book, moment = book_name(), now()
     for copy in bring_up_to_date(settings.HOME, moment, (book,)):
         click.echo(f"The book was upgraded; a copy from before lies in {copy}", err=True)
+    return book, moment
+
+
+def open_book() -> OpenBook:
+    """The chosen book, ready, with its shelf read."""
+    book, moment = ready()
+    from django.conf import settings
+
+    from gylebook.store.brew_log import read_shelf
+
     shelf = read_shelf(book=book)
     return OpenBook(book, moment, shelf, preferences(shelf.settings, settings.TIME_ZONE))
+
+
+def only_own_book() -> None:
+    """Refuse what makes no sense for the example book.
+
+    Raises
+    ------
+    Refused
+        When the command line chose the example.
+    """
+    if book_name() != "default":
+        raise Refused("The example book can be filled afresh at any time; leave --demo out to mean your own book.")

@@ -50,11 +50,13 @@ def command(file: Path | None, table: str, replace: bool) -> None:
         out.flush()
         return
     lines = write_whole(file, made)
-    say(
-        "export",
-        lambda: {"file": str(file.absolute()), "table": table, "lines": lines},
-        lambda: f"Wrote {lines} lines to {file}.",
-    )
+
+    def text() -> str:
+        from gylebook.cli.wording import counted
+
+        return f"Wrote {counted(lines, 'line')} to {file}."
+
+    say("export", lambda: {"file": str(file.absolute()), "table": table, "lines": lines}, text)
 
 
 def made_of(table: str, book: str) -> Iterator[bytes]:

@@ -29,14 +29,14 @@ def command(brew: str | None) -> None:
     def plain() -> dict[str, Any]:
         from gylebook.cli.brew_view import task_shape
 
-        return {"tasks": [{**task_shape(task), "name": names[task.brew]} for task in tasks]}
+        return {"tasks": [{**task_shape(task, book.now), "name": names[task.brew]} for task in tasks]}
 
     say("next", plain, lambda: _text(book, names, tasks, brew))
 
 
 def due_in(book: OpenBook, brew: str | None) -> tuple[dict[str, str], list[Task]]:
     """Names of the brews looked at, and what is due in them, most urgent first."""
-    from gylebook.steps.answers import Urgency
+    from gylebook.cli.brew_view import standing
     from gylebook.steps.tasks import due
     from gylebook.store import brew_list, brew_log
 
@@ -47,9 +47,7 @@ def due_in(book: OpenBook, brew: str | None) -> tuple[dict[str, str], list[Task]
         state = brew_log.read(number, book=book.book)
         names[number] = state.name
         tasks += due(state, book.setting())
-    order = list(Urgency)
-    tasks.sort(key=lambda task: (task.due_from > book.now, order.index(task.urgency), task.due_by or task.due_from))
-    return names, tasks
+    return names, list(standing(tuple(tasks), book.now))
 
 
 def _text(book: OpenBook, names: dict[str, str], tasks: list[Task], brew: str | None) -> str:

@@ -7,7 +7,7 @@ import sys
 import click
 
 from gylebook.cli.command import GyleCommand, for_machines, say
-from gylebook.cli.door import ACTOR, open_book
+from gylebook.cli.door import ACTOR, ready
 from gylebook.errors import InputError
 
 
@@ -27,7 +27,7 @@ def command(name: str, from_stdin: bool) -> None:
         password = sys.stdin.readline().rstrip("\r\n")
     else:
         password = click.prompt("New password", hide_input=True, confirmation_prompt="Once more")
-    open_book()
+    ready()
     from gylebook.store.people import set_password
 
     new = set_password(password, name.strip())

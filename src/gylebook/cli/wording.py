@@ -158,6 +158,11 @@ def given_text(given: Given) -> str:
     return f"{given.name} {given.value} ({', '.join(part for part in (given.basis.value, where) if part)})"
 
 
+def counted(number: int, one: str, more: str = "") -> str:
+    """A number of things: "1 entry", "12 entries"."""
+    return f"{number} {one if number == 1 else more or f'{one}s'}"
+
+
 def when_text(at: datetime, prefs: Preferences) -> str:
     """A moment as the log shows it, in the brewer's zone: "2026-11-03 18:30"."""
     return f"{at.astimezone(prefs.zone):%Y-%m-%d %H:%M}"

@@ -1,0 +1,118 @@
+"""`gylebook shelf`: what belongs to no single brew; listed, kept and forgotten by the acts of the pages."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from gylebook.cli.command import GyleCommand, GyleGroup, json_option, say, width
+from gylebook.cli.door import ACTOR, SOURCE, OpenBook, new_id, open_book
+from gylebook.cli.examples import SHELF_EXAMPLES
+from gylebook.cli.log_cmd import enter, further_options, written_shape, written_text
+from gylebook.cli.options import option_of
+from gylebook.steps.decision import Act, Decision
+
+if TYPE_CHECKING:
+    from gylebook.journal.state import Shelf
+
+THINGS = ("kits", "instruments", "vessels", "places", "bottles", "stock", "settings")
+
+
+class ShelfActs(GyleGroup):
+    """One command for each act of the shelf."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        del ctx
+        from gylebook.steps.shelf import SHELF_ACTS
+
+        return [act.name for act in SHELF_ACTS]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        del ctx
+        from gylebook.steps.shelf import SHELF_ACTS
+
+        name = cmd_name.replace("-", "_")
+        return next((shelf_command(act) for act in SHELF_ACTS if act.name == name), None)
+
+
+def shelf_command(act: Act) -> click.Command:
+    """The command of one act of the shelf."""
+    help_parts = [f"{act.words}.", act.about, *(f"Take care: {caution}" for caution in act.cautions)]
+    return GyleCommand(
+        act.name,
+        params=[*map(option_of, act.fields), *further_options(), json_option()],
+        callback=partial(_keep, act),
+        help="\n\n".join(part for part in help_parts if part),
+        short_help=act.words,
+        examples=SHELF_EXAMPLES.get(act.name, ()),
+    )
+
+
+@click.group(
+    cls=ShelfActs,
+    invoke_without_command=True,
+    examples=("gylebook shelf", "gylebook shelf --only bottles"),
+    short_help="Keep kits, instruments, vessels, places, bottles, stock and settings.",
+)
+@click.option("--only", type=click.Choice(THINGS), help="Only one sort of things.")
+@click.pass_context
+def command(ctx: click.Context, only: str | None) -> None:
+    """Keep kits, instruments, vessels, places, bottles, stock and settings.
+
+    Without a command below, all that is on the shelf is listed.
+    """
+    if ctx.invoked_subcommand is None:
+        opened = open_book()
+        things = (only,) if only else THINGS
+        say("shelf", lambda: shelf_shape(opened.shelf, things), lambda: shelf_text(opened, things))
+
+
+command.params.append(json_option())
+
+
+def shelf_shape(shelf: Shelf, things: tuple[str, ...]) -> dict[str, Any]:
+    """What is on the shelf, for a program: a list of each sort, quantities as written."""
+    import msgspec
+
+    shape: dict[str, Any] = {}
+    for thing in things:
+        held = getattr(shelf, thing)
+        shape[thing] = msgspec.to_builtins(held if thing == "settings" else list(held.values()))
+    return shape
+
+
+def shelf_text(opened: OpenBook, things: tuple[str, ...]) -> str:
+    """What is on the shelf, for a person."""
+    from gylebook.cli.wording import Page
+    from gylebook.outputs.entries import entry_words, kit_words
+
+    page = Page(width())
+    for thing in things:
+        if thing == "settings":
+            lines = [entry_words(opened.shelf.settings)]
+        elif thing == "kits":
+            lines = [kit_words(kit) for kit in opened.shelf.kits.values()]
+        else:
+            lines = [entry_words(held) for held in getattr(opened.shelf, thing).values()]
+        page.head(thing.capitalize())
+        for line in lines or ["Nothing yet."]:
+            page.line(line, 2, 4)
+    return page.text()
+
+
+def _keep(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any) -> None:
+    from gylebook.store import brew_log
+
+    opened = open_book()
+    entered = enter(opened, act, params, confirm, {})
+    at = entered.at or opened.now
+
+    def decide(shelf: Shelf) -> Decision:
+        return entered.decided(lambda setting: act.decide(shelf, entered.values, at, setting))
+
+    change = brew_log.change_shelf(
+        decide, actor=ACTOR, source=SOURCE, command_id=once or new_id(), now=opened.now, book=opened.book
+    )
+    say("written", lambda: written_shape(change), lambda: written_text(change, act.cautions))
