@@ -91,7 +91,8 @@ def shelf_text(opened: OpenBook, things: tuple[str, ...]) -> str:
     page = Page(width())
     for thing in things:
         if thing == "settings":
-            lines = [entry_words(opened.shelf.settings)]
+            chosen = opened.shelf.settings != type(opened.shelf.settings)()
+            lines = [entry_words(opened.shelf.settings)] if chosen else ["Nothing chosen yet: metric units."]
         elif thing == "kits":
             lines = [kit_words(kit) for kit in opened.shelf.kits.values()]
         else:
