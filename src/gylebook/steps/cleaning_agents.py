@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from gylebook.science.sanitising import never_mix
 from gylebook.steps.answers import Finding, Urgency
 
 
@@ -17,8 +18,8 @@ class Agent:
         Whether it lowers the count of microbes by itself; a cleaner only takes the dirt away.
     minutes
         Contact time, from and to.
-    chlorine, acid, ammonia
-        What it is when it meets another: chlorine and either of the others give a poisonous gas.
+    chlorine, acid, ammonia, sulphite
+        What it is when it meets another: chlorine and any of the others give a poisonous gas.
     """
 
     key: str
@@ -32,6 +33,7 @@ class Agent:
     chlorine: bool = False
     acid: bool = False
     ammonia: bool = False
+    sulphite: bool = False
 
 
 _LABEL = "as its label says"
@@ -116,7 +118,7 @@ AGENTS: dict[str, Agent] = {
             rinse="rinse: what stays behind makes a slow start",
             sources=("rankine_so2", "common_practice"),
             cautions=("Its fumes can bring on asthma.", _NEVER_WITH_CHLORINE),
-            acid=True,
+            sulphite=True,
         ),
         Agent(
             "percarbonate",
@@ -175,16 +177,22 @@ AGENTS: dict[str, Agent] = {
 # Parts of words by which an agent written in the brewer's own words is recognised.
 _SIGNS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("chlorine", ("bleach", "chlorin", "hypochlor")),
-    ("acid", ("acid", "vinegar", "citric", "lactic", "phosphoric", "sulphite", "sulfite", "descal", "iodophor")),
+    ("acid", ("acid", "vinegar", "citric", "lactic", "phosphoric", "descal", "iodophor")),
+    ("sulphite", ("sulphite", "sulfite")),
     ("ammonia", ("ammonia", "ammonium")),
 )
 
 
 def nature_of(agent: str) -> frozenset[str]:
-    """What an agent is when it meets another: any of "chlorine", "acid", "ammonia"; by its key or by its words."""
+    """What an agent is when it meets another: chlorine, acid, ammonia or sulphite; by its key or by its words."""
     known = AGENTS.get(agent)
     if known is not None:
-        flags = {"chlorine": known.chlorine, "acid": known.acid, "ammonia": known.ammonia}
+        flags = {
+            "chlorine": known.chlorine,
+            "acid": known.acid,
+            "ammonia": known.ammonia,
+            "sulphite": known.sulphite,
+        }
         return frozenset(name for name, holds in flags.items() if holds)
     plain = agent.lower()
     return frozenset(name for name, signs in _SIGNS if any(sign in plain for sign in signs))
@@ -199,7 +207,8 @@ def poisonous_pair(agents: tuple[str, ...]) -> tuple[str, str] | None:
     """The first two of these that give a poisonous gas together, the chlorine first; None where none do."""
     for one in agents:
         for other in agents:
-            if one != other and "chlorine" in nature_of(one) and nature_of(other) & {"acid", "ammonia"}:
+            meet = [(a, b) for a in nature_of(one) for b in nature_of(other)]
+            if one != other and "chlorine" in nature_of(one) and any(never_mix(a, b) for a, b in meet):
                 return one, other
     return None
 
@@ -209,7 +218,7 @@ def gas_finding(pair: tuple[str, str], seq: int | None = None) -> Finding:
     chlorine, other = (name_of(agent) for agent in pair)
     return Finding(
         Urgency.DANGER,
-        f"{chlorine} and {other} were both in use: together they give off a poisonous gas. If they have met, or "
+        f"{chlorine[:1].upper()}{chlorine[1:]} and {other} were both in use: together they give off a poisonous gas. If they have met, or "
         "anything smells sharp: out into the open air, doors and windows open, and call for help when breathing hurts.",
         check="Was everything rinsed with plenty of water, and emptied down the drain, between the two?",
         seq=seq,
