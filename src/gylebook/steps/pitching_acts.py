@@ -1,0 +1,254 @@
+"""Writing down the yeast, and what is done to a fermenting brew: roused, moved, something added."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from gylebook.errors import InputError
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.science.yeast import PITCH_KILL_C, PITCH_STRESS_C
+from gylebook.steps.answers import Finding, Urgency
+from gylebook.steps.decision import Act, Decision, Setting
+from gylebook.steps.fields import CHOICE, DATE, QUANTITY, TEXT, Field
+from gylebook.steps.materials import choices as material_choices
+from gylebook.steps.materials import material_named, plain_name
+from gylebook.steps.readings import latest_first
+from gylebook.steps.volumes import start_l
+from gylebook.steps.warm_days import yeast_kind
+from gylebook.steps.warmth import celsius, place_range_c
+from gylebook.steps.yeast_dose import is_tenfold
+from gylebook.units import show
+
+CAUTIONS = (
+    "Sanitise scissors, sachet and spoon; splash air in before the yeast, never after.",
+    "Fermentation gives off carbon dioxide: ventilate cupboards, cellars, small rooms; never lean into a chest.",
+)
+_SLOW_C = {"ale": 15.0, "wheat": 15.0, "lager": 7.0}
+_HOT_ROOM_C = {"ale": 26.0, "wheat": 27.0, "lager": 18.0}
+
+
+def _pitch(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
+    mass = values.get("mass")
+    volume = start_l(brew, setting.shelf)
+    if mass is not None and is_tenfold(mass.to("g", "mass"), volume.value) and "mass" not in setting.confirmed:
+        dose = mass.to("g", "mass") / volume.value
+        raise InputError(
+            "Dry yeast",
+            f"{mass} in {show(volume.value, 0)} L is {show(dose, 0)} g/L, some ten times what instruction sheets print",
+            "check grams and litres, and confirm it if it is true",
+        )
+    event = ev.Pitched(
+        yeast=values.get("yeast") or "",
+        mass=mass,
+        kind=values.get("kind") or "",
+        best_before=values.get("best_before"),
+        how=values.get("how") or "",
+        temp=values.get("temp"),
+    )
+    return Decision(((at, event),), _pitch_findings(event))
+
+
+def _pitch_findings(event: ev.Pitched) -> tuple[Finding, ...]:
+    if event.temp is None:
+        return ()
+    temp = celsius(event.temp)
+    if temp >= PITCH_KILL_C:
+        return (
+            Finding(
+                Urgency.ACT,
+                f"At {event.temp} part or all of the yeast may die. Cool it, and keep fresh yeast ready.",
+                "Stand it in cold water now.",
+                key="hot_pitch",
+            ),
+        )
+    if temp > PITCH_STRESS_C:
+        return (
+            Finding(
+                Urgency.ACT,
+                f"{event.temp} is warm for the yeast, not deadly: cool it to 20 °C within half a day; the first one or "
+                "two days set the taste.",
+                "Stand it in cold water with a wet towel.",
+                key="hot_pitch",
+            ),
+        )
+    return ()
+
+
+PITCH = Act(
+    "pitch",
+    "Pitch the yeast",
+    "pitching",
+    (
+        Field("yeast", "Yeast", TEXT, reason="the kit's"),
+        Field("mass", "Dry yeast", QUANTITY, ("mass",), possible=(0.1, 5000.0), usual=(2.0, 500.0), hint="11 g"),
+        Field(
+            "kind",
+            "Kind of yeast",
+            CHOICE,
+            choices=(("ale", "ale"), ("lager", "lager"), ("wheat", "wheat"), ("other", "other")),
+        ),
+        Field("best_before", "Date on the sachet", DATE),
+        Field(
+            "how",
+            "How",
+            CHOICE,
+            choices=(("sprinkled", "sprinkled dry"), ("rehydrated", "woken in water"), ("liquid", "liquid yeast")),
+        ),
+        Field("temp", "Wort now", QUANTITY, ("temperature",), possible=(0.0, 105.0), usual=(2.0, 45.0)),
+    ),
+    _pitch,
+    CAUTIONS,
+    about="The moment alone is enough; the wort's temperature is the most useful of the rest.",
+)
+
+
+def _rouse(brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
+    event = ev.Roused(how=values.get("how") or "")
+    found = []
+    if not any(k.at <= at for k in brew.all(ev.Pitched)):
+        found.append(Finding(Urgency.WAIT, "No yeast is written before this.", "When was it pitched?", key="no_yeast"))
+    return Decision(((at, event),), tuple(found))
+
+
+ROUSE = Act(
+    "rouse",
+    "Rouse the yeast",
+    "pitching",
+    (Field("how", "How", TEXT, hint="swirled with the lid closed; warmed"),),
+    _rouse,
+    ("Swirl it closed: no air may come in now, and foam can rise quickly.",),
+)
+
+
+def _move(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
+    place = values.get("place") or ""
+    if not place:
+        raise InputError("To", "no place was written", "write where it stands now, such as garage")
+    event = ev.Moved(place=place, temp=values.get("temp"))
+    return Decision(((at, event),), latest_first(tuple(_place_findings(brew, setting, event, at))))
+
+
+def _place_findings(brew: Brew, setting: Setting, event: ev.Moved, at: datetime) -> list[Finding]:
+    month = at.astimezone(setting.zone).month
+    span = place_range_c(setting.shelf, event.place, month)
+    if span is None:
+        known = event.place in setting.shelf.places
+        return [
+            Finding(
+                Urgency.NOTHING,
+                f"How warm “{event.place}” is {'in this month ' if known else ''}is not written on the shelf.",
+                "What are its lowest and highest temperatures?",
+                key="place_unknown",
+            )
+        ]
+    if brew.stage not in {"mixed", "fermenting"}:
+        return []
+    kind = yeast_kind(brew)
+    low, high = span
+    found = []
+    if low < _SLOW_C.get(kind, 15.0):
+        found.append(
+            Finding(
+                Urgency.WAIT,
+                f"{event.place} goes down to {show(low, 0)} °C in this month: the yeast slows or sleeps, and "
+                "a stalled beer looks finished.",
+                "Is there a warmer place until it is done?",
+                key="cold_place",
+            )
+        )
+    if high > _HOT_ROOM_C.get(kind, 26.0):
+        found.append(
+            Finding(
+                Urgency.WAIT,
+                f"{event.place} goes up to {show(high, 0)} °C in this month, and a fermenting vessel is warmer still.",
+                "Is there a cooler place for the first days?",
+                key="hot_place",
+            )
+        )
+    return found
+
+
+MOVE = Act(
+    "move",
+    "Move it",
+    "pitching",
+    (
+        Field("place", "To", TEXT, required=True, hint="garage"),
+        Field("temp", "How warm it is there", QUANTITY, ("temperature",), possible=(-30.0, 60.0), usual=(-5.0, 40.0)),
+    ),
+    _move,
+    ("A full bucket weighs more than 24 kg: two carry it, or it is racked there.",),
+)
+
+
+def _add(brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
+    what = values.get("what") or ""
+    if not what:
+        raise InputError("What", "nothing was written", "write what went in")
+    purpose: Any = values.get("purpose") or "other"
+    material = values.get("material") or ""
+    if purpose == "fermentable" and not material:
+        material = material_named(what) or ""
+        if not material:
+            raise InputError(
+                "Material", f"“{what[:40]}” is no material that is known here", "choose the one it is nearest to"
+            )
+    event = ev.Added(what=what, mass=values.get("mass"), purpose=purpose, material=material)
+    return Decision(((at, event),), tuple(_added_findings(brew, event, at)))
+
+
+def _added_findings(brew: Brew, event: ev.Added, at: datetime) -> list[Finding]:
+    if event.purpose != "fermentable":
+        return []
+    found = []
+    if event.mass is None:
+        found.append(
+            Finding(
+                Urgency.MEASURE,
+                "Without its weight the gravities can no longer be reckoned.",
+                f"How much {plain_name(event.material)} was it?",
+                key="no_mass",
+            )
+        )
+    if any(k.at <= at for k in brew.all(ev.Pitched)):
+        found.append(
+            Finding(
+                Urgency.WAIT,
+                "Sugar added now ferments too: what the readings said about being finished counts no longer.",
+                "Read again in some days.",
+                key="reopened",
+            )
+        )
+    return found
+
+
+ADD = Act(
+    "add",
+    "Add something",
+    "pitching",
+    (
+        Field("what", "What", TEXT, required=True, hint="sugar, finings, nutrient, orange peel"),
+        Field("mass", "How much", QUANTITY, ("mass",), possible=(0.0, 50_000.0)),
+        Field(
+            "purpose",
+            "As",
+            CHOICE,
+            default="other",
+            reason="nothing that ferments",
+            choices=(
+                ("fermentable", "something that ferments"),
+                ("finings", "finings"),
+                ("nutrient", "nutrient"),
+                ("flavour", "flavour"),
+                ("other", "something else"),
+            ),
+        ),
+        Field("material", "Material", CHOICE, choices=material_choices()),
+    ),
+    _add,
+    (),
+    about="Not for hops, yeast or priming sugar: each has its own entry.",
+)
