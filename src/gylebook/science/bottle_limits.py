@@ -15,6 +15,8 @@ from gylebook.science.carbonation import (
 from gylebook.science.interval import Interval
 
 _COLDEST_C, _WARMEST_C = 0.0, 50.0
+_PARTS = np.linspace(0.0, 1.0, 33)
+_ROUNDS = 3  # 50 degC in 32 parts, three times: 0.0015 degC, and a straight line in between
 
 
 def most_volumes(
@@ -87,22 +89,28 @@ def warmest_temp_c(
     Source: co2_mass_balance, delange_2011, co2_reference_gas
     """
     limit, inside = fence(limit_bar, 0.0, 10.0)
+    total, headspace, air = (
+        np.asarray(each, dtype=np.float64) for each in (total_volumes, headspace_fraction, trapped_air_bar)
+    )
+    shape = np.broadcast_shapes(total.shape, limit.shape, headspace.shape, air.shape)
 
-    def pressures(temp_c: ArrayLike) -> Interval:
-        return gauge_pressure_interval_bar(total_volumes, temp_c, headspace_fraction, trapped_air_bar=trapped_air_bar)
+    def pressures(temp_c: Numbers) -> Numbers:
+        """For each edge (the highest pressure sets the lowest temperature) its own pressures, one row a temperature."""
+        found = gauge_pressure_interval_bar(total, temp_c, headspace, trapped_air_bar=air)
+        return np.stack([found.high[:, 0], found.best[:, 1], found.low[:, 2]], axis=1)
 
-    at_coldest, at_warmest = pressures(_COLDEST_C), pressures(_WARMEST_C)
-    found = []
-    for edge in (2, 1, 0):  # the highest pressure sets the lowest temperature
-        low = np.full(np.broadcast_shapes(np.shape(at_coldest[edge]), limit.shape), _COLDEST_C)
-        high = np.full_like(low, _WARMEST_C)
-        for _ in range(36):  # halving: pressure rises with temperature everywhere
-            middle = (low + high) / 2.0
-            fits = pressures(middle)[edge] <= limit
-            low, high = np.where(fits, middle, low), np.where(fits, high, middle)
-        warmest = np.where(at_warmest[edge] <= limit, _WARMEST_C, np.where(at_coldest[edge] > limit, -np.inf, low))
-        found.append(only_where(inside & ~np.isnan(at_coldest[edge]), warmest))
-    return Interval(*found)
+    low, high = np.full((3, *shape), _COLDEST_C), np.full((3, *shape), _WARMEST_C)
+    for _ in range(_ROUNDS):  # pressure rises with temperature everywhere, so it is sought between two neighbours
+        temps = low + (high - low) * _PARTS.reshape(-1, *(1,) * low.ndim)
+        found = pressures(temps)
+        below = np.clip(np.sum(found <= limit, axis=0) - 1, 0, len(_PARTS) - 2)[None]
+        low, high = (np.take_along_axis(temps, below + step, axis=0)[0] for step in (0, 1))
+        p_low, p_high = (np.take_along_axis(found, below + step, axis=0)[0] for step in (0, 1))
+    warmest = low + (high - low) * np.clip((limit - p_low) / (p_high - p_low), 0.0, 1.0)
+    ends = pressures(np.stack([np.full((3, *shape), each) for each in (_COLDEST_C, _WARMEST_C)]))
+    warmest = np.where(ends[1] <= limit, _WARMEST_C, np.where(ends[0] > limit, -np.inf, warmest))
+    known = inside & ~np.isnan(ends[0])
+    return Interval(*(only_where(known[edge], warmest[edge]) for edge in range(3)))
 
 
 def volumes_after_vent(total_volumes: ArrayLike, temp_c: ArrayLike, headspace_fraction: ArrayLike = 0.04) -> Numbers:
