@@ -30,6 +30,8 @@ _WORT_HOTTEST_C = 60.0
 _BEER_HOTTEST_C = 40.0
 _SCALE_C = (10.0, 30.0)
 _LARGEST_OFFSET = 0.02
+# Two digits finer than any sum here is good to; a round gains about two digits, so four rounds are usual.
+_CLOSE_ENOUGH_SG = 1e-11
 
 
 def reading_sg(
@@ -209,6 +211,8 @@ def _solve(reading: ArrayLike, offset: Numbers, inside: Truths, shown_per_sg: Ca
     shown = shown - offset
     sg = shown
     for _ in range(8):
-        sg = shown / shown_per_sg(np.clip(sg, LOWEST_SG, HIGHEST_SG))
+        before, sg = sg, shown / shown_per_sg(np.clip(sg, LOWEST_SG, HIGHEST_SG))
+        if np.all(np.abs(sg - before) < _CLOSE_ENOUGH_SG):
+            break
     result_inside = (sg >= LOWEST_SG - 1e-9) & (sg <= HIGHEST_SG + 1e-9)
     return only_where(inside & inside_reading & result_inside, sg)
