@@ -190,18 +190,21 @@ def _points(points: Iterable[tuple[float, float]]) -> str:
 
 
 def _gates(plot: Plot) -> Iterable[str]:
-    """Each gate's line with its words above it; words that would touch move up, and where no room is left they go."""
+    """Each gate's line with its words above it; where another gate lies close above, the words go below if they can.
+
+    Words that would still touch move up, and where no room is left they go: the table has them.
+    """
     font = plot.size.font
-    ceiling = math.inf
-    for gate in sorted(plot.chart.gates, key=lambda gate: gate.value):
-        if not plot.chart.fits(gate.value):
-            continue
-        y = plot.y(gate.value)
+    gates = sorted((g for g in plot.chart.gates if plot.chart.fits(g.value)), key=lambda gate: gate.value)
+    lines = [plot.y(gate.value) for gate in gates]
+    ceiling = plot.base
+    for gate, y, above in zip(gates, lines, [*lines[1:], -math.inf], strict=False):
         yield _line("gate", plot.left, y, plot.right, y)
-        place = min(y - 4, ceiling - font)
+        crowded = y - above < font + 5 and y + font <= min(ceiling, plot.base - 2)
+        place = y + font if crowded else min(y - 4, ceiling - font)
         if place < font:
             continue
-        ceiling = place
+        ceiling = place if crowded else min(place, ceiling)
         words = f"{gate.words} {show(gate.value, plot.chart.digits)}".strip()
         yield _text("gate-words", plot.right, place, fitted(words, font, plot.right - plot.left), "end")
 

@@ -136,4 +136,5 @@ class Chart:
         low, high = min(values), max(values)
         least = 0.008 if self.scale == "SG" else 2.0
         room = max(0.06 * (high - low), (least - (high - low)) / 2, least / 20)
-        return low - room, high + room
+        below = 0.08 * (high - low) if self.gates else 0.0  # for the words of the lowest gate
+        return low - room - below, high + room
