@@ -23,16 +23,16 @@ UNKNOWN = "unknown_glass"
 HEADSPACE = 0.04  # two to three centimetres under a crown cap, litres of gas over a litre of beer
 
 # What brewers call each kind, in small letters. A returnable bottle's size settles which of the two it is.
-_NAMES = {
+NAMES = {
     "returnable_500": ("brown returnable", "returnable", "brown", "brown returnable bottle", "beer bottle, returnable"),
     "returnable_330": ("small brown returnable", "small returnable"),
-    "one_way": ("one-way", "one way", "light one-way", "clear", "green", "clear one-way", "thin clear", "longneck"),
+    "one_way": ("light one-way", "one-way", "one way", "clear", "green", "clear one-way", "thin clear", "longneck"),
     "heavy": ("heavy", "belgian", "heavy belgian", "champagne", "sparkling wine", "sparkling-wine"),
     "swing_top": ("swing-top", "swing top", "flip-top", "flip top", "swingtop"),
-    "pet": ("pet", "plastic", "pet bottle", "plastic bottle"),
-    "unknown_glass": ("unknown", "unknown glass", "glass", "mixed", "odd", "bottle", "bottles"),
-    "wine": ("wine", "wine bottle"),
-    "spirit": ("spirit", "spirit bottle", "whisky", "gin"),
+    "pet": ("PET", "pet", "plastic", "pet bottle", "plastic bottle"),
+    "unknown_glass": ("unknown glass", "unknown", "glass", "mixed", "odd", "bottle", "bottles"),
+    "wine": ("wine bottle", "wine"),
+    "spirit": ("spirit bottle", "spirit", "whisky", "gin"),
     "decorative": ("decorative", "square", "thin"),
     "oversize_glass": ("oversize glass", "demijohn", "growler", "carboy"),
     "chipped": ("chipped", "cracked", "scratched"),
@@ -41,7 +41,7 @@ _NAMES = {
 
 def words_to_keys(shelf: Shelf) -> dict[str, str]:
     """Words in small letters -> key of the bottle table, or the name of a kind kept on the shelf."""
-    table = {name: key for key, names in _NAMES.items() for name in names}
+    table = {name.lower(): key for key, names in NAMES.items() for name in names}
     for kind in glass.BOTTLES.values():
         table |= {kind.key: kind.key, kind.key.replace("_", " "): kind.key, kind.label.lower(): kind.key}
     table |= {kept.name.lower(): kept.name for kept in shelf.bottles.values()}
@@ -121,7 +121,7 @@ def bottle_of(name: str, size: Quantity, count: int, shelf: Shelf) -> Bottle:
     kind = glass.BOTTLES[key]
     washes = kept.washes if kept is not None and kept.washes else 0
     found = glass.pressure_limit_bar(key, min(washes, 200))
-    label = name if kept is not None else kind.label.split(",")[0]
+    label = name if kept is not None else NAMES[key][0]
     return Bottle(label, kind, size, count, washes, Span(float(found.low), float(found.best), float(found.high)))
 
 

@@ -16,6 +16,7 @@ from gylebook.science.interval import Span
 from gylebook.steps import volumes, warmth
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.asked import NORMAL_90, VOLUMES, figure
+from gylebook.steps.bottle_age import let_out
 from gylebook.steps.decision import Setting
 from gylebook.steps.makeup import grams
 from gylebook.steps.outlook import Outlook, outlook
@@ -130,7 +131,8 @@ def _bottles_of(event: ev.Primed, litres: float) -> float:
 class Fizz:
     """Everything that becomes pressure, part by part [vol].
 
-    `total` is the average bottle; `worst` the one bottle in twenty.
+    `total` is the average bottle when all of it is made, less what vents have let out; `worst` the one bottle in
+    twenty.
     """
 
     residual: Span
@@ -142,6 +144,7 @@ class Fizz:
     outlook: Outlook
     primed: Primed | None
     givens: tuple[Given, ...]
+    let_out: float = 0.0
 
     def figure(self, key: str = "co2", label: str = "Carbon dioxide in the bottle") -> Figure:
         """The total of the average bottle with its interval."""
@@ -157,6 +160,7 @@ class Fizz:
                 f"dissolved {_told(self.residual)}",
                 f"priming {_told(self.priming)}",
                 f"still to ferment {_told(self.to_come)}",
+                *((f"vents have let out {show(self.let_out, 2)} vol at the least",) if self.let_out else ()),
                 f"one bottle in twenty has {show(self.worst, 2)} vol or more",
             ),
         )
@@ -199,14 +203,17 @@ def fizz_of(brew: Brew, setting: Setting) -> Fizz:
         *(primed.givens if primed else (Given("priming", "not written", Basis.ASSUMED, "taken as none"),)),
         Given("still to ferment", found.co2_to_come.text(), Basis.RECKONED, "the outlook"),
     )
+    total = together(residual, sugar, to_come)
+    lost = let_out(brew, setting.shelf, residual.best, sugar.best + to_come.best)
     return Fizz(
         residual,
         sugar,
         to_come,
-        together(residual, sugar, to_come),
-        worst_of(residual, sugar, to_come, uneven),
+        Span(*(max(0.0, end - lost) for end in total)),
+        max(0.0, worst_of(residual, sugar, to_come, uneven) - lost),
         warmest,
         found,
         primed,
         givens,
+        lost,
     )

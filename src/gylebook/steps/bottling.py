@@ -1,0 +1,319 @@
+"""Bottling: how many of which, what each kind is fit for, how full, and which to keep apart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.science.glass import bottles_filled, headspace_when_warm
+from gylebook.steps import sums_fields, volumes
+from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
+from gylebook.steps.asked import BAR, CELSIUS, COUNT, LITRES, LITRES_2, PER_CENT, Asked, figure, needed
+from gylebook.steps.bottle_kinds import (
+    GLASS_CAUTIONS,
+    HEADSPACE,
+    HINT,
+    Bottle,
+    bottle_of,
+    bottles_of,
+    limit_words,
+    owned,
+    pressure_bar,
+    weakest,
+    words_to_keys,
+)
+from gylebook.steps.bottle_store import store_c
+from gylebook.steps.decision import Act, Decision, Setting, Step
+from gylebook.steps.fields import LONG_TEXT, TEXT, Field
+from gylebook.steps.fizz import Fizz, fizz_of
+from gylebook.steps.lines import read_bottle_lots
+from gylebook.steps.warmth import beer_temp_c
+from gylebook.steps.what_if import with_entry
+from gylebook.units import Quantity, show
+
+_USUAL_SIZES = (Quantity("500", "mL"), Quantity("330", "mL"), Quantity("568", "mL"))
+_FILL_LOSS_L = 0.2  # what stays under the tap of the bottling bucket
+_TOO_FULL = 0.015
+
+ASK = (
+    sums_fields.volume("volume", "Beer to bottle", possible=(0.1, 1000.0)),
+    Field("bottles", "Bottles at hand, one kind on a line", LONG_TEXT, hint=HINT),
+    sums_fields.temperature("store", "Warmest they will stand", possible=(0.0, 50.0)),
+)
+CAUTIONS = (
+    *GLASS_CAUTIONS,
+    "Leave a gap of two to three centimetres under a crown cap: a bottle filled to the brim can burst when it warms.",
+    "Write the cap code on every cap, and which were filled first and last: uneven sugar shows there.",
+)
+
+
+def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
+    """Bottles by kind for the beer there is, each with what it is fit for."""
+    wanted = Asked(ASK, asked)
+    gas = fizz_of(brew, setting)
+    store = wanted.number("store")
+    warm = store_c(brew, setting.shelf)
+    store = warm.value if store is None else store
+    litres = _litres(brew, setting, wanted)
+    at_hand, known = _at_hand(setting, wanted)
+    counts = [0 if bottle.never else bottle.count for bottle in at_hand]
+    counted = bottles_filled(max(litres.value - _FILL_LOSS_L, 0.0), [b.size_l for b in at_hand], counts)
+    filled = tuple((bottle, full) for bottle, full in zip(at_hand, counted.full, strict=True) if full > 0)
+    figures: list[Figure | MomentFigure] = [litres, *_counts(litres, known)]
+    if known:
+        working = Working("beer less what the bottles hold", litres.working.inputs, ("mass_balance",))
+        figures.append(figure("left", "Left over", counted.left_l, LITRES_2, working))
+    figures += _pressures(brew, setting, gas, store)
+    return Answer(
+        _headline(litres, filled, counted.left_l, known=known),
+        _why(gas, at_hand, store),
+        _urgency(gas, tuple(bottle for bottle, _ in filled), store),
+        tuple(figures),
+        tuple(_findings(brew, gas, at_hand, store)),
+        tuple(_option(bottle, full, gas, store) for bottle, full in zip(at_hand, counted.full, strict=True)),
+        missing=_missing(wanted, brew, known=known),
+        cautions=CAUTIONS,
+        rule_of_thumb="What a bottle is fit for is the trade's habit below one published figure, 4.7 bar for glass.",
+        assumed=_assumed(wanted, warm, gas, known=known),
+    )
+
+
+def _litres(brew: Brew, setting: Setting, wanted: Asked) -> Figure:
+    written = wanted.number("volume")
+    if written is None:
+        return volumes.in_vessel_l(brew, setting.shelf)
+    working = Working("as asked for", wanted.given("volume"), ("mass_balance",))
+    return figure("volume", "Beer to bottle", written, LITRES, working, spread=0.2)
+
+
+def _at_hand(setting: Setting, wanted: Asked) -> tuple[tuple[Bottle, ...], bool]:
+    """The bottles at hand: asked for, else kept on the shelf, else the usual sizes in any number."""
+    text = wanted.word("bottles")
+    if text.strip():
+        lots = read_bottle_lots(text, "Bottles", words_to_keys(setting.shelf))
+        return bottles_of(lots, setting.shelf), True
+    kept = owned(setting.shelf)
+    if kept:
+        return kept, True
+    return tuple(bottle_of("returnable_500", size, 0, setting.shelf) for size in _USUAL_SIZES), False
+
+
+def _counts(litres: Figure, known: bool) -> list[Figure]:
+    """How many of each usual size so much beer would fill, where no bottles are known."""
+    if known:
+        return []
+    found = []
+    for size in _USUAL_SIZES:
+        each = size.to("L", "volume")
+        value, low, high = (max(0.0, (end - _FILL_LOSS_L) // each) for end in (litres.value, litres.low, litres.high))
+        working = Working("litres ÷ the bottle's size", litres.working.inputs, ("mass_balance",))
+        found.append(figure(f"count_{size.text}", f"Of {size}", value, COUNT, working, low=low, high=high))
+    return found
+
+
+def _pressures(brew: Brew, setting: Setting, gas: Fizz, store: float) -> list[Figure]:
+    """Pressure when the gas is all there: where the beer is now, and at the warmest of the store."""
+    here = beer_temp_c(brew, setting.shelf, setting.now)
+    found = []
+    for key, label, temp in (("pressure", "Pressure at", here.value), ("pressure_warm", "Pressure at", store)):
+        average, worst = pressure_bar(gas.total.best, temp), pressure_bar(gas.worst, temp).best
+        working = Working(
+            "gas shared between beer and headspace in a closed bottle",
+            (*gas.givens, Given("temperature", f"{show(temp, 0)} °C", Basis.RECKONED)),
+            ("co2_mass_balance", "delange_2011"),
+            (f"the worst bottle in twenty {show(worst, 1)} bar",),
+            ("Above 25 °C the brewing chart is led on beyond its end.",) if temp > 25 else (),
+        )
+        found.append(
+            figure(key, f"{label} {show(temp, 0)} °C", average.best, BAR, working, low=average.low, high=worst)
+        )
+    gap = figure(
+        "headspace",
+        "Gap under the cap",
+        100 * HEADSPACE,
+        PER_CENT,
+        Working("two to three centimetres in a neck, as a share of the beer", (), ("common_practice",)),
+        low=3.0,
+        high=5.0,
+    )
+    return [gas.figure(), *found, gap]
+
+
+def _option(bottle: Bottle, full: int, gas: Fizz, store: float) -> Option:
+    words = bottle.fit_words(gas.total.best, gas.worst, store)
+    warmest = bottle.warmest_c(gas.total.best, gas.worst)
+    shown = []
+    if not bottle.never and warmest > 0:
+        working = Working(
+            "the temperature at which this beer reaches what the bottle is fit for",
+            gas.givens,
+            ("british_glass_tec7", "co2_mass_balance", "common_practice"),
+            (limit_words(bottle),),
+        )
+        shown.append(figure("warmest", "Keep below", min(warmest, 50.0), CELSIUS, working))
+    number = f"{full} × " if full else ""
+    return Option(f"{number}{bottle.words}", tuple(shown), f"{words}. {bottle.kind.note}", chosen=full > 0)
+
+
+def _headline(litres: Figure, filled: tuple[tuple[Bottle, int], ...], left: float, *, known: bool) -> str:
+    if not known:
+        halves = int(max(0.0, litres.value - _FILL_LOSS_L) // 0.5)
+        thirds = int(max(0.0, litres.value - _FILL_LOSS_L) // 0.33)
+        return f"{show(litres.value, 1)} L fill about {halves} × 500 mL or {thirds} × 330 mL."
+    if not filled:
+        return "None of these bottles may hold it."
+    parts = " + ".join(f"{full} × {bottle.words}" for bottle, full in filled)
+    over = f"; {show(left, 1)} L are left over: more bottles" if left > 0.5 else ""
+    return f"{show(litres.value, 1)} L: {parts}{over}."
+
+
+def _why(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> str:
+    weak = weakest(tuple(b for b in at_hand if not b.never))
+    average, worst = pressure_bar(gas.total.best, store).best, pressure_bar(gas.worst, store).best
+    return (
+        f"With {show(gas.total.best, 1)} volumes it makes {show(average, 1)} bar at {show(store, 0)} °C, "
+        f"{show(worst, 1)} in the worst bottle of twenty. The weakest is {limit_words(weak)}."
+    )
+
+
+def _urgency(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> Urgency:
+    words = {bottle.fit_words(gas.total.best, gas.worst, store) for bottle in at_hand}
+    if gas.outlook.finished is not True:
+        return Urgency.MEASURE
+    if "not fit" in words:
+        return Urgency.DANGER
+    return Urgency.NOTHING if words <= {"fit"} else Urgency.ACT
+
+
+def _findings(brew: Brew, gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> list[Finding]:
+    found = []
+    if gas.outlook.finished is not True and not brew.all(ev.Bottled):
+        lacking = "; ".join(gas.outlook.missing) or "the evidence is thin"
+        text = f"Not known to be finished: {lacking}."
+        found.append(Finding(Urgency.MEASURE, text, "One more reading before it is sealed?", key="not_finished"))
+    if gas.primed is None:
+        found.append(Finding(Urgency.MEASURE, "No priming sugar is written.", "Was any added?", key="not_primed"))
+    for bottle in at_hand:
+        words = bottle.fit_words(gas.total.best, gas.worst, store)
+        if words == "never":
+            text = f"{bottle.words}: never. {_why_never(bottle)}"
+            found.append(Finding(Urgency.DANGER, text, "Leave them out.", key="never_bottle"))
+        elif words == "not fit":
+            text = f"{bottle.words}: not fit for {show(gas.total.best, 1)} volumes in any ordinary room."
+            found.append(Finding(Urgency.DANGER, text, "Other bottles?", key="not_fit"))
+    if not any(b.kind.key == "pet" for b in at_hand):
+        found.append(
+            Finding(
+                Urgency.NOTHING,
+                "Fill one plastic bottle too: when it is hard, it has started. How far beyond, it does not say.",
+                key="indicator",
+            )
+        )
+    warm_gap = float(headspace_when_warm(HEADSPACE, min(store, 60.0)))
+    if warm_gap < _TOO_FULL:
+        text = f"At {show(store, 0)} °C the beer swells and leaves a gap of only {show(100 * warm_gap, 1)} %."
+        found.append(Finding(Urgency.ACT, text, "Leave more room.", key="gap"))
+    return found
+
+
+def _why_never(bottle: Bottle) -> str:
+    if bottle.kind.never:
+        return bottle.kind.note
+    return "Glass larger than 1.15 L takes no pressure of refermentation."
+
+
+def _missing(wanted: Asked, brew: Brew, *, known: bool) -> str:
+    if not known:
+        return "Which bottles are at hand, and how many?"
+    if "volume" not in wanted and not any(k.event.volume for k in brew.all(ev.Racked)):
+        return "How many litres are really in the bottling bucket?"
+    return "" if "store" in wanted else "How warm can it get where they will stand?"
+
+
+def _assumed(wanted: Asked, warm: Figure, gas: Fizz, *, known: bool) -> tuple[str, ...]:
+    found = list(wanted.assumed)
+    if "store" not in wanted:
+        found.append(f"Warmest store: {show(warm.value, 0)} °C ({warm.working.inputs[0].where})")
+    if gas.primed is None:
+        found.append("No priming sugar: none is written")
+    if not known:
+        found.append("Bottles: brown returnable ones, in any number")
+    return tuple(found)
+
+
+# --- the act --------------------------------------------------------------------------------------------------
+
+_LOTS = Field("lots", "Bottles filled, one kind on a line", LONG_TEXT, required=True, hint=HINT)
+
+
+def _bottle(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
+    """Write what was filled. Bottles that must not hold it are told at once; what was done stays written."""
+    lots = read_bottle_lots(str(needed(values, _LOTS)), _LOTS.label, words_to_keys(setting.shelf))
+    if not lots:
+        needed({}, _LOTS)
+    event = ev.Bottled(
+        lots=lots,
+        place=str(values.get("place") or "").strip(),
+        cap_code=str(values.get("cap_code") or "").strip(),
+        volume=values.get("volume"),
+    )
+    after = with_entry(brew, at, event)
+    gas = fizz_of(after, setting)
+    bottles = bottles_of(lots, setting.shelf)
+    store = store_c(after, setting.shelf).value
+    findings = [f for f in _findings(brew, gas, bottles, store) if f.key in {"never_bottle", "not_fit", "not_primed"}]
+    if gas.outlook.finished is not True:
+        lacking = "; ".join(gas.outlook.missing) or "the evidence is thin"
+        text = f"It was not known to be finished: {lacking}. Watch these bottles, keep them cool, open one early."
+        findings.insert(0, Finding(Urgency.ACT, text, "Is there one plastic bottle to squeeze?", key="not_finished"))
+    findings += _of_amount(brew, setting, lots, event)
+    return Decision(((at, event),), tuple(findings))
+
+
+def _of_amount(brew: Brew, setting: Setting, lots: tuple[ev.BottleLot, ...], event: ev.Bottled) -> list[Finding]:
+    """Whether the bottles hold about what was in the bucket."""
+    filled = sum(lot.count * lot.size.to("L", "volume") for lot in lots)
+    held = event.volume.to("L", "volume") if event.volume else volumes.in_vessel_l(brew, setting.shelf).value
+    words = f"{show(filled, 1)} L in {sum(lot.count for lot in lots)} bottles"
+    if held > 0 and filled > 1.15 * held + 0.5:
+        text = f"{words}, and only {show(held, 1)} L were there by the log."
+        return [Finding(Urgency.MEASURE, text, "Are the counts and sizes right?", key="too_many")]
+    found = [Finding(Urgency.NOTHING, f"{words}.", key="bottled")]
+    primed = brew.last(ev.Primed)
+    if primed is not None and held > 0 and filled < 0.88 * held:
+        more = 100 * (held / filled - 1) if filled > 0 else 0.0
+        text = (
+            f"{words}, {show(held - filled, 1)} L less than reckoned: if no more beer was there, each bottle has "
+            f"{show(more, 0)} % more sugar than planned."
+        )
+        found.append(Finding(Urgency.MEASURE, text, "Where did the rest go?", key="less_beer"))
+    return found
+
+
+BOTTLE = Act(
+    "bottle",
+    "Bottled it",
+    "bottling",
+    (
+        _LOTS,
+        Field("place", "Where they stand now", TEXT),
+        Field("cap_code", "Code on the caps", TEXT, hint="L27"),
+        sums_fields.volume("volume", "Beer in all, where it was read", possible=(0.1, 1000.0)),
+    ),
+    _bottle,
+    CAUTIONS,
+    about="Add “, first” or “, last” to a line for the bottles that were filled first or last.",
+)
+
+STEP = Step(
+    "bottling",
+    "Bottling",
+    "How many bottles, and which are fit for it?",
+    answer,
+    ASK,
+    (BOTTLE,),
+    CAUTIONS,
+)

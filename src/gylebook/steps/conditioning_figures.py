@@ -1,0 +1,99 @@
+"""What is reckoned of bottles: gas now, pressure now and at its warmest, the date of the fizz, and the days ahead."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+from gylebook.journal.state import Brew
+from gylebook.steps.answers import Basis, Figure, Given, MomentFigure, Option, Working
+from gylebook.steps.asked import BAR, DAYS, PER_CENT, VOLUMES, figure
+from gylebook.steps.bottle_age import Age, age_at
+from gylebook.steps.bottle_kinds import pressure_bar
+from gylebook.steps.bottle_times import BottleTimes
+from gylebook.steps.decision import Setting
+from gylebook.steps.fizz import Fizz
+from gylebook.steps.moments import day_words
+from gylebook.units import show
+
+
+@dataclass(frozen=True, slots=True)
+class Cellared:
+    """Everything that the answer rests on: gas, age, dates, where they stand, and how warm it may get.
+
+    `outside` is the air's pressure where they go [bar]; None for the sea's level.
+    """
+
+    gas: Fizz
+    age: Age
+    times: BottleTimes
+    here: Figure
+    warm: float
+    outside: float | None
+
+
+def gas_at(gas: Fizz, age: Age) -> tuple[float, float, float]:
+    """Gas that is there at an age: lowest, middle and highest [vol]."""
+    low = gas.residual.low + age.share.low * (gas.priming.low + gas.to_come.low) - gas.let_out
+    now = gas.residual.best + age.share.best * (gas.priming.best + gas.to_come.best) - gas.let_out
+    high = gas.residual.high + age.share.high * (gas.priming.high + gas.to_come.high) - gas.let_out
+    return max(0.0, low), max(0.0, now), max(0.0, high)
+
+
+def figures_of(state: Cellared) -> tuple[Figure | MomentFigure, ...]:
+    """All figures of the step."""
+    gas, age = state.gas, state.age
+    low, now, high = gas_at(gas, age)
+    days = Given("days in the bottle", f"{show(age.days, 0)} at {show(age.mean_c, 0)} °C on average", Basis.RECKONED)
+    curve = Working(
+        "1 − exp(−(age ÷ 6.6 days)^1.4), age counted as if at 20 °C; the pace changes 3.7-fold in ten degrees",
+        (days,),
+        ("common_practice",),
+        (f"{show(age.days, 0)} days there are like {show(age.days_at_20c, 0)} at 20 °C",),
+        ("Habit of the trade put into a curve; below 10 °C ale yeast may stop.",),
+    )
+    first, likely, last = state.times.carbonated
+    share = [100 * end for end in age.share]
+    return (
+        gas.figure(),
+        figure("age", "Days, as if at 20 °C", age.days_at_20c, DAYS, curve),
+        figure("share", "Of the gas is there", share[1], PER_CENT, curve, low=share[0], high=share[2]),
+        figure("now", "Gas now", now, VOLUMES, curve, low=low, high=high),
+        MomentFigure("carbonated", "Carbonated by", likely, first, last, curve),
+        _pressure(state, "pressure", state.here.value, now, high),
+        _pressure(state, "pressure_warm", state.warm, gas.total.best, gas.worst),
+        replace(state.here, key="here", label="Where they stand"),
+    )
+
+
+def _pressure(state: Cellared, key: str, temp: float, average: float, worst: float) -> Figure:
+    middle, most = pressure_bar(average, temp, state.outside), pressure_bar(worst, temp, state.outside)
+    working = Working(
+        "gas shared between beer and headspace in a closed bottle, above the pressure of the air outside",
+        (*state.gas.givens, Given("temperature", f"{show(temp, 0)} °C", Basis.RECKONED)),
+        ("co2_mass_balance", "delange_2011", *(("standard_atmosphere",) if state.outside is not None else ())),
+        (f"the worst bottle in twenty {show(most.best, 1)} bar",),
+        ("Above 25 °C the brewing chart is led on beyond its end.",) if temp > 25 else (),
+    )
+    label = "Pressure now" if key == "pressure" else f"Pressure at {show(temp, 0)} °C, all gas made"
+    return figure(key, label, middle.best, BAR, working, low=middle.low, high=max(most.best, middle.high))
+
+
+def days_ahead(brew: Brew, setting: Setting, gas: Fizz, temp: float) -> tuple[Option, ...]:
+    """Gas and pressure of the average bottle by date, where they stand."""
+    found = []
+    for ahead in (0, 2, 4, 7, 14):
+        at = setting.now + timedelta(days=ahead)
+        age = age_at(brew, setting.shelf, at)
+        if age is None:
+            continue
+        _, now, _ = gas_at(gas, age)
+        span = pressure_bar(now, temp)
+        working = Working("gas made by then, as warm as now", gas.givens, ("common_practice", "delange_2011"))
+        shown = (
+            figure(f"gas_{ahead}", "Gas", now, VOLUMES, working),
+            figure(f"bar_{ahead}", f"At {show(temp, 0)} °C", span.best, BAR, working, low=span.low, high=span.high),
+        )
+        day = day_words(at, setting.now, setting.zone)
+        found.append(Option(day[:1].upper() + day[1:], shown))
+    return tuple(found)

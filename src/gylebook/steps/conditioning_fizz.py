@@ -1,0 +1,89 @@
+"""What an opened bottle says: too flat, too wild, or uneven, and what that most likely comes from."""
+
+from __future__ import annotations
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.steps.answers import Finding, Option, Urgency
+from gylebook.steps.bottle_age import Age, age_at
+from gylebook.steps.cellar import bottles_left
+from gylebook.steps.decision import Setting
+from gylebook.units import show
+
+FLAT, WILD = 2, 5
+FELT = {1: "flat", 2: "little fizz", 3: "lively", 4: "very lively", 5: "wild"}
+
+
+def opened_findings(brew: Brew, setting: Setting, age: Age) -> list[Finding]:
+    """What the last opened bottle says, and the pattern of all of them."""
+    last = brew.last(ev.Opened)
+    if last is None:
+        return []
+    found = []
+    then = age_at(brew, setting.shelf, last.at) or age
+    felt = last.event.fizz
+    if felt is not None and felt <= FLAT and not last.event.gushed:
+        found.append(_flat(brew, then, last.seq))
+    if felt is not None and felt >= WILD and not last.event.gushed:
+        text = "Wild, though it did not gush: chill the rest, and open each cold, over a sink."
+        found.append(Finding(Urgency.ACT, text, "Is another bottle the same?", last.seq, "wild"))
+    return [*found, *pattern_findings(brew)]
+
+
+def _flat(brew: Brew, age: Age, seq: int) -> Finding:
+    like = age.words
+    done = f"about {show(100 * age.share.best, 0)} % done"
+    if age.share.best < 0.9:
+        need = max(1.0, 14.0 - age.days_at_20c)
+        text = (
+            f"Flat for now: {like}, {done}. Bring them to 20 °C for {show(need, 0)} days, turn each once, then open "
+            "one. Add no sugar."
+        )
+        return Finding(Urgency.ACT, text, "Are the others cold too?", seq, "flat_cold")
+    if not brew.all(ev.Primed):
+        text = f"Flat, and no priming sugar is written; {like}."
+        return Finding(Urgency.MEASURE, text, "Was sugar added?", seq, "flat_no_sugar")
+    text = (
+        f"Flat after enough time ({like}). One bottle: its cap or washer. All of them: too little sugar, or yeast that "
+        "is gone. Add no sugar before three more warm weeks."
+    )
+    return Finding(Urgency.MEASURE, text, "Is a plastic bottle hard while glass is flat? Then seals leak.", seq, "flat")
+
+
+def pattern_findings(brew: Brew) -> list[Finding]:
+    """Some wild and some flat: what it says by which were filled first and last."""
+    opened = brew.all(ev.Opened)
+    wild = [k for k in opened if k.event.gushed or (k.event.fizz or 0) >= WILD]
+    flat = [k for k in opened if k.event.fizz is not None and k.event.fizz <= FLAT and not k.event.gushed]
+    if not (wild and flat):
+        return []
+    lots = {lot.bottle: lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots}
+    ends = {("first" if lots[k.event.bottle].first else "last") for k in wild if k.event.bottle in lots and (
+        lots[k.event.bottle].first or lots[k.event.bottle].last)}  # fmt: skip
+    if ends:
+        text = (
+            f"Some wild, some flat, and the wild ones were filled {' and '.join(sorted(ends))}: syrup not stirred in."
+        )
+    else:
+        text = (
+            "Some wild, some flat: syrup not stirred in where it goes by the order of filling, dirty bottles where it "
+            "is at random."
+        )
+    check = "Which were filled first and last? Chill those, and mark them."
+    return [Finding(Urgency.ACT, text, check, wild[-1].seq, "uneven")]
+
+
+def diagnosis(brew: Brew, age: Age) -> tuple[Option, ...]:
+    """What each felt fizz would mean at this age, for the next bottle opened."""
+    if age.share.best < 0.9:
+        flat = f"as it should be at this age ({show(100 * age.share.best, 0)} % done): leave them warm"
+    else:
+        flat = "leaky seals where it is one; too little sugar or tired yeast where it is all"
+    wild = "bottled early, too much sugar, or something wild: chill the rest at once"
+    rest = bottles_left(brew)
+    last = f"; {rest} bottles are left" if rest else ""
+    return (
+        Option("Flat (1 or 2)", (), flat),
+        Option("Lively (3 or 4)", (), "as wanted: move them to the cool" + last),
+        Option("Wild (5), or it gushes", (), wild),
+    )
