@@ -136,24 +136,42 @@ def _sample(brew: Brew, shelf: Shelf, kept: Kept[ev.Measured]) -> _Sample:
     return _Sample(kept, before, near.value, sd, told, glass)
 
 
-def _true(samples: list[_Sample], og: float) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
-    """True gravity at the sample's temperature and one degree above it, one row for each sample."""
-    raw = np.array([[sg_of(s.kept.event.gravity)] for s in samples])
-    temp = np.array([[s.temp_c, s.temp_c + 1.0] for s in samples])
-    ref = np.array([[s.glass.ref_c] for s in samples])
-    offset = np.array([[s.glass.offset_sg] for s in samples])
-    wort = true_sg(raw, temp, ref, offset)
-    if all(s.before for s in samples):
-        return np.asarray(wort)
-    beer = true_sg_beer(raw, temp, og, ref, offset)
-    before = np.array([[s.before] for s in samples])
-    return np.asarray(np.where(before | np.isnan(beer), wort, beer))
+# Pairs of true gravities by what they follow from: a brew's readings are asked for again and again, and never change.
+_SOLVED: dict[tuple[float, ...], tuple[float, float]] = {}
+_MOST_SOLVED = 20_000
 
 
-def _one(brew: Brew, sample: _Sample, pair: np.ndarray[tuple[int], np.dtype[np.float64]]) -> TrueReading:
+def _true(samples: list[_Sample], og: float) -> list[tuple[float, float]]:
+    """True gravity at the sample's temperature and one degree above it, for each sample."""
+    keys = [
+        (sg_of(s.kept.event.gravity), s.temp_c, s.glass.ref_c, s.glass.offset_sg, 0.0 if s.before else og)
+        for s in samples
+    ]
+    found = {key: _SOLVED[key] for key in keys if key in _SOLVED}
+    fresh = [key for key in dict.fromkeys(keys) if key not in found]
+    if fresh:
+        found.update(zip(fresh, _solved(fresh), strict=True))
+        if len(_SOLVED) + len(fresh) > _MOST_SOLVED:
+            _SOLVED.clear()
+        _SOLVED.update((key, found[key]) for key in fresh)
+    return [found[key] for key in keys]
+
+
+def _solved(keys: list[tuple[float, float, float, float, float]]) -> list[tuple[float, float]]:
+    """All in one sum: reading, temperature, the scale's, its own error, original gravity (0 for wort)."""
+    raw, temp, ref, offset, og = (column[:, None] for column in np.array(keys).T)
+    temps = np.hstack([temp, temp + 1.0])
+    true = true_sg(raw, temps, ref, offset)
+    if np.any(og > 0):
+        beer = true_sg_beer(raw, temps, np.where(og > 0, og, 1.04), ref, offset)
+        true = np.where((og > 0) & ~np.isnan(beer), beer, true)
+    return [(float(here), float(warmer)) for here, warmer in np.asarray(true)]
+
+
+def _one(brew: Brew, sample: _Sample, pair: tuple[float, float]) -> TrueReading:
     kept, glass = sample.kept, sample.glass
     raw = sg_of(kept.event.gravity)
-    value, warmer = float(pair[0]), float(pair[1])
+    value, warmer = pair
     cautions: tuple[str, ...] = ()
     parts = [_SCALE_SD, _FIZZ_SD[kept.event.fizz] if not sample.before else 0.0]
     if not isfinite(value):

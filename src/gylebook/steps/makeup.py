@@ -6,6 +6,7 @@ For a wort made from extract, weights and volume tell the original gravity bette
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import hypot, sqrt
 
 from gylebook.journal import events as ev
@@ -150,21 +151,22 @@ def original_gravity_reckoned(
     if not ingredients or volume_l <= 0:
         nan = float("nan")
         return Figure("og", "Original gravity by weight", nan, nan, nan, "SG", "gravity", 4, working)
-    masses = [net_mass_g(i) for i in ingredients]
-    spans = [solids_span(i) for i in ingredients]
-    found = gravity_interval_sg(
-        masses,
-        [s.low for s in spans],
-        [s.best for s in spans],
-        [s.high for s in spans],
-        volume_l=volume_l,
-        volume_error_l=min(Z90 * volume_sd_l, 0.45 * volume_l),
-    )
-    best = float(found.best)
+    masses = tuple(net_mass_g(i) for i in ingredients)
+    spans = tuple(solids_span(i) for i in ingredients)
+    found = _gravity(masses, spans, volume_l, min(Z90 * volume_sd_l, 0.45 * volume_l))
+    best = found.best
     weighing = _WEIGHING * (best - 1)
-    low = best - hypot(best - float(found.low), weighing)
-    high = best + hypot(float(found.high) - best, weighing)
+    low = best - hypot(best - found.low, weighing)
+    high = best + hypot(found.high - best, weighing)
     return Figure("og", "Original gravity by weight", best, low, high, "SG", "gravity", 4, working)
+
+
+@lru_cache(maxsize=2048)
+def _gravity(masses: tuple[float, ...], solids: tuple[Span, ...], volume_l: float, error_l: float) -> Span:
+    """The sum itself, kept: a brew's ingredients seldom change, and every answer asks for it."""
+    low, best, high = zip(*solids, strict=True)
+    found = gravity_interval_sg(masses, low, best, high, volume_l=volume_l, volume_error_l=error_l)
+    return Span(float(found.low), float(found.best), float(found.high))
 
 
 def _extract_steps(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> tuple[str, ...]:
