@@ -12,7 +12,8 @@ from gylebook.steps.answers import Answer, Figure, Finding, MomentFigure, Urgenc
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, QUANTITY, TEXT, Field
 from gylebook.steps.moments import day_words
-from gylebook.steps.outlook import Outlook, outlook, with_reading
+from gylebook.steps.outlook import Outlook, outlook
+from gylebook.steps.what_if import with_entry
 from gylebook.units import Quantity, show
 
 CAUTIONS = (
@@ -42,7 +43,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     wanted = asked.get("gravity")
     if wanted is not None:
         reading = ev.Measured(gravity=wanted, temp=Quantity("20", "°C"), sample_from="jar", fizz="flat")
-        brew = with_reading(brew, setting.now, reading)
+        brew = with_entry(brew, setting.now, reading)
     found = outlook(brew, setting)
     headline, urgency = _headline(brew, found, setting)
     return Answer(

@@ -7,11 +7,10 @@ without any of them changing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
-from gylebook.journal import events as ev
-from gylebook.journal.state import Brew, Kept
+from gylebook.journal.state import Brew
 from gylebook.steps.answers import Basis, Figure, Finding, Given, MomentFigure, Option, Working
 from gylebook.steps.decision import Setting
 from gylebook.steps.outlook_facts import Facts, gather
@@ -135,13 +134,6 @@ def outlook(brew: Brew, setting: Setting) -> Outlook:
         pitched=facts.pitched_at is not None,
         reopened_by=facts.reopened.words if facts.reopened else "",
     )
-
-
-def with_reading(brew: Brew, at: datetime, reading: ev.Measured) -> Brew:
-    """The brew as it would be with one more reading: for "what would change my mind"."""
-    extra: Kept[ev.Event] = Kept(brew.head_seq + 1, at, reading)
-    kept = (*brew.kept, extra)
-    return replace(brew, kept=tuple(sorted(kept, key=lambda k: (k.at, k.seq))))
 
 
 def _level_since(facts: Facts, lacking: tuple[Lack, ...]) -> datetime | None:

@@ -31,7 +31,12 @@ _END_WARM_DAYS = (5.0, 7.0, 12.0)
 
 
 def next_reading(facts: Facts, lacking: tuple[Lack, ...]) -> tuple[datetime | None, str]:
-    """When a reading would tell something, and why then; None where none is wanted."""
+    """When a reading would tell something, to the hour, and why then; None where none is wanted."""
+    at, why = _next(facts, lacking)
+    return (at.replace(minute=0, second=0, microsecond=0) + DAY / 24 if at is not None else None), why
+
+
+def _next(facts: Facts, lacking: tuple[Lack, ...]) -> tuple[datetime | None, str]:
     keys = {lack.key for lack in lacking}
     if facts.closed_at is not None:
         return None, "The beer is primed or in bottles: open a bottle instead."

@@ -1,0 +1,143 @@
+"""What is due once the beer is in bottles: danger, opening one, moving to the cool, drinking in time, closing."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.steps.answers import Urgency
+from gylebook.steps.bottle_times import BottleTimes, bottle_times
+from gylebook.steps.cellar import Lot, bottles_left, lots_of, store_of
+from gylebook.steps.decision import Setting
+from gylebook.steps.fizz import Fizz
+from gylebook.steps.task import Task
+from gylebook.units import show
+
+DAY = timedelta(days=1)
+_TAME_FIZZ = 4
+_EARLY_POINTS = 2.0
+_KEEP_AWAY = (
+    "People and animals keep away; nobody moves warm bottles by hand. Eye protection, thick gloves, a heavy jacket; a "
+    "towel over the crate; cool them where they stand. Vent only when cold, one at a time, caps pointed away."
+)
+
+
+def of_bottles(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...] | None = None) -> list[Task]:
+    """Everything due for a bottled brew; while there is danger, nothing else that touches the bottles."""
+    if bottles_left(brew) <= 0:
+        return _empty(brew)
+    lots = lots_of(brew, setting.shelf, gas) if lots is None else lots
+    found = bottle_times(brew, setting.shelf, gas.outlook.original.value)
+    assert found is not None
+    alarm = _alarm(brew, setting, gas, lots)
+    if any(task.urgency is Urgency.DANGER for task in alarm):
+        return alarm
+    opening = [] if any(task.act == "open_bottle" for task in alarm) else _opening(brew, found)
+    cool = [] if any(task.act == "move" for task in alarm) else _cool(brew, found)
+    return [*alarm, *opening, *cool, *_drink(brew, found)]
+
+
+def _empty(brew: Brew) -> list[Task]:
+    at = brew.kept[-1].at
+    why = "The last bottle is gone: what should be the same next time, and what not?"
+    return [Task(brew.id, "plan", "Close the brew with its lesson", why, Urgency.NOTHING, at, None, "close")]
+
+
+def _alarm(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...]) -> list[Task]:
+    wild = [
+        k.at for k in brew.kept if isinstance(k.event, ev.Burst) or (isinstance(k.event, ev.Opened) and k.event.gushed)
+    ]
+    vented = brew.last(ev.Vented)
+    bottled = brew.first(ev.Bottled)
+    assert bottled is not None
+    if wild and (vented is None or vented.at < wild[-1]):
+        why = f"A bottle burst or gushed, and the others share its cause. {_KEEP_AWAY}"
+        words = "Make the bottles harmless: cool them where they stand, then vent them cold"
+        return [Task(brew.id, "conditioning", words, why, Urgency.DANGER, wild[-1], None, "vent")]
+    if "below_possible" in gas.outlook.lacking:
+        why = f"Lower than the make-up can reach: they may go on gaining pressure. {_KEEP_AWAY}"
+        return [
+            Task(
+                brew.id,
+                "conditioning",
+                "Chill these bottles and keep them cold",
+                why,
+                Urgency.DANGER,
+                bottled.at,
+                None,
+                "move",
+            )
+        ]
+    unfit = _unfit(brew, setting, gas, lots, bottled.at)
+    if unfit or gas.outlook.points_left.value <= _EARLY_POINTS or gas.outlook.now_sg is None:
+        return unfit
+    words = "Chill these bottles, or open them cold, pour back and let it finish"
+    why = f"Bottled with likely {show(gas.outlook.points_left.value, 0)} points left, half a volume each. {_KEEP_AWAY}"
+    return [Task(brew.id, "conditioning", words, why, Urgency.ACT, bottled.at, None, "move")]
+
+
+def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: datetime) -> list[Task]:
+    """Bottles that are not fit for their gas where they stand; less pressing where a bottle was opened and was tame."""
+    unfit = [lot for lot in lots if lot.left and not lot.is_fit]
+    if not unfit:
+        return []
+    store = store_of(brew, setting.shelf)
+    worst = min(unfit, key=lambda lot: (lot.fit != "never", lot.bottle.limit_bar.low))
+    place = store.place or "where they stand"
+    known = "" if store.known else " (assumed: the place is not known)"
+    why = (
+        f"{worst.bottle.words}: {worst.fit}. In {place} it can get {show(store.temp_c, 0)} °C{known}; the worst bottle "
+        f"in twenty would have {show(worst.worst_pressure.best, 1)} bar."
+    )
+    tame = any(not k.event.gushed and (k.event.fizz or 0) <= _TAME_FIZZ for k in brew.all(ev.Opened))
+    if worst.fit in {"never", "not fit"} and not tame:
+        if gas.outlook.now_sg is None:
+            why = f"It was never read before it was bottled, so much gas may still come. {why}"
+            words = "Keep these bottles cool, and open a cold one to see"
+            return [Task(brew.id, "conditioning", words, why, Urgency.ACT, at, None, "open_bottle")]
+        words = "Chill these bottles, or vent them cold"
+        return [Task(brew.id, "conditioning", words, f"{why} {_KEEP_AWAY}", Urgency.DANGER, at, None, "move")]
+    return [Task(brew.id, "conditioning", "Keep these bottles cool", why, Urgency.ACT, at, None, "move")]
+
+
+def _opening(brew: Brew, found: BottleTimes) -> list[Task]:
+    ready = found.carbonated[1]
+    if any(k.at >= found.carbonated[0] for k in brew.kept if isinstance(k.event, ev.Opened | ev.Tasted)):
+        return []
+    why = "By then nine tenths of the fizz should be there. Cold, upright, and away from faces when it is opened."
+    return [
+        Task(brew.id, "conditioning", "Open one and see", why, Urgency.MEASURE, ready, ready + 7 * DAY, "open_bottle")
+    ]
+
+
+def _cool(brew: Brew, found: BottleTimes) -> list[Task]:
+    if any(k.at >= found.carbonated[0] for k in brew.all(ev.Moved)):
+        return []
+    why = "Carbonated beer keeps longer and holds less pressure in the cool; flat beer would stay flat there."
+    at = found.cool_at
+    return [Task(brew.id, "conditioning", "Move the bottles to the cool", why, Urgency.ACT, at, at + 14 * DAY, "move")]
+
+
+def _drink(brew: Brew, found: BottleTimes) -> list[Task]:
+    tasks = []
+    if not brew.all(ev.Tasted):
+        why = "Young faults have faded by now, and what is written helps the next one."
+        tasks.append(
+            Task(
+                brew.id,
+                "tasting",
+                "Taste it and write down how it is",
+                why,
+                Urgency.NOTHING,
+                found.best_from,
+                None,
+                "taste",
+            )
+        )
+    why = f"At its best until about then: {found.window.because}."
+    start: datetime = found.best_to - 28 * DAY
+    tasks.append(
+        Task(brew.id, "tasting", "Drink what is left", why, Urgency.NOTHING, start, found.drink_by, "take_out")
+    )
+    return tasks

@@ -1,0 +1,345 @@
+"""Cards: what Today, Brews and Cellar know of a brew without reading its entries.
+
+A card follows from the brew and the shelf alone: all its times are absolute, and no sentence in it depends on the
+present moment. What depends on it is said when the card is read: `says` for one card, `day.py` for all of them.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, tzinfo
+from math import isfinite
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+import msgspec
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew, Shelf
+from gylebook.science.interval import Span
+from gylebook.steps.answers import Figure, Urgency
+from gylebook.steps.bottle_times import bottle_times
+from gylebook.steps.cellar import Lot, bottles_left, lots_of, store_of
+from gylebook.steps.decision import Setting
+from gylebook.steps.fizz import Fizz, fizz_of
+from gylebook.steps.moments import day_words
+from gylebook.steps.outlook import Outlook, outlook
+from gylebook.steps.task import Task
+from gylebook.steps.tasks import from_outlook, urgency_at
+from gylebook.steps.volumes import in_vessel_l, mixed_l, vessel_name
+from gylebook.steps.warmth import place_at
+from gylebook.units import show
+
+CARDS_VERSION = 1  # raised whenever a card would come out otherwise from the same entries
+
+
+class Short(msgspec.Struct, frozen=True):
+    """A figure in short: its text with the interval, and the numbers for another unit."""
+
+    key: str
+    label: str
+    text: str
+    value: float
+    low: float
+    high: float
+    unit: str
+    dimension: str
+    digits: int
+
+
+class CardTask(msgspec.Struct, frozen=True):
+    """A task as a card keeps it; `urgency` is the name of an Urgency."""
+
+    step: str
+    act: str
+    words: str
+    why: str
+    urgency: str
+    due_from: datetime
+    due_by: datetime | None = None
+    until: datetime | None = None
+
+
+class CardLot(msgspec.Struct, frozen=True):
+    """A lot of bottles: pressures in bar (gauge) at the warmest that its place gets, of the worst bottle in twenty."""
+
+    bottle: str
+    kind: str
+    filled: int
+    left: int
+    pressure_low: float
+    pressure: float
+    pressure_high: float
+    worst_pressure: float
+    limit_bar: float
+    fit: str
+    is_fit: bool
+
+
+class CardBottles(msgspec.Struct, frozen=True):
+    """A brew in bottles: its lots, the warmest that their place gets, and its dates."""
+
+    filled: int
+    left: int
+    cap_code: str
+    lots: tuple[CardLot, ...]
+    co2: Short
+    place: str
+    warmest_month: int | None  # None where every month is as warm, or the place is not known
+    warmest_c: float
+    store_known: bool
+    carbonated: tuple[datetime, datetime, datetime]  # earliest, likely, latest
+    best_from: datetime
+    best_to: datetime
+    drink_by: datetime
+
+
+class Card(msgspec.Struct, frozen=True):
+    """A brew in short. `urgency` is the name of an Urgency, as it was when the card was made."""
+
+    id: str
+    number: int
+    name: str
+    stage: str
+    open: bool
+    headline: str
+    why: str
+    urgency: str
+    tasks: tuple[CardTask, ...] = ()
+    kit: str = ""
+    place: str = ""
+    vessel: str = ""
+    started: datetime | None = None  # mixed, else pitched
+    start_on: date | None = None
+    pitched: datetime | None = None
+    bottled: datetime | None = None
+    ended: datetime | None = None  # closed or dumped
+    free_from: datetime | None = None  # when the vessel should be free
+    litres: Short | None = None
+    bottles_wanted: int = 0  # half-litre bottles that the beer in the vessel will fill
+    finished: bool | None = None
+    figures: tuple[Short, ...] = ()  # og, fg, now, points_left
+    bottles: CardBottles | None = None
+    danger: str = ""  # the gravest thing noticed, "" where nothing is
+
+    @property
+    def next_due(self) -> datetime | None:
+        """When something is next due; None where nothing ever is."""
+        return min((task.due_from for task in self.tasks), default=None)
+
+    @property
+    def bottles_left(self) -> int:
+        """Bottles that are not drunk, given, lost or burst."""
+        return self.bottles.left if self.bottles is not None else 0
+
+    def figure(self, key: str) -> Short | None:
+        """The figure of that key, None where the card has none."""
+        return next((figure for figure in self.figures if figure.key == key), None)
+
+
+class Said(msgspec.Struct, frozen=True):
+    """What a card says at a moment."""
+
+    headline: str
+    why: str
+    urgency: Urgency
+    task: CardTask | None = None
+
+
+def card(brew: Brew, shelf: Shelf, now: datetime | None = None) -> Card:
+    """A brew's card. The moment defaults to that of the last entry, so that a card can be made anew at any time."""
+    now = now or _last_moment(brew)
+    setting = Setting(now, shelf, zone_of(shelf))
+    gas = fizz_of(brew, setting) if brew.all(ev.Bottled) else None
+    found = gas.outlook if gas is not None else outlook(brew, setting)
+    lots = lots_of(brew, shelf, gas) if gas is not None else ()
+    tasks = from_outlook(brew, setting, found, gas, lots)
+    headline, why = _state(brew, found)
+    top = min((urgency_at(task, now) for task in tasks), key=list(Urgency).index, default=Urgency.NOTHING)
+    pitched, bottled, mixed = brew.first(ev.Pitched), brew.first(ev.Bottled), brew.first(ev.Mixed)
+    litres = in_vessel_l(brew, shelf) if mixed or pitched else mixed_l(brew, shelf)
+    ended = next((k.at for k in reversed(brew.kept) if isinstance(k.event, ev.Closed | ev.Dumped)), None)
+    started = mixed or pitched
+    return Card(
+        id=brew.id,
+        number=int(brew.id) if brew.id.isdigit() else 0,
+        name=brew.name,
+        stage=brew.stage,
+        open=brew.open,
+        headline=headline,
+        why=why,
+        urgency=top.name,
+        tasks=tuple(_kept(task) for task in tasks),
+        kit=brew.plan.kit.name if brew.plan.kit else "",
+        place=place_at(brew),
+        vessel=vessel_name(brew),
+        started=started.at if started else None,
+        start_on=brew.plan.start_on,
+        pitched=pitched.at if pitched else None,
+        bottled=bottled.at if bottled else None,
+        ended=ended,
+        free_from=_free_from(brew, found),
+        litres=_short(litres) if litres is not None else None,
+        bottles_wanted=round(litres.value / 0.5) if litres is not None and bottled is None else 0,
+        finished=found.finished if found.pitched else None,
+        figures=_figures(found),
+        bottles=_bottles(brew, shelf, gas, lots) if gas is not None else None,
+        danger=next((f.text for f in found.findings if f.urgency is Urgency.DANGER), ""),
+    )
+
+
+def zone_of(shelf: Shelf) -> tzinfo:
+    """The brewer's zone as the shelf keeps it, UTC where none is kept or this computer knows it not."""
+    name = shelf.settings.time_zone
+    if not name:
+        return UTC
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return UTC
+
+
+def says(card: Card, now: datetime, zone: tzinfo) -> Said:
+    """What a card says at a moment: the most pressing thing due, else how it stands and what comes next."""
+    live = [task for task in card.tasks if task.until is None or task.until > now]
+    pressing = [(urgency_now(task, now), task) for task in live]
+    due = [(urgency, task) for urgency, task in pressing if urgency not in {Urgency.WAIT, Urgency.NOTHING}]
+    if due:
+        urgency, task = min(due, key=lambda pair: (list(Urgency).index(pair[0]), pair[1].due_from))
+        return Said(f"{task.words}{_late(task, now, zone)}.", task.why, urgency, task)
+    coming = min((task for _, task in pressing if task.due_from > now), key=lambda task: task.due_from, default=None)
+    if coming is None:
+        return Said(card.headline, card.why, Urgency.NOTHING)
+    day = day_words(coming.due_from, now, zone)
+    words = f"{card.headline} Next, {day}: {coming.words[0].lower()}{coming.words[1:]}."
+    return Said(words, coming.why, Urgency.WAIT, coming)
+
+
+def urgency_now(task: CardTask, now: datetime) -> Urgency:
+    """How pressing a card's task is at a moment."""
+    return urgency_at(task_of(task), now)
+
+
+def task_of(task: CardTask, brew: str = "") -> Task:
+    """A card's task as the steps know it."""
+    return Task(
+        brew, task.step, task.words, task.why, Urgency[task.urgency], task.due_from, task.due_by, task.act, task.until
+    )
+
+
+def _late(task: CardTask, now: datetime, zone: tzinfo) -> str:
+    if task.due_by is None or now <= task.due_by:
+        return ""
+    return f" (due {day_words(task.due_by, now, zone)})"
+
+
+def _last_moment(brew: Brew) -> datetime:
+    return max((k.at for k in brew.kept), default=datetime(2000, 1, 1, tzinfo=UTC))
+
+
+def _kept(task: Task) -> CardTask:
+    return CardTask(
+        task.step, task.act, task.words, task.why, task.urgency.name, task.due_from, task.due_by, task.until
+    )
+
+
+def _short(figure: Figure) -> Short:
+    return Short(
+        figure.key,
+        figure.label,
+        figure.text(),
+        figure.value,
+        figure.low,
+        figure.high,
+        figure.unit,
+        figure.dimension,
+        figure.digits,
+    )
+
+
+def _figures(found: Outlook) -> tuple[Short, ...]:
+    parts = [found.original, found.expected_fg, found.now_sg]
+    if found.pitched:
+        parts.append(found.points_left)
+    return tuple(_short(part) for part in parts if part is not None and isfinite(part.value))
+
+
+def _state(brew: Brew, found: Outlook) -> tuple[str, str]:
+    """How the brew stands, in a sentence that stays true until the next entry."""
+    stage = brew.stage
+    if stage == "dumped":
+        dumped = brew.last(ev.Dumped)
+        return "Thrown away.", dumped.event.because if dumped else ""
+    if stage == "closed":
+        closed = brew.last(ev.Closed)
+        return "Drunk and closed.", closed.event.lesson if closed else ""
+    if brew.all(ev.Bottled):
+        left = bottles_left(brew)
+        return (f"In bottles, {left} left." if left else "Every bottle is gone."), ""
+    if brew.all(ev.Primed):
+        return "Primed, not in bottles yet.", ""
+    if not found.pitched:
+        if brew.all(ev.Mixed):
+            return "Mixed, without yeast yet.", ""
+        return "Planned.", f"It should end near {show(found.expected_fg.value, 4)}."
+    return _of_outlook(found)
+
+
+def _of_outlook(found: Outlook) -> tuple[str, str]:
+    end = f"expected end {show(found.expected_fg.value, 4)}"
+    if found.now_sg is None:
+        return "Fermenting.", f"Not read yet; {end}."
+    why = f"Now {show(found.now_sg.value, 4)}, {end}; at most {show(found.points_left.high, 1)} points left."
+    if found.finished:
+        return "Finished, as far as readings can tell.", why
+    if "below_possible" in found.lacking:
+        return "Lower than this make-up can reach: do not bottle it.", why
+    if found.finished is False:
+        halted = found.likeliest == "Stalled"
+        return ("Not finished: come to a halt above its end." if halted else "Not finished."), why
+    return "Not known yet whether it is finished.", why
+
+
+def _free_from(brew: Brew, found: Outlook) -> datetime | None:
+    """When the vessel should be free, with days enough for a second reading."""
+    if not found.pitched or any(isinstance(k.event, ev.Bottled | ev.Racked) for k in brew.kept):
+        return None
+    if found.by is not None:
+        return found.by.high
+    return found.next_reading_at or found.level_since
+
+
+def _bottles(brew: Brew, shelf: Shelf, gas: Fizz, lots: tuple[Lot, ...]) -> CardBottles:
+    store = store_of(brew, shelf)
+    times = bottle_times(brew, shelf, gas.outlook.original.value)
+    assert times is not None
+    return CardBottles(
+        filled=sum(lot.filled for lot in lots),
+        left=sum(lot.left for lot in lots),
+        cap_code=next((k.event.cap_code for k in reversed(brew.all(ev.Bottled)) if k.event.cap_code), ""),
+        lots=tuple(_lot(lot) for lot in lots),
+        co2=_short(gas.figure()),
+        place=store.place,
+        warmest_month=store.month,
+        warmest_c=store.temp_c,
+        store_known=store.known,
+        carbonated=times.carbonated,
+        best_from=times.best_from,
+        best_to=times.best_to,
+        drink_by=times.drink_by,
+    )
+
+
+def _lot(lot: Lot) -> CardLot:
+    average: Span = lot.pressure
+    return CardLot(
+        lot.bottle.words,
+        lot.bottle.kind.key,
+        lot.filled,
+        lot.left,
+        average.low,
+        average.best,
+        average.high,
+        lot.worst_pressure.best,
+        lot.bottle.limit_bar.low,
+        lot.fit,
+        lot.is_fit,
+    )

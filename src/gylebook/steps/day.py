@@ -1,0 +1,222 @@
+"""The day's work over all brews: in a sensible order of hands and wetness, and what collides.
+
+Made from cards alone, at the moment they are read. Danger first; then what needs no clean hands; then one mix of
+sanitiser for all the rest: readings in one round, hops, yeast, mixing; bottling last, for it takes an evening.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta, tzinfo
+
+from gylebook.steps.answers import Finding, Urgency
+from gylebook.steps.cards import Card, CardTask, urgency_now
+from gylebook.steps.collisions import collisions
+from gylebook.steps.moments import day_words, span_words
+
+_HORIZON = timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One task of one brew, with its time in words."""
+
+    brew: str
+    number: int
+    name: str
+    place: str
+    vessel: str
+    task: CardTask
+    urgency: Urgency
+    when: str
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A stretch of work that is done in one go."""
+
+    key: str
+    title: str
+    note: str
+    lines: tuple[Line, ...]
+
+    @property
+    def minutes(self) -> int:
+        """About how long it takes."""
+        return sum(line.minutes for line in self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """All of it. `whenever` holds what is due but never presses; `later` what comes within a week."""
+
+    headline: str
+    parts: tuple[Part, ...]
+    whenever: tuple[Line, ...]
+    later: tuple[Line, ...]
+    collisions: tuple[Finding, ...]
+
+    @property
+    def minutes(self) -> int:
+        """About how long the work takes."""
+        return sum(part.minutes for part in self.parts)
+
+
+_ACTS_OF_PART: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
+    (
+        "dry",
+        "With dry hands",
+        "Look, move, open and taste before anything is wet.",
+        ("plan", "note", "temperature", "move", "rouse", "open_bottle", "vent", "burst", "take_out", "taste", "close"),
+    ),
+    (
+        "readings",
+        "The round of readings",
+        "One pass over the vessels; sanitise tap and thief between them, never pour a sample back.",
+        ("reading", "judge"),
+    ),
+    (
+        "hops",
+        "Hops",
+        "Out before in. Bin spent hops sealed: they are toxic to dogs.",
+        ("hops_out", "hop", "add"),
+    ),
+    ("yeast", "Yeast", "", ("pitch",)),
+    (
+        "mixing",
+        "Mixing",
+        "Boiling water scalds, and a full bucket is heavy: fill it where it will stand.",
+        ("mix", "top_up", "clean"),
+    ),
+    (
+        "bottling",
+        "Bottling, last",
+        "It takes the rest of the evening: bottles washed, sugar weighed, eye protection at hand.",
+        ("rack", "prime", "bottle"),
+    ),
+)
+_MINUTES = {
+    "mix": 45,
+    "reading": 8,
+    "hop": 10,
+    "hops_out": 10,
+    "pitch": 10,
+    "rack": 30,
+    "prime": 110,
+    "bottle": 100,
+    "move": 10,
+    "note": 3,
+    "rouse": 5,
+    "open_bottle": 5,
+    "vent": 60,
+    "taste": 10,
+}
+_WET = {"readings", "hops", "yeast", "mixing", "bottling"}
+
+
+def day(cards: Sequence[Card], now: datetime, zone: tzinfo, empties: int | None = None) -> Day:
+    """The day's work over all brews.
+
+    Parameters
+    ----------
+    cards
+        Of the open brews; closed ones are passed over.
+    now, zone
+        The moment and the brewer's zone.
+    empties
+        Empty bottles at hand, where that is known.
+    """
+    lines = [line for card in cards if card.open for line in _lines(card, now, zone)]
+    due = [line for line in lines if line.urgency is not Urgency.WAIT]
+    pressing = [line for line in due if line.urgency is not Urgency.NOTHING]
+    later = sorted(
+        (line for line in lines if line.urgency is Urgency.WAIT and line.task.due_from - now <= _HORIZON),
+        key=lambda line: (line.task.due_from, line.number),
+    )
+    parts = _parts(pressing)
+    found = collisions([card for card in cards if card.open], now, zone, empties)
+    return Day(
+        headline=_headline(parts, later),
+        parts=parts,
+        whenever=tuple(sorted((line for line in due if line.urgency is Urgency.NOTHING), key=_order)),
+        later=tuple(later),
+        collisions=found,
+    )
+
+
+def _lines(card: Card, now: datetime, zone: tzinfo) -> list[Line]:
+    found = []
+    for task in card.tasks:
+        if task.until is not None and task.until <= now:
+            continue
+        found.append(
+            Line(
+                card.id,
+                card.number,
+                card.name,
+                card.place,
+                card.vessel,
+                task,
+                urgency_now(task, now),
+                _when(task, now, zone),
+                _MINUTES.get(task.act, 5),
+            )
+        )
+    return found
+
+
+def _when(task: CardTask, now: datetime, zone: tzinfo) -> str:
+    """When it is due, in words: "from Thursday", "since yesterday", "by tomorrow", "late by 2 days"."""
+    if now < task.due_from:
+        words = day_words(task.due_from, now, zone)
+        return words if words in {"today", "tomorrow"} else f"from {words}"
+    if task.due_by is not None:
+        if now > task.due_by:
+            return f"late by {span_words(now - task.due_by)}"
+        return f"by {day_words(task.due_by, now, zone)}"
+    words = day_words(task.due_from, now, zone)
+    return words if words == "today" else f"since {words}"
+
+
+def _order(line: Line) -> tuple[str, str, int]:
+    return line.place, line.vessel, line.number
+
+
+def _parts(lines: Sequence[Line]) -> tuple[Part, ...]:
+    found = []
+    danger = [line for line in lines if line.urgency is Urgency.DANGER]
+    if danger:
+        note = "Before anything else. Keep people and animals away from bottles in doubt."
+        found.append(Part("danger", "Danger", note, tuple(sorted(danger, key=_order))))
+    rest = [line for line in lines if line.urgency is not Urgency.DANGER]
+    wet = [line for line in rest if any(line.task.act in acts for key, _, _, acts in _ACTS_OF_PART if key in _WET)]
+    for key, title, note, acts in _ACTS_OF_PART:
+        own = tuple(
+            sorted(
+                (line for line in rest if line.task.act in acts),
+                key=lambda line: (acts.index(line.task.act), *_order(line)),
+            )
+        )
+        if key == "readings" and wet:
+            jobs = "the job below" if len(wet) == 1 else f"all {len(wet)} jobs below"
+            found.append(Part("sanitiser", "One mix of sanitiser", f"Make it once; it serves {jobs}.", ()))
+        if own:
+            found.append(Part(key, title, note, own))
+    return tuple(found)
+
+
+def _headline(parts: tuple[Part, ...], later: Sequence[Line]) -> str:
+    count = sum(len(part.lines) for part in parts)
+    if count == 0:
+        if not later:
+            return "Nothing is due."
+        first = later[0]
+        words = f"{first.task.words[0].lower()}{first.task.words[1:]}"
+        return f"Nothing is due. Next, {first.when.removeprefix('from ')}: {words}, brew {first.number}."
+    minutes = sum(part.minutes for part in parts)
+    about = span_words(timedelta(minutes=max(5, round(minutes / 5) * 5)))
+    things = "1 thing" if count == 1 else f"{count} things"
+    danger = "Danger first. " if parts[0].key == "danger" else ""
+    return f"{danger}{things} to do, about {about}."
