@@ -54,6 +54,9 @@ def gather(brew: Brew, setting: Setting) -> Facts:
     for name, kept in (("pitched", pitched), ("bottled", bottled), ("racked", racked)):
         if kept is not None:
             seq[name] = kept.seq
+    hottest = max(early, key=lambda warm: warm.high_c, default=None)
+    if hottest is not None and hottest.seq is not None:
+        seq["hot"] = hottest.seq
     if chlorine:
         seq["chlorine"] = chlorine[-1].seq
     left = bottled or racked

@@ -70,8 +70,8 @@ def _hot_start(facts: Facts) -> Evidence:
     if top is None:
         return _NOTHING
     if top >= 25:
-        return Evidence(FOR * (1.5 if top >= 28 else 1.0), f"{top:.0f} °C in the first days", facts.seq.get("pitched"))
-    return Evidence(AGAINST, f"no warmer than {top:.0f} °C in the first days", facts.seq.get("pitched"))
+        return Evidence(FOR * (1.5 if top >= 28 else 1.0), f"{top:.0f} °C in the first days", facts.seq.get("hot"))
+    return Evidence(AGAINST, f"no warmer than {top:.0f} °C in the first days", facts.seq.get("hot"))
 
 
 def _cold_end(facts: Facts) -> Evidence:

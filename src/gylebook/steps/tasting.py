@@ -1,0 +1,225 @@
+"""Tasting: when it can be drunk, how strong it is, what a fault comes from, and why two brews differ."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from gylebook.errors import Refused
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.science import label
+from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
+from gylebook.steps.asked import NUMBER, Asked, figure
+from gylebook.steps.bottle_times import BottleTimes, bottle_times
+from gylebook.steps.decision import Act, Decision, Setting, Step
+from gylebook.steps.fields import COUNT, FLAG, LONG_TEXT, TEXT, Field
+from gylebook.steps.moments import day_words
+from gylebook.steps.outlook import outlook
+from gylebook.steps.strength import ALCOHOL_CAUTION, strength_of
+from gylebook.steps.tasting_facts import gather
+from gylebook.steps.tasting_faults import FAULTS, Fault, fault_named, ranked
+from gylebook.units import Quantity, show
+
+_FAULT_HINT = "one or more, with commas between: " + ", ".join(FAULTS)
+CAUTIONS = (
+    ALCOHOL_CAUTION,
+    "Open it cold, over a sink, the cap pointing away from faces; pour in one go and leave the sediment behind.",
+)
+
+ASK = (Field("faults", "What is wrong with it", TEXT, hint=_FAULT_HINT),)
+
+
+def split_faults(text: str) -> tuple[str, ...]:
+    """Fault words as written, one by one."""
+    return tuple(part.strip() for part in text.replace(";", ",").split(",") if part.strip())
+
+
+def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
+    """When it can be drunk, how strong it is; and the likely causes of a fault that was named or written."""
+    wanted = Asked(ASK, asked)
+    words = split_faults(wanted.word("faults")) or _last_faults(brew)
+    found = outlook(brew, setting)
+    strength = strength_of(brew, setting, found)
+    figures: list[Figure | MomentFigure] = [strength, _units(brew, strength)]
+    times = bottle_times(brew, setting.shelf, found.original.value)
+    if times is not None:
+        figures += _moments(times)
+    causes = _causes(brew, setting, words)
+    headline, urgency, why = _when(setting, strength, times)
+    if causes:
+        name = causes[0].name
+        headline, why = f"{name[:1].upper()}{name[1:]}: {causes[0].words}", f"{why} {_fading(words)}".strip()
+    return Answer(
+        headline,
+        why,
+        urgency,
+        tuple(figures),
+        _unknown_words(words),
+        causes,
+        missing=_missing(brew, words, bottled=times is not None),
+        cautions=CAUTIONS,
+        rule_of_thumb="Times and the ranking of causes are the trade's habit, weighed by this brew's own log.",
+        assumed=wanted.assumed,
+    )
+
+
+def _last_faults(brew: Brew) -> tuple[str, ...]:
+    tasted = brew.last(ev.Tasted)
+    return tasted.event.faults if tasted else ()
+
+
+def _missing(brew: Brew, words: tuple[str, ...], *, bottled: bool) -> str:
+    if not bottled:
+        return "When was it bottled?"
+    if words and not brew.all(ev.Cleaned):
+        return "What were bucket, tap and bottles cleaned with, and was it rinsed?"
+    return "" if words else "How does it taste?"
+
+
+def _units(brew: Brew, strength: Figure) -> Figure:
+    bottled = brew.first(ev.Bottled)
+    sizes = [lot.size for lot in bottled.event.lots] if bottled else []
+    size = sizes[0] if sizes else Quantity("500", "mL")
+    litres = size.to("L", "volume")
+    value, low, high = (
+        float(label.alcohol_units_uk(max(end, 0.0), litres)) for end in (strength.value, strength.low, strength.high)
+    )
+    working = Working(
+        "strength × litres; 10 mL of ethanol are one unit in the United Kingdom",
+        strength.working.inputs,
+        ("uk_unit_of_alcohol",),
+    )
+    return figure("units", f"Units in {size}", value, NUMBER, working, low=low, high=high)
+
+
+def _moments(times: BottleTimes) -> list[MomentFigure]:
+    working = Working(
+        "nine tenths of the fizz, by how warm the bottles stand; then the time that beers of its make want",
+        (Given("kind", times.window.because, Basis.RECKONED),),
+        ("common_practice",),
+        (),
+        ("Habit of the trade, not a law; kept cool it lasts longer.",),
+    )
+    first, ready, last = times.carbonated
+    return [
+        MomentFigure("carbonated", "Carbonated by", ready, first, last, working),
+        MomentFigure(
+            "best", "At its best from", times.best_from, times.best_from, times.best_to, working, "to the end"
+        ),
+        MomentFigure("drink_by", "Better drunk by", times.drink_by, times.best_to, times.drink_by, working, "from, to"),
+    ]
+
+
+def _when(setting: Setting, strength: Figure, times: BottleTimes | None) -> tuple[str, Urgency, str]:
+    strong = f"About {show(strength.value, 1)} % vol ({show(strength.low, 1)} to {show(strength.high, 1)})."
+    if times is None:
+        return "Not in bottles yet: nothing to judge but the samples.", Urgency.WAIT, strong
+
+    def day(at: datetime) -> str:
+        return day_words(at, setting.now, setting.zone)
+
+    window = f"At its best from {day(times.best_from)} to {day(times.best_to)}, kept cool: {times.window.because}."
+    why = f"{window} {strong}"
+    if setting.now < times.carbonated[0]:
+        return f"Wait: carbonated by {day(times.carbonated[1])}.", Urgency.WAIT, why
+    if setting.now < times.best_from:
+        return "Open one to see; the rest is still growing up.", Urgency.MEASURE, why
+    if setting.now <= times.best_to:
+        return "Drink it: it is in its good time.", Urgency.NOTHING, why
+    return "Drink it soon: it is past its best, not past drinking.", Urgency.NOTHING, why
+
+
+def _causes(brew: Brew, setting: Setting, words: tuple[str, ...]) -> tuple[Option, ...]:
+    """The causes of each named fault, ranked, as options: name, what the log says, what to do next time."""
+    found: list[Option] = []
+    facts = gather(brew, setting) if words else None
+    for word in words:
+        fault = fault_named(word)
+        if fault is None or facts is None:
+            continue
+        for place, (cause, evidence) in enumerate(ranked(fault, facts)):
+            seen = f"{evidence.words} (entry {evidence.seq})" if evidence.seq else evidence.words
+            text = f"{seen}. Next time: {cause.next_time}"
+            found.append(Option(f"{fault.key}, {cause.words}", (), text, chosen=place == 0))
+    return tuple(found)
+
+
+def _fading(words: tuple[str, ...]) -> str:
+    faults: list[Fault] = [fault for word in words if (fault := fault_named(word)) is not None]
+    told = []
+    for fault in faults:
+        again = f"; taste again in {fault.retaste_days} days" if fault.retaste_days else ""
+        told.append(f"“{fault.key}” {fault.fades}{again}.")
+    return " ".join(told)
+
+
+def _unknown_words(words: tuple[str, ...]) -> tuple[Finding, ...]:
+    unknown = [word for word in words if fault_named(word) is None]
+    if not unknown:
+        return ()
+    return (
+        Finding(
+            Urgency.NOTHING,
+            f"Kept as written, but no causes are known for: {', '.join(unknown)}.",
+            f"Is one of these meant: {', '.join(FAULTS)}?",
+            key="unknown_fault",
+        ),
+    )
+
+
+# --- the act --------------------------------------------------------------------------------------------------
+
+
+def _taste(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
+    """Write what it tastes like, in the brewer's own words, with the likely causes of the faults as findings."""
+    event = ev.Tasted(
+        score=values.get("score"),
+        faults=split_faults(str(values.get("faults") or "")),
+        words=str(values.get("words") or ""),
+        again=values.get("again"),
+        change=str(values.get("change") or ""),
+    )
+    if event == ev.Tasted():
+        raise Refused("Nothing was written about the taste; a word or a score is enough.")
+    findings = list(_unknown_words(event.faults))
+    if event.faults:
+        facts = gather(brew, setting)
+        for word in event.faults:
+            fault = fault_named(word)
+            if fault is not None:
+                cause, evidence = ranked(fault, facts)[0]
+                text = f"“{fault.key}”: most likely {cause.words}; {evidence.words}. It {fault.fades}."
+                findings.append(Finding(Urgency.NOTHING, text, cause.next_time, evidence.seq, key="cause"))
+    if not brew.all(ev.Bottled):
+        findings.append(
+            Finding(Urgency.NOTHING, "No bottling is written yet; this counts as tasting a sample.", key="not_bottled")
+        )
+    return Decision(((at, event),), tuple(findings))
+
+
+TASTE = Act(
+    "taste",
+    "Tasted it",
+    "tasting",
+    (
+        Field("score", "From 1 to 10", COUNT, possible=(1, 10)),
+        Field("words", "In your own words", LONG_TEXT),
+        Field("faults", "Faults", TEXT, hint=_FAULT_HINT),
+        Field("again", "Brew it again", FLAG),
+        Field("change", "What to change next time", TEXT),
+    ),
+    _taste,
+    CAUTIONS,
+)
+
+STEP = Step(
+    "tasting",
+    "Tasting",
+    "Can it be drunk, and what is that taste?",
+    answer,
+    ASK,
+    (TASTE,),
+    CAUTIONS,
+)
