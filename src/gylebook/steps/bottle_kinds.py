@@ -82,12 +82,14 @@ class Bottle:
         """
         if self.never:
             return float("-inf")
-        pairs = ((average, self.limit_bar.low), (worst, max(self.limit_bar.high, glass.GLASS_CEILING_BAR)))
         # Cautious limits with the middling solubility: caution is not stacked upon caution.
-        return min(
-            float(bottle_limits.warmest_temp_c(min(max(volumes, 0.1), 12.0), limit, HEADSPACE).best)
-            for volumes, limit in pairs
-        )
+        volumes, limits = self._held_to(average, worst)
+        return float(np.min(bottle_limits.warmest_temp_c(volumes, limits, HEADSPACE).best))
+
+    def _held_to(self, average: float, worst: float) -> tuple[list[float], list[float]]:
+        """The gas of the average and of the worst bottle, and the pressure that each is held to."""
+        volumes = [min(max(gas, 0.1), 12.0) for gas in (average, worst)]
+        return volumes, [self.limit_bar.low, max(self.limit_bar.high, glass.GLASS_CEILING_BAR)]
 
     def most_volumes(self, temp_c: float) -> Span:
         """The gas that it is fit for at a temperature: cautious, middling and boldest habit [vol]."""
@@ -101,9 +103,11 @@ class Bottle:
         """Whether it is fit for so much gas in so warm a store: fit, fit if kept below some °C, not fit, or never."""
         if self.never:
             return "never"
-        warmest = self.warmest_c(average, worst)
-        if warmest >= store_c:
+        volumes, limits = self._held_to(average, worst)
+        here = carbonation.gauge_pressure_bar(volumes, min(max(store_c, 0.0), 50.0), HEADSPACE)
+        if bool(np.all(here <= limits)):
             return "fit"
+        warmest = self.warmest_c(average, worst)
         if warmest >= 12.0:
             return f"fit if kept below {int(warmest)} °C"
         return "not fit"
