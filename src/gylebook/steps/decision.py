@@ -46,7 +46,8 @@ class Act:
     fields
         What it asks for. A field `when` (a moment) is added to every act by the page and the command.
     decide
-        (brew, values by field name, happened_at, setting) -> Decision; raises InputError or Refused.
+        (brew, values by field name, happened_at, setting) -> Decision; raises InputError or Refused. An act of the
+        shelf is given the shelf in place of the brew.
     cautions
         Shown where the hand is.
     """
@@ -55,7 +56,7 @@ class Act:
     words: str
     step: str
     fields: tuple[Field, ...]
-    decide: Callable[[Brew, Mapping[str, Any], datetime, Setting], Decision]
+    decide: Callable[[Any, Mapping[str, Any], datetime, Setting], Decision]
     cautions: tuple[str, ...] = ()
     about: str = ""
 

@@ -8,9 +8,12 @@ alternatives  sugar: 1 kg sugar; bottle at 1.006; final 1.004 to 1.006; cost 1.2
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
+from typing import Any
 
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
+from gylebook.steps.fields import TEXT, Field
 from gylebook.steps.lines import amount, each_line, ingredient_line, read_ingredient
 from gylebook.units import Quantity, parse_number, read_quantity
 
@@ -186,3 +189,30 @@ def alternatives_text(found: tuple[ev.Alternative, ...]) -> str:
             parts.append(f"cost {choice.cost}")
         lines.append(f"{choice.name}: {'; '.join(parts)}")
     return "\n".join(lines)
+
+
+# --- names ----------------------------------------------------------------------------------------------------
+
+
+_NAME_LONGEST = 80
+
+
+def name_of(values: Mapping[str, Any], key: str = "name", label: str = "Name") -> str:
+    """A thing's name as written, blanks put in order.
+
+    Raises
+    ------
+    InputError
+        Where nothing was written, or a whole tale.
+    """
+    name = " ".join(str(values.get(key) or "").split())
+    if not name:
+        raise InputError(label, "nothing was written", "give it the name you call it by")
+    if len(name) > _NAME_LONGEST:
+        raise InputError(label, "this is too long for a name", f"use at most {_NAME_LONGEST} letters")
+    return name
+
+
+def name_field(hint: str) -> Field:
+    """The field for a thing's name."""
+    return Field("name", "Name", TEXT, required=True, hint=hint)

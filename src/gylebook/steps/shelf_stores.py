@@ -1,0 +1,181 @@
+"""Keeping places, bottles and stock."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+
+from gylebook.errors import InputError
+from gylebook.journal import events as ev
+from gylebook.journal.state import Shelf
+from gylebook.science.glass import BOTTLES, size_is_fit
+from gylebook.steps.answers import Finding, Urgency
+from gylebook.steps.decision import Act, Decision, Setting
+from gylebook.steps.fields import CHOICE, COUNT, DATE, LONG_TEXT, QUANTITY, TEXT, Field
+from gylebook.steps.shelf_lines import (
+    MONTHS_HINT,
+    name_field,
+    name_of,
+    read_months,
+)
+from gylebook.steps.warmth import celsius
+from gylebook.units import Quantity, show
+
+
+def _keep_place(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
+    low: Quantity | None = values.get("low")
+    high: Quantity | None = values.get("high")
+    months = read_months(values.get("months") or "", "Months")
+    if (low is None) != (high is None):
+        raise InputError("Lowest" if low is None else "Highest", "only one of the two was written", "write both")
+    if low is not None and high is not None and celsius(low) > celsius(high):
+        raise InputError("Lowest", f"{low} is above the highest, {high}", "change them round")
+    event = ev.PlaceKept(name=name_of(values), low=low, high=high, months=months, room_volume=values.get("room_volume"))
+    tops = [celsius(m.high) for m in months] + ([celsius(high)] if high is not None else [])
+    found = []
+    if tops and max(tops) >= 30:
+        found.append(
+            Finding(
+                Urgency.WAIT,
+                f"It goes up to {show(max(tops), 0)} °C: no place for full bottles, whose pressure rises with every "
+                "degree.",
+                "Where else could bottles stand then?",
+                key="hot_place",
+            )
+        )
+    if not tops:
+        found.append(
+            Finding(
+                Urgency.NOTHING,
+                "Without its temperatures it helps little.",
+                "What are its lowest and highest temperatures?",
+                key="no_temps",
+            )
+        )
+    return Decision(((at, event),), tuple(found))
+
+
+def _temp(name: str, label: str) -> Field:
+    return Field(name, label, QUANTITY, ("temperature",), possible=(-30.0, 60.0), usual=(-10.0, 45.0))
+
+
+KEEP_PLACE = Act(
+    "keep_place",
+    "Keep a place",
+    "shelf",
+    (
+        name_field("garage"),
+        _temp("low", "Lowest, all the year"),
+        _temp("high", "Highest, all the year"),
+        Field("months", "By month, where it differs", LONG_TEXT, hint=MONTHS_HINT),
+        Field(
+            "room_volume",
+            "Size of the room",
+            QUANTITY,
+            ("room",),
+            possible=(0.1, 10_000.0),
+            hint="for the carbon dioxide in it",
+        ),
+    ),
+    _keep_place,
+    ("Fermenting beer gives off carbon dioxide: a place for it can be aired.",),
+)
+
+
+def _keep_bottles(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
+    kind, size, count = values.get("kind") or "", values.get("size"), values.get("count")
+    if kind not in BOTTLES:
+        raise InputError("Kind", "no kind was chosen", f"choose one of {', '.join(BOTTLES)}")
+    if size is None:
+        raise InputError("Size", "nothing was written", "write it such as 500 mL")
+    if count is None:
+        raise InputError("How many", "nothing was written", "count them; 0 is an answer")
+    event = ev.BottlesKept(name=name_of(values), kind=kind, size=size, count=count, washes=values.get("washes"))
+    found = []
+    if not bool(size_is_fit(kind, size.to("L", "volume"))):
+        found.append(
+            Finding(
+                Urgency.DANGER,
+                f"{BOTTLES[kind].label}, {size}: never for beer that works in the bottle. {BOTTLES[kind].note}",
+                "Use them for still drinks only.",
+                key="never",
+            )
+        )
+    return Decision(((at, event),), tuple(found))
+
+
+KEEP_BOTTLES = Act(
+    "keep_bottles",
+    "Keep bottles",
+    "shelf",
+    (
+        name_field("brown halves"),
+        Field(
+            "kind", "Kind", CHOICE, required=True, choices=tuple((kind.key, kind.label) for kind in BOTTLES.values())
+        ),
+        Field(
+            "size",
+            "Size",
+            QUANTITY,
+            ("volume",),
+            required=True,
+            possible=(0.05, 60.0),
+            usual=(0.15, 5.0),
+            hint="500 mL",
+        ),
+        Field("count", "How many are owned", COUNT, required=True, possible=(0, 100_000)),
+        Field("washes", "Times used, about", COUNT, possible=(0, 500)),
+    ),
+    _keep_bottles,
+    ("Leave out every chipped, cracked or scuffed bottle, and any that never held a fizzy drink.",),
+)
+
+
+def _keep_stock(_shelf: Shelf, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
+    best: date | None = values.get("best_before")
+    event = ev.StockKept(
+        item=name_of(values, "item", "Item"),
+        what=values.get("what") or "other",
+        amount=values.get("amount"),
+        best_before=best,
+        cost=values.get("cost") or "",
+    )
+    found = []
+    if (
+        best is not None
+        and best < setting.now.astimezone(setting.zone).date()
+        and event.what in {"kit", "yeast", "hops"}
+    ):
+        text = {
+            "kit": "A kit past its date is darker and a little tangy; its yeast ages faster: use fresh. A bulging or "
+            "leaking can is thrown away unopened.",
+            "yeast": "Yeast past its date may be weak: keep a fresh sachet beside it.",
+            "hops": "Hops past their date have lost aroma.",
+        }[event.what]
+        found.append(Finding(Urgency.WAIT, text, key="past_date"))
+    return Decision(((at, event),), tuple(found))
+
+
+KEEP_STOCK = Act(
+    "keep_stock",
+    "Keep stock",
+    "shelf",
+    (
+        Field("item", "Item", TEXT, required=True, hint="table sugar"),
+        Field(
+            "what",
+            "What it is",
+            CHOICE,
+            default="other",
+            reason="where none of them fits",
+            choices=tuple(
+                (word, word) for word in ("kit", "sugar", "extract", "hops", "yeast", "caps", "cleaner", "other")
+            ),
+        ),
+        Field("amount", "How much is there", QUANTITY, ("mass", "volume", "count"), possible=(0.0, 10_000_000.0)),
+        Field("best_before", "Best before", DATE),
+        Field("cost", "Cost", TEXT),
+    ),
+    _keep_stock,
+)
