@@ -82,6 +82,11 @@ class Library:
         self.server.sql(f"CREATE DATABASE gyle_{number}")
         return self._postgresql(f"gyle_{number}")
 
+    def drop(self, settings: dict[str, Any]) -> None:
+        """Throw a book of the server away: hundreds of them would take long to remove at the end."""
+        if not settings["ENGINE"].endswith("sqlite3"):
+            self.server.sql(f"DROP DATABASE {settings['NAME']} WITH (FORCE)")
+
     def close(self) -> None:
         """Stop the server, if one was started."""
         if self.server is not None:

@@ -23,8 +23,10 @@ def engine(request):
 @pytest.fixture
 def book(engine, library):
     """A fresh, empty book under the name "default"."""
-    with opened("default", library.settings(engine)) as alias:
+    settings = library.settings(engine)
+    with opened("default", settings) as alias:
         yield alias
+    library.drop(settings)
 
 
 @pytest.fixture

@@ -52,7 +52,7 @@ def _read(number: int, text: bytes, heads: dict[str, int], ids: dict[str, int]) 
     where = f"Line {number}"
     if len(text) > LONGEST_LINE:
         raise InputError(where, f"it is longer than {LONGEST_LINE} bytes", "mend the line")
-    row = read_line(number, text)
+    row = read_line(where, text)
     expected = heads.get(row.brew, 0) + 1
     heads[row.brew] = max(row.seq, expected)
     if row.seq != expected:
@@ -60,5 +60,5 @@ def _read(number: int, text: bytes, heads: dict[str, int], ids: dict[str, int]) 
     earlier = ids.setdefault(row.command_id, number)
     if earlier != number:
         raise InputError(where, f"its command id was used in line {earlier}", "keep one of the two lines")
-    check_body(number, row)
+    check_body(where, row)
     return row

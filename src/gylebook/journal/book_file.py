@@ -100,14 +100,24 @@ def row_of(
 
 
 def entry_of(row: Row) -> Entry:
-    """The entry that a row keeps, its body lifted to today's version."""
+    """The entry that a row keeps, its body lifted to today's version.
+
+    Raises
+    ------
+    JournalDamaged
+        Its times or its body do not read back.
+    """
+    try:
+        happened_at, recorded_at = datetime.fromisoformat(row.happened_at), datetime.fromisoformat(row.recorded_at)
+    except ValueError as fault:
+        raise JournalDamaged(f"The times of entry {row.seq} of {row.brew} do not read back.") from fault
     return Entry(
         row.brew,
         row.seq,
         row.kind,
         row.version,
-        datetime.fromisoformat(row.happened_at),
-        datetime.fromisoformat(row.recorded_at),
+        happened_at,
+        recorded_at,
         row.recorded_by,
         row.source,
         row.command_id,
@@ -149,15 +159,25 @@ def read_header(text: bytes) -> Header:
     return header
 
 
-def read_line(number: int, text: bytes) -> Row:
-    """Read one line of the file, without looking into the body.
+def plain_row(text: bytes) -> Row:
+    """Read a line that is known to be whole, as one that was checked against its hash.
+
+    Raises
+    ------
+    msgspec.MsgspecError
+        It is no line of ours.
+    """
+    return _row_decoder.decode(text)
+
+
+def read_line(where: str, text: bytes) -> Row:
+    """Read one line of the file, without looking into the body; `where` is what a fault is told under.
 
     Raises
     ------
     InputError
-        Naming the line, what is wrong, and what to do.
+        Naming the place, what is wrong, and what to do.
     """
-    where = f"Line {number}"
     try:
         row = _row_decoder.decode(text.decode())
     except UnicodeDecodeError:
@@ -178,15 +198,14 @@ def read_line(number: int, text: bytes) -> Row:
     return msgspec.structs.replace(row, **times, body=msgspec.Raw(msgspec.json.format(bytes(row.body), indent=-1)))
 
 
-def check_body(number: int, row: Row) -> None:
+def check_body(where: str, row: Row) -> None:
     """Refuse a body that does not fit its kind, or a kind that does not belong in its stream.
 
     Raises
     ------
     InputError
-        Naming the line.
+        Naming the place.
     """
-    where = f"Line {number}"
     if row.kind not in KINDS:
         raise InputError(where, f"the kind “{row.kind[:40]}” is not known", "upgrade Gylebook, or mend the line")
     if not belongs(row.brew, row.kind):

@@ -29,7 +29,8 @@ _encoder = msgspec.json.Encoder(order="deterministic")
 _NAME_LENGTH = 300
 _BLANK = ""
 _MADE = (
-    "number", "head_seq", "shelf_seq", "cards_version", "state_hash", "fold", "open", "stage", "name", "next_due", "card",
+    "number", "head_seq", "shelf_seq", "cards_version", "state_hash", "fold",
+    "open", "stage", "name", "next_due", "card",
 )  # fmt: skip
 
 
