@@ -157,7 +157,8 @@ def pressure_bar(volumes: float, temp_c: float, ambient_bar: float | None = None
 
 
 def limit_words(bottle: Bottle) -> str:
-    """What a kind is fit for, in words with its spread."""
+    """The pressure that a kind is held to, in words with its spread."""
     if bottle.never:
-        return f"{bottle.name}: never"
-    return f"{bottle.name}: {show(bottle.limit_bar.low, 1)} bar ({show(bottle.limit_bar.high, 1)} at the boldest)"
+        return "no pressure at all"
+    low, high = show(bottle.limit_bar.low, 1), show(bottle.limit_bar.high, 1)
+    return f"{low} bar by the cautious, {high} by the boldest habit"

@@ -175,7 +175,7 @@ def _why(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> str:
     average, worst = pressure_bar(gas.total.best, store).best, pressure_bar(gas.worst, store).best
     return (
         f"With {show(gas.total.best, 1)} volumes it makes {show(average, 1)} bar at {show(store, 0)} °C, "
-        f"{show(worst, 1)} in the worst bottle of twenty. The weakest is {limit_words(weak)}."
+        f"{show(worst, 1)} in the worst bottle of twenty. The weakest, {weak.words}, is held to {limit_words(weak)}."
     )
 
 

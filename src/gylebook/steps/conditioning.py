@@ -185,7 +185,7 @@ def _of_pressure(gas: Fizz, bottles: tuple[Bottle, ...], warm: float) -> list[Fi
         average, worst = pressure_bar(gas.total.best, warm).best, pressure_bar(gas.worst, warm).best
         text = (
             f"{bottle.words}: {words}. At {show(warm, 0)} °C they hold {show(average, 1)} bar, the worst of twenty "
-            f"{show(worst, 1)}; {limit_words(bottle)}."
+            f"{show(worst, 1)}; they are held to {limit_words(bottle)}."
         )
         grave = words in {"never", "not fit"}
         check = "Chill them, vent them cold, keep away." if grave else "Is there a cooler place for them?"

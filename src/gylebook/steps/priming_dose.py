@@ -10,7 +10,7 @@ from gylebook.science.interval import Span
 from gylebook.science.materials import MATERIALS
 from gylebook.steps.answers import Figure, Finding, Given, Option, Urgency, Working
 from gylebook.steps.asked import BAR, G_PER_L, GRAMS, GRAMS_1, VOLUMES, Shown, figure
-from gylebook.steps.bottle_kinds import UNKNOWN, Bottle, pressure_bar, weakest
+from gylebook.steps.bottle_kinds import UNKNOWN, Bottle, limit_words, pressure_bar, weakest
 from gylebook.steps.fizz import UNEVEN, sucrose_equivalent_g_per_l, sugared, together, worst_of
 from gylebook.units import show
 
@@ -165,7 +165,7 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
         f"the gas at which {weak.words} reaches what it is fit for, at {show(store_c, 0)} °C",
         base.givens,
         ("british_glass_tec7", "co2_mass_balance", "common_practice"),
-        (f"{show(weak.limit_bar.low, 1)} bar by the cautious, {show(weak.limit_bar.high, 1)} by the boldest habit",),
+        (limit_words(weak),),
         ("No standard speaks of bottles refilled at home.",),
     )
     return (

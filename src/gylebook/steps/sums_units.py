@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import floor, log10
+from math import floor, isfinite, log10
 from typing import Any
 
 from gylebook.errors import InputError
@@ -115,7 +115,7 @@ def _digits(value: float, dimension: str) -> int:
     """Four figures that mean something; gravity always to four decimals."""
     if dimension == "gravity":
         return 4
-    if value == 0 or value != value:  # noqa: PLR0124 - NaN
+    if value == 0 or not isfinite(value):
         return 1
     return max(0, min(6, 3 - floor(log10(abs(value)))))
 

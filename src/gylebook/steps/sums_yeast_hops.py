@@ -7,15 +7,14 @@ from typing import Any
 
 from gylebook.errors import InputError
 from gylebook.science import bitterness, colour, hops, yeast
+from gylebook.science.carbon_dioxide import CO2_G_PER_L_PER_VOLUME
 from gylebook.science.extract import plato_from_sg
 from gylebook.science.interval import Interval
 from gylebook.steps import sums_fields
 from gylebook.steps.answers import Answer, Figure, Finding, Urgency, Working
 from gylebook.steps.asked import (
-    CELSIUS,
     COUNT,
     GRAMS,
-    LITRES,
     LITRES_2,
     PER_CENT,
     VOLUMES,
@@ -74,7 +73,8 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
         (f"{show(float(needed.best) / volume, 2)} g/L", f"stored {show(months, 0)} months at room temperature"),
     )
     sachets = within(
-        yeast.sachets_needed(float(needed.best), asked.need("sachet"), float(alive.best)),
+        # The least that sheets print will do: a second sachet is not wanted for a tenth of a gram.
+        yeast.sachets_needed(0.95 * float(needed.low), asked.need("sachet"), float(alive.best)),
         "Sachet",
         "no number of sachets comes out",
         "check its grams",
@@ -168,7 +168,7 @@ def _hop_dose(values: Mapping[str, Any]) -> Answer:
     ]
     creep = hops.hop_creep_co2_g_per_l(min(dose, 30.0), days, asked.need("temp"))
     within(creep.best, "Beer", "hop creep is not known there", "write 0 to 35 °C")
-    volumes = Interval(*(part / 1.97681 for part in creep))
+    volumes = Interval(*(part / CO2_G_PER_L_PER_VOLUME for part in creep))
     creep_working = Working(
         "extract that the hops' enzymes open up × 0.46 g of gas for each gram; two published points carry it",
         asked.givens,
@@ -188,8 +188,8 @@ def _hop_dose(values: Mapping[str, Any]) -> Answer:
     )
     return Answer(
         f"{show(dose, 1)} g/L: {dose_word(dose)}. They keep about {show(float(loss.best), 1)} L of beer.",
-        f"Hops wake the yeast: up to {show(float(volumes.high), 1)} volumes more in the bottle if it is filled at once. "
-        "Wait for two level readings three days apart, warm, after the hops.",
+        f"Hops wake the yeast: up to {show(float(volumes.high), 1)} volumes more in the bottle if it is filled at "
+        "once. Wait for two level readings three days apart, warm, after the hops.",
         Urgency.NOTHING,
         tuple(figures),
         tuple(hop_findings(dose)),

@@ -39,10 +39,19 @@ class _Trait:
     effect: str
 
 
+def _per_cent(share: float | None) -> float | None:
+    return None if share is None else 100 * share
+
+
+def _final(side: _Side) -> float | None:
+    now = side.gas.outlook.now_sg
+    return 1000 * (now.value - 1) if now is not None else None
+
+
 _TRAITS = (
     _Trait("Volume mixed", lambda s: s.litres, 0.8, "L", 1, "more water is a weaker, less bitter beer"),
     _Trait("Original gravity", lambda s: 1000 * (s.gas.outlook.original.value - 1), 2.0, "points", 0, "strength, body"),
-    _Trait("Final gravity", lambda s: _final(s), 2.0, "points", 0, "sweeter and fuller, or drier and thinner"),
+    _Trait("Final gravity", _final, 2.0, "points", 0, "sweeter and fuller, or drier and thinner"),
     _Trait("Strength", lambda s: s.strength, 0.3, "% vol", 1, "strength"),
     _Trait("Sugar of the extract", lambda s: _per_cent(s.facts.sugar_share), 8.0, "%", 0, "thinner and drier"),
     _Trait("Pitched at", lambda s: s.facts.pitch_c, 2.0, "°C", 0, "a warm start is fruitier, a hot one like solvent"),
@@ -56,15 +65,6 @@ _TRAITS = (
     _Trait("Warmest in store", lambda s: s.facts.stored_warmest_c, 3.0, "°C", 0, "warm beer ages faster"),
     _Trait("Days in the bottle", lambda s: s.facts.bottled_days, 14.0, "days", 0, "age itself"),
 )
-
-
-def _per_cent(share: float | None) -> float | None:
-    return None if share is None else 100 * share
-
-
-def _final(side: _Side) -> float | None:
-    now = side.gas.outlook.now_sg
-    return 1000 * (now.value - 1) if now is not None else None
 
 
 def _side(brew: Brew, setting: Setting) -> _Side:

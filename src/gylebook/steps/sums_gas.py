@@ -1,0 +1,198 @@
+"""Sums on the air of a room and on sanitisers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import isfinite
+from typing import Any
+
+from gylebook.science import room_air
+from gylebook.science.carbon_dioxide import gas_volume_l
+from gylebook.steps import sums_fields
+from gylebook.steps.answers import Answer, Finding, Option, Urgency, Working
+from gylebook.steps.asked import LITRES, Asked, Shown, figure, within
+from gylebook.steps.cleaning_agents import AGENTS
+from gylebook.steps.decision import Sum
+from gylebook.steps.fields import CHOICE, QUANTITY, Field
+from gylebook.steps.sanitiser_dose import dose_figures
+from gylebook.units import show
+
+_PPM = Shown("ppm", "", 0)
+
+_ROOM = (
+    sums_fields.volume("volume", "Beer fermenting, all vessels", required=True, possible=(0.1, 1000.0)),
+    Field(
+        "room",
+        "The room",
+        QUANTITY,
+        ("room",),
+        possible=(0.3, 5000.0),
+        default="30 m³",
+        reason="a small room, 12 m² and 2.5 m high",
+        hint="30 m³",
+    ),
+    Field(
+        "fall",
+        "Points a day at the peak",
+        QUANTITY,
+        ("number",),
+        possible=(0.0, 60.0),
+        default="15",
+        reason="an ale at its liveliest",
+    ),
+    Field(
+        "air",
+        "Air changes in an hour",
+        QUANTITY,
+        ("number",),
+        possible=(0.01, 100.0),
+        default="0.2",
+        reason="a closed room",
+        hint="0.2 closed, 2 with a window ajar",
+    ),
+    sums_fields.gravity("original", "Original gravity", default="1.045", reason="an ordinary beer"),
+    sums_fields.gravity("final", "Final gravity", default="1.011", reason="an ordinary beer"),
+)
+_ROOM_CAUTIONS = (
+    "Carbon dioxide is heavier than air and has no smell: it lies in cellars, cupboards, pits and chest freezers.",
+    "No sum of a room holds in such places: put no head into them; a candle is no test.",
+    "Headache, quick breath, dizziness near fermenting vessels: out into the open air, then open doors and windows.",
+)
+
+
+def _room(values: Mapping[str, Any]) -> Answer:
+    asked = Asked(_ROOM, values)
+    litres, room = asked.need("volume"), asked.need("room")
+    og, fg = asked.need_gravity("original"), asked.need_gravity("final")
+    peak = room_air.co2_evolved_g(litres, 1.0 + asked.need("fall") / 1000, 1.0)
+    per_hour = [float(gas_volume_l(part, 20.0)) / 24 for part in peak]
+    ppm = [float(room_air.room_ppm(part, room, asked.need("air"))) for part in per_hour]
+    value = within(ppm[1], "The room", "no air is known there", "write a room from 0.3 m³ on")
+    whole = room_air.co2_evolved_g(litres, og, min(fg, og))
+    gas = [float(gas_volume_l(part, 20.0)) for part in whole]
+    sealed = float(room_air.sealed_room_ppm(float(whole.best), room))
+    working = Working(
+        "gas made in an hour ÷ (air changes × room), outdoor air added; the air taken as mixed",
+        asked.givens,
+        ("mass_balance", "co2_reference_gas", "eh40"),
+        (f"{show(per_hour[1], 1)} L of gas an hour at the peak",),
+        ("Real air is not mixed: near the floor it is far more.",),
+    )
+    all_gas = Working(
+        "about 1 g of gas for each litre and point", asked.givens, ("balling_nielsen_2007", "co2_stoichiometry")
+    )
+    figures = [
+        figure("ppm", "At the peak", value, _PPM, working, low=ppm[0], high=ppm[2]),
+        figure("gas", "All the gas it makes", gas[1], LITRES, all_gas, low=gas[0], high=gas[2]),
+    ]
+    if isfinite(sealed):  # more gas than room gives no number
+        figures.append(figure("sealed", "All of it in the sealed room", sealed, _PPM, all_gas))
+    words, urgency = _level(value)
+    return Answer(
+        f"About {show(round(value, -2), 0)} ppm at the peak: {words}.",
+        f"In all it makes {show(gas[1], 0)} L of gas. Limits at work: {room_air.LIMIT_8H_PPM:.0f} ppm over eight "
+        f"hours, {room_air.LIMIT_15MIN_PPM:.0f} over a quarter; {room_air.DANGEROUS_PPM:.0f} is dangerous at once.",
+        urgency,
+        tuple(figures),
+        tuple(_room_findings(value, room)),
+        cautions=_ROOM_CAUTIONS,
+        assumed=asked.assumed,
+    )
+
+
+def _level(ppm: float) -> tuple[str, Urgency]:
+    if ppm >= room_air.LIMIT_15MIN_PPM:
+        return "stay out until it is aired", Urgency.DANGER
+    if ppm >= room_air.LIMIT_8H_PPM:
+        return "open a window", Urgency.ACT
+    return "no more than in a full meeting room, when the air is mixed", Urgency.NOTHING
+
+
+def _room_findings(ppm: float, room: float) -> list[Finding]:
+    found = []
+    if room < 5:
+        text = f"{room:g} m³ is a cupboard: gas gathers there. Leave its door open."
+        found.append(Finding(Urgency.ACT, text, "Can it stand in a room?", key="cupboard"))
+    if ppm >= room_air.LIMIT_8H_PPM:
+        text = f"Past the limit of {room_air.LIMIT_8H_PPM:.0f} ppm for a working day."
+        found.append(Finding(Urgency.ACT, text, "Does anyone sleep or sit there?", key="room_air"))
+    return found
+
+
+# --- sanitisers -----------------------------------------------------------------------------------------------
+
+_SANITISER = (
+    Field(
+        "agent",
+        "Cleaner or sanitiser",
+        CHOICE,
+        choices=tuple((agent.key, agent.name) for agent in AGENTS.values()),
+        default="bleach",
+        reason="the one whose dose can be reckoned",
+    ),
+    sums_fields.volume("water", "Water", default="5 L", reason="one mix for a bucket", possible=(0.1, 500.0)),
+    Field(
+        "strength",
+        "Chlorine in the bleach, by its label",
+        QUANTITY,
+        ("share",),
+        possible=(0.5, 20.0),
+        default="5 %",
+        reason="thin household bleach",
+    ),
+    Field("ppm", "Strength wanted", QUANTITY, ("concentration",), possible=(0.0, 5.0), hint="80 ppm"),
+)
+
+
+def _sanitiser(values: Mapping[str, Any]) -> Answer:
+    asked = Asked(_SANITISER, values)
+    agent = AGENTS[asked.word("agent")]
+    figures = dose_figures(agent, asked)
+    low, high = agent.minutes
+    words = f"{agent.name[:1].upper()}{agent.name[1:]}: {agent.dose}."
+    if figures:
+        dose = figures[0]
+        words = f"{dose.text()} of {agent.name} in {asked.quantity('water')} of cold water."
+    findings = []
+    wanted = asked.number("ppm")
+    if figures and wanted is not None and wanted > 0.2:
+        text = f"{1000 * wanted:.0f} ppm is past the 200 ppm at which gear is drained without a rinse."
+        findings.append(Finding(Urgency.ACT, text, "Rinse well afterwards.", key="too_strong"))
+    if not agent.kills:
+        text = "It cleans or holds back; it does not sanitise by itself."
+        findings.append(Finding(Urgency.NOTHING, text, "What comes after it?", key="no_sanitiser"))
+    return Answer(
+        words,
+        f"Wet for {low:g} to {high:g} minutes; {agent.rinse}. Dirt must be off first.",
+        Urgency.NOTHING,
+        figures,
+        tuple(findings),
+        tuple(
+            Option(each.name, (), f"{each.dose}; {each.minutes[0]:g} to {each.minutes[1]:g} min; {each.rinse}")
+            for each in AGENTS.values()
+            if not each.ammonia
+        ),
+        cautions=agent.cautions,
+        rule_of_thumb="A product's own label goes before this table.",
+        assumed=asked.assumed,
+    )
+
+
+SUMS = (
+    Sum(
+        "co2_in_room",
+        "Gas in the room",
+        "What do the fermenting vessels do to the air?",
+        _ROOM,
+        _room,
+        {"volume": "138 L", "room": "30 m³", "air": "0.2"},
+    ),
+    Sum(
+        "sanitiser",
+        "Sanitiser",
+        "How much of it, for how long, and rinse or not?",
+        _SANITISER,
+        _sanitiser,
+        {"agent": "bleach", "water": "10 L", "strength": "5 %"},
+    ),
+)
