@@ -89,6 +89,12 @@ def test_no_line_is_wider_than_the_terminal(width: int) -> None:
     assert max(map(len, text.splitlines())) <= width
 
 
+def test_a_number_and_its_unit_stay_on_one_line() -> None:
+    page = Page(40)
+    page.line("The place is from fourteen up to about 19 °C all year, it holds 23 L and 500 mL of 4 g each.")
+    assert all(unit in page.text() for unit in ("19 °C", "23 L", "500 mL", "4 g"))
+
+
 def test_an_answer_with_nothing_to_add_stays_short() -> None:
     text = answer_text(Answer("Leave it.", "", Urgency.NOTHING), Preferences(), width=80)
     assert text == "Leave it.\nNothing to do."

@@ -44,11 +44,11 @@ def step_command(of: Step) -> click.Command:
 
 
 def _ask(of: Step, confirm: tuple[str, ...], **params: Any) -> None:
-    from gylebook.store import brew_log
-
     parent = click.get_current_context().parent
     assert parent is not None
     opened = open_book()
+    from gylebook.store import brew_log
+
     brew = brew_log.read(parent.params["brew"].lstrip("#"), book=opened.book)
     confirmed = confirmed_names(confirm, of.ask)
     texts = written(of.ask, params)

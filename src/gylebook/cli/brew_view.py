@@ -1,20 +1,23 @@
-"""Pieces of a brew as the commands show them: which step's answer, what is due, the log."""
+"""Pieces of a brew as the commands show them: its card, which step's answer, what is due, the log."""
 
 from __future__ import annotations
 
-from datetime import datetime
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
-from gylebook.cli.wording import Page, when_text
+import msgspec
+
+from gylebook.cli.wording import Page, counted, when_text
 from gylebook.journal.state import Brew
 from gylebook.outputs.entries import entry_words
 from gylebook.outputs.shapes import iso
-from gylebook.steps.answers import Answer, Urgency
-from gylebook.steps.moments import day_words
-from gylebook.steps.tasks import Task, urgency_at
+from gylebook.steps.answers import Answer
+from gylebook.steps.cards import Card
+from gylebook.steps.day import Day, Line, day
 
 if TYPE_CHECKING:
     from gylebook.cli.door import OpenBook
+    from gylebook.store.brew_list import Listed
 
 # Whose question a brew's stage raises, where nothing is due that says otherwise.
 STEP_OF_STAGE = {
@@ -29,9 +32,27 @@ STEP_OF_STAGE = {
 }
 
 
-def step_of(brew: Brew, tasks: tuple[Task, ...]) -> str:
+def card_of(listed: Listed) -> Card | None:
+    """The brew's card; None where it could not be reckoned."""
+    return msgspec.json.decode(listed.card, type=Card) if listed.card else None
+
+
+def day_of(cards: Iterable[Card], book: OpenBook) -> Day:
+    """The day's work over these brews."""
+    owned = book.shelf.bottles.values()
+    empties = sum(kept.count for kept in owned) if owned else None
+    return day(tuple(cards), book.now, book.prefs.zone, empties)
+
+
+def lines_of(found: Day) -> tuple[Line, ...]:
+    """Everything due now or within the week, in the order of the work."""
+    return (*(line for part in found.parts for line in part.lines), *found.whenever, *found.later)
+
+
+def step_of(brew: Brew, found: Day) -> str:
     """The step whose answer the brew is waiting for."""
-    return tasks[0].step if tasks else STEP_OF_STAGE[brew.stage]
+    due = (*(line for part in found.parts for line in part.lines), *found.whenever)
+    return due[0].task.step if due else STEP_OF_STAGE[brew.stage]
 
 
 def answer_of(brew: Brew, step: str, book: OpenBook) -> Answer:
@@ -41,37 +62,31 @@ def answer_of(brew: Brew, step: str, book: OpenBook) -> Answer:
     return step_named(step).answer(brew, book.setting(), {})
 
 
-def write_task(page: Page, task: Task, book: OpenBook, *, named: str = "") -> None:
-    """Something that is due: how urgent, for which brew, what, why, and by when."""
-    zone, now = book.prefs.zone, book.now
-    about = f"brew {task.brew}, {named}: " if named else ""
-    start = "" if task.due_from <= now else f" from {day_words(task.due_from, now, zone)}"
-    end = f" by {day_words(task.due_by, now, zone)}" if task.due_by else ""
-    pressing = urgency_at(task, now).value
-    page.line(f"{pressing}{start}{end}: {about}{task.words}", 2, 2)
-    if task.why:
-        page.line(task.why, 4, 2)
+def write_line(page: Page, line: Line, *, named: bool) -> None:
+    """Something that is due: how urgent, for which brew and where, what, when and why."""
+    where = f", {line.place}" if line.place else ""
+    about = f"Brew {line.brew}, {line.name}{where}: " if named else ""
+    page.line(f"{line.urgency.value}, {line.when}. {about}{line.task.words}.", 2, 2)
+    if line.task.why:
+        page.line(line.task.why, 4, 2)
 
 
-def standing(tasks: tuple[Task, ...], now: datetime) -> tuple[Task, ...]:
-    """Tasks that are not moot yet, the most pressing at this moment first."""
-    order = list(Urgency)
-    left = [task for task in tasks if task.until is None or task.until > now]
-    left.sort(key=lambda task: (order.index(urgency_at(task, now)), task.due_by or task.due_from, task.due_from))
-    return tuple(left)
-
-
-def task_shape(task: Task, now: datetime) -> dict[str, Any]:
+def line_shape(line: Line) -> dict[str, Any]:
     """Something that is due, for a program; its urgency is that of this moment."""
     return {
-        "brew": task.brew,
-        "step": task.step,
-        "act": task.act,
-        "words": task.words,
-        "why": task.why,
-        "urgency": urgency_at(task, now).value,
-        "due_from": iso(task.due_from),
-        "due_by": iso(task.due_by) if task.due_by else None,
+        "brew": line.brew,
+        "name": line.name,
+        "step": line.task.step,
+        "act": line.task.act,
+        "words": line.task.words,
+        "why": line.task.why,
+        "urgency": line.urgency.value,
+        "when": line.when,
+        "due_from": iso(line.task.due_from),
+        "due_by": iso(line.task.due_by) if line.task.due_by else None,
+        "place": line.place,
+        "vessel": line.vessel,
+        "minutes": line.minutes,
     }
 
 
@@ -84,4 +99,5 @@ def write_log(page: Page, brew: Brew, book: OpenBook, entries: int) -> None:
         at = when_text(entry.happened_at, book.prefs)
         page.line(f"{entry.seq}. {struck}{at}: {entry_words(entry.body)}", 2, 4)
     if len(newest) > entries:
-        page.line(f"{len(newest) - entries} older ones: add --entries {len(newest)}.", 2, 2)
+        older = counted(len(newest) - entries, "older entry", "older entries")
+        page.line(f"And {older}: add --entries {len(newest)}.", 2, 2)

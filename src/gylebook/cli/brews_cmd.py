@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from gylebook.cli.wording import Page
     from gylebook.journal.state import Brew
     from gylebook.steps.answers import Answer
-    from gylebook.steps.tasks import Task
+    from gylebook.steps.day import Day
     from gylebook.store.brew_list import Listed
 
 _KEPT = 20
@@ -68,54 +68,55 @@ def _list(book: OpenBook, opened: bool | None, named: str, before: int | None, m
             lines.line(f"There are older ones: add --before {page.before}.")
         return lines.text()
 
-    say("brews", lambda: {"brews": [listed_shape(each) for each in page.brews], "before": page.before}, text)
-
-
-def card_of(listed: Listed) -> dict[str, Any]:
-    """The brew's card; empty where it could not be reckoned."""
-    import msgspec
-
-    card: dict[str, Any] = msgspec.json.decode(listed.card) if listed.card else {}
-    return card
+    say("brews", lambda: {"brews": [listed_shape(each, book) for each in page.brews], "before": page.before}, text)
 
 
 def write_listed(page: Page, listed: Listed, book: OpenBook) -> None:
     """One brew of a list: number, name, stage, and the sentence to act on."""
-    from gylebook.steps.moments import day_words
+    from gylebook.cli.brew_view import card_of
+    from gylebook.steps.cards import says
 
     card = card_of(listed)
-    due = f" Next: {day_words(listed.next_due, book.now, book.prefs.zone)}." if listed.next_due else ""
-    headline = card.get("headline", "What it needs could not be worked out; its log is whole.")
-    page.line(f"{listed.brew}. {listed.name}, {listed.stage}. {headline}{due}", 0, 4)
+    told = "What it needs could not be worked out; its log is whole."
+    if card is not None:
+        said = says(card, book.now, book.prefs.zone)
+        told = f"{said.urgency.value}: {said.headline}"
+    page.line(f"{listed.brew}. {listed.name}, {listed.stage}. {told}", 0, 4)
 
 
-def listed_shape(listed: Listed) -> dict[str, Any]:
+def listed_shape(listed: Listed, book: OpenBook) -> dict[str, Any]:
     """One brew of a list, for a program, its card with it."""
-    from gylebook.outputs.shapes import iso
+    from gylebook.cli.brew_view import card_of
+    from gylebook.outputs.shapes import iso, value_shape
+    from gylebook.steps.cards import says
 
+    card = card_of(listed)
+    said = says(card, book.now, book.prefs.zone) if card else None
     return {
         "brew": listed.brew,
         "name": listed.name,
         "stage": listed.stage,
         "open": listed.open,
         "next_due": iso(listed.next_due) if listed.next_due else None,
-        "card": card_of(listed) or None,
+        "urgency": said.urgency.value if said else None,
+        "headline": said.headline if said else None,
+        "why": said.why if said else None,
+        "card": value_shape(card),
     }
 
 
 def _one(book: OpenBook, number: str, entries: int) -> None:
-    from gylebook.cli.brew_view import answer_of, standing, step_of
-    from gylebook.steps.tasks import due
+    from gylebook.cli.brew_view import answer_of, day_of, line_shape, lines_of, step_of
+    from gylebook.steps.cards import card
     from gylebook.store import brew_log
 
     brew = brew_log.read(number, book=book.book)
-    tasks = standing(due(brew, book.setting()), book.now)
-    step = step_of(brew, tasks)
+    found = day_of((card(brew, book.shelf, book.now),), book)
+    step = step_of(brew, found)
     answer = answer_of(brew, step, book)
     shown = list(reversed(brew.entries))[:entries]
 
     def plain() -> dict[str, Any]:
-        from gylebook.cli.brew_view import task_shape
         from gylebook.outputs.shapes import answer_shape, entry_shape
 
         return {
@@ -123,28 +124,29 @@ def _one(book: OpenBook, number: str, entries: int) -> None:
             "name": brew.name,
             "stage": brew.stage,
             "open": brew.open,
-            "tasks": [task_shape(task, book.now) for task in tasks],
+            "tasks": [line_shape(line) for line in lines_of(found)],
             "step": step,
             "answer": answer_shape(answer),
             "entries": [entry_shape(entry, brew) for entry in shown],
             "entries_in_all": len(brew.entries),
         }
 
-    say("brew", plain, lambda: _brew_text(book, brew, tasks, answer, entries))
+    say("brew", plain, lambda: _brew_text(book, brew, found, answer, entries))
 
 
-def _brew_text(book: OpenBook, brew: Brew, tasks: tuple[Task, ...], answer: Answer, entries: int) -> str:
-    from gylebook.cli.brew_view import write_log, write_task
+def _brew_text(book: OpenBook, brew: Brew, found: Day, answer: Answer, entries: int) -> str:
+    from gylebook.cli.brew_view import lines_of, write_line, write_log
     from gylebook.cli.wording import Page, write_answer
 
     page = Page(width())
     page.line(f"Brew {brew.id}, {brew.name}, {brew.stage}.")
     page.gap()
     write_answer(page, answer, book.prefs, with_working=working())
-    if tasks:
+    lines = lines_of(found)
+    if lines:
         page.head("Due")
-        for task in tasks:
-            write_task(page, task, book)
+        for line in lines:
+            write_line(page, line, named=False)
     if entries:
         write_log(page, brew, book, entries)
     return page.text()

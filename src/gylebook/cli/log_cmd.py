@@ -210,13 +210,13 @@ def _write(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any) 
 
 
 def _correct(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any) -> None:
-    from gylebook.steps import correcting
-    from gylebook.store import brew_log
-
     ctx = click.get_current_context()
     assert ctx.parent is not None
     seq, because = ctx.parent.params["seq"], ctx.parent.params["because"]
     opened, brew = open_book(), _brew_of(ctx)
+    from gylebook.steps import correcting
+    from gylebook.store import brew_log
+
     wrong = correcting.standing(brew_log.read(brew, book=opened.book), seq)
     same = correcting.ACT_OF[type(wrong.event)] == act.name
     entered = enter(opened, act, params, confirm, correcting.texts_of(wrong.event, act) if same else {})

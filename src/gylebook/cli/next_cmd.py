@@ -10,9 +10,10 @@ from gylebook.cli.command import GyleCommand, for_machines, say, width
 from gylebook.cli.door import OpenBook, open_book
 
 if TYPE_CHECKING:
-    from gylebook.steps.tasks import Task
+    from gylebook.steps.cards import Card
+    from gylebook.steps.day import Day
 
-_BREWS = 200
+_BREWS = 500
 
 
 @click.command(cls=GyleCommand, examples=("gylebook next", "gylebook next 1", "gylebook next --json"))
@@ -21,54 +22,61 @@ _BREWS = 200
 def command(brew: str | None) -> None:
     """Say what is due, across all brews or for one.
 
-    The most urgent comes first. “Nothing to do” is an answer, too.
+    In the order of the work: danger first, then what is done with dry hands, then the rounds for which everything is
+    sanitised once. “Nothing is due” is an answer, too.
     """
     book = open_book()
-    names, tasks = due_in(book, brew.lstrip("#") if brew else None)
+    cards, unknown = cards_in(book, brew.lstrip("#") if brew else None)
+    from gylebook.cli.brew_view import day_of
+
+    found = day_of(cards, book)
 
     def plain() -> dict[str, Any]:
-        from gylebook.cli.brew_view import task_shape
+        from gylebook.cli.brew_view import line_shape, lines_of
+        from gylebook.outputs.shapes import finding_shape
 
-        return {"tasks": [{**task_shape(task, book.now), "name": names[task.brew]} for task in tasks]}
+        return {
+            "headline": found.headline,
+            "minutes": found.minutes,
+            "tasks": [line_shape(line) for line in lines_of(found)],
+            "collisions": [finding_shape(each) for each in found.collisions],
+            "not_reckoned": unknown,
+        }
 
-    say("next", plain, lambda: _text(book, names, tasks, brew))
+    say("next", plain, lambda: _text(found, unknown, begun=bool(cards or unknown), named=brew is None))
 
 
-def due_in(book: OpenBook, brew: str | None) -> tuple[dict[str, str], list[Task]]:
-    """Names of the brews looked at, and what is due in them, most urgent first."""
-    from gylebook.cli.brew_view import standing
-    from gylebook.steps.tasks import due
+def cards_in(book: OpenBook, brew: str | None) -> tuple[list[Card], list[str]]:
+    """The cards of the open brews, or of one; and the brews whose card could not be reckoned."""
+    from gylebook.cli.brew_view import card_of
+    from gylebook.steps.cards import card
     from gylebook.store import brew_list, brew_log
 
-    numbers = [brew] if brew else [listed.brew for listed in brew_list.due(book.book, limit=_BREWS)]
-    names: dict[str, str] = {}
-    tasks: list[Task] = []
-    for number in numbers:
-        state = brew_log.read(number, book=book.book)
-        names[number] = state.name
-        tasks += due(state, book.setting())
-    return names, list(standing(tuple(tasks), book.now))
+    if brew is not None:
+        return [card(brew_log.read(brew, book=book.book), book.shelf, book.now)], []
+    found = {listed.brew: card_of(listed) for listed in brew_list.due(book.book, limit=_BREWS)}
+    return [each for each in found.values() if each], [number for number, each in found.items() if each is None]
 
 
-def _text(book: OpenBook, names: dict[str, str], tasks: list[Task], brew: str | None) -> str:
-    from gylebook.cli.brew_view import write_task
-    from gylebook.cli.wording import Page
+def _text(found: Day, unknown: list[str], *, begun: bool, named: bool) -> str:
+    from gylebook.cli.brew_view import write_line
+    from gylebook.cli.wording import Page, write_findings
 
     page = Page(width())
-    now = [task for task in tasks if task.due_from <= book.now]
-    later = [task for task in tasks if task.due_from > book.now]
-    if not tasks:
-        page.line(
-            "Nothing to do." if names else "There is no brew yet. Begin with “gylebook log new plan --name NAME”."
-        )
-    elif not now:
-        page.line("Nothing to do now.")
-    else:
-        page.line("Now")
-    for task in now:
-        write_task(page, task, book, named="" if brew else names[task.brew])
-    if later:
-        page.head("Later")
-        for task in later:
-            write_task(page, task, book, named="" if brew else names[task.brew])
+    if not begun:
+        page.line("There is no open brew. Begin one with “gylebook log new plan --name NAME”.")
+        return page.text()
+    page.line(found.headline)
+    write_findings(page, found.collisions)
+    for part in found.parts:
+        page.head(f"{part.title}. {part.note}".rstrip(". ") + ".")
+        for line in part.lines:
+            write_line(page, line, named=named)
+    for title, lines in (("Whenever it suits", found.whenever), ("Later", found.later)):
+        if lines:
+            page.head(title)
+        for line in lines:
+            write_line(page, line, named=named)
+    for number in unknown:
+        page.head(f"What brew {number} needs could not be worked out; its log is whole.")
     return page.text()

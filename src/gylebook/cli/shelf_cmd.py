@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -11,12 +12,21 @@ from gylebook.cli.command import GyleCommand, GyleGroup, json_option, say, width
 from gylebook.cli.door import ACTOR, SOURCE, OpenBook, new_id, open_book
 from gylebook.cli.examples import SHELF_EXAMPLES
 from gylebook.cli.log_cmd import enter, further_options, written_shape, written_text
-from gylebook.cli.options import option_of
+from gylebook.cli.options import option_of, written
 from gylebook.steps.decision import Act, Decision
 
 if TYPE_CHECKING:
     from gylebook.journal.state import Shelf
 
+TABLES = {
+    "keep_kit": "kits",
+    "keep_instrument": "instruments",
+    "keep_vessel": "vessels",
+    "keep_place": "places",
+    "keep_bottles": "bottles",
+    "keep_stock": "stock",
+}
+NAMED_BY = {"keep_stock": "item"}
 THINGS = ("kits", "instruments", "vessels", "places", "bottles", "stock", "settings")
 
 
@@ -39,7 +49,13 @@ class ShelfActs(GyleGroup):
 
 def shelf_command(act: Act) -> click.Command:
     """The command of one act of the shelf."""
-    help_parts = [f"{act.words}.", act.about, *(f"Take care: {caution}" for caution in act.cautions)]
+    again = "What the shelf has under that name already stays as it was where you leave it out."
+    help_parts = [
+        f"{act.words}.",
+        act.about,
+        again if act.name in TABLES else "",
+        *(f"Take care: {caution}" for caution in act.cautions),
+    ]
     return GyleCommand(
         act.name,
         params=[*map(option_of, act.fields), *further_options(), json_option()],
@@ -103,11 +119,24 @@ def shelf_text(opened: OpenBook, things: tuple[str, ...]) -> str:
     return page.text()
 
 
+def as_kept(shelf: Shelf, act: Act, params: Mapping[str, Any]) -> dict[str, str]:
+    """The texts of what the shelf has under the name that was given: what is left out stays as it was."""
+    from gylebook.steps.shelf import texts_of_thing
+
+    table = TABLES.get(act.name)
+    given = written(act.fields, params)
+    if table is None:
+        return {}
+    kept = getattr(shelf, table).get(" ".join(given.get(NAMED_BY.get(act.name, "name"), "").split()))
+    names = {field.name for field in act.fields}
+    return {name: text for name, text in texts_of_thing(kept).items() if name in names} if kept is not None else {}
+
+
 def _keep(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any) -> None:
+    opened = open_book()
     from gylebook.store import brew_log
 
-    opened = open_book()
-    entered = enter(opened, act, params, confirm, {})
+    entered = enter(opened, act, params, confirm, as_kept(opened.shelf, act, params))
     at = entered.at or opened.now
 
     def decide(shelf: Shelf) -> Decision:

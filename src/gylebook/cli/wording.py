@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import datetime
@@ -9,7 +10,11 @@ from datetime import datetime
 from gylebook import sources
 from gylebook.outputs.wording import Preferences
 from gylebook.steps.answers import Answer, Figure, Finding, Given, MomentFigure, Option, Working
+from gylebook.units import dimensions, units_of
 
+_HELD = "\u00a0"
+_SYMBOLS = sorted({u.symbol for d in dimensions() for u in units_of(d) if u.symbol and " " not in u.symbol})
+_UNIT_AFTER = re.compile(rf"(?<=\d) (?=(?:{'|'.join(map(re.escape, _SYMBOLS))})(?:[^\w°]|$))")
 _USUAL_INTERVAL = "nine times in ten"
 
 
@@ -23,14 +28,15 @@ class Page:
     def line(self, text: str, indent: int = 0, hang: int = 0) -> None:
         """One paragraph; `hang` indents its second and later lines further."""
         for part in text.splitlines() or [""]:
-            self.lines += textwrap.wrap(
-                part,
+            wrapped = textwrap.wrap(
+                _UNIT_AFTER.sub(_HELD, part),  # a number and its unit stay on one line
                 self.width,
                 initial_indent=" " * indent,
                 subsequent_indent=" " * (indent + hang),
                 break_long_words=False,
                 break_on_hyphens=False,
             )
+            self.lines += [line.replace(_HELD, " ") for line in wrapped]
 
     def gap(self) -> None:
         """An empty line, never two, never first."""

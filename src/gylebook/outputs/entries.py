@@ -8,6 +8,10 @@ from functools import singledispatch
 from gylebook.journal import events as ev
 from gylebook.journal.codec import decode_plain
 from gylebook.outputs.wording import date_text
+from gylebook.science.materials import MATERIALS
+from gylebook.steps.bottle_kinds import NAMES
+from gylebook.steps.cleaning_agents import name_of
+from gylebook.steps.materials import plain_name
 from gylebook.units import Quantity
 
 
@@ -32,6 +36,15 @@ def _plain(key: str) -> str:
     return key.replace("_", " ")
 
 
+def _bottle(kind: str) -> str:
+    """What a brewer calls a kind of bottle; a kind kept on the shelf has its own name."""
+    return NAMES[kind][0] if kind in NAMES else kind
+
+
+def _sugar(key: str) -> str:
+    return MATERIALS[key].label if key in MATERIALS else _plain(key)
+
+
 def _because(text: str) -> str:
     return f"; because: {text}" if text else ""
 
@@ -42,13 +55,13 @@ def ingredient_words(ingredient: ev.Ingredient) -> str:
     solids = f" with {ingredient.solids} solids" if ingredient.solids else ""
     at = f" at {ingredient.temp}" if ingredient.temp else ""
     left = f", {ingredient.left_behind} left behind" if ingredient.left_behind else ""
-    return f"{ingredient.mass} {_plain(ingredient.material)}{name}{solids}{at}{left}"
+    return f"{ingredient.mass} {plain_name(ingredient.material)}{name}{solids}{at}{left}"
 
 
 def lot_words(lot: ev.BottleLot) -> str:
     """Bottles in one line, such as "24 × 500 mL brown returnable"."""
     order = " (filled first)" if lot.first else " (filled last)" if lot.last else ""
-    return f"{lot.count} × {lot.size} {_plain(lot.bottle)}{order}"
+    return f"{lot.count} × {lot.size} {_bottle(lot.bottle)}{order}"
 
 
 def _list(items: list[str]) -> str:
@@ -79,7 +92,9 @@ def _(event: ev.Planned) -> str:
 @_words.register
 def _(event: ev.Cleaned) -> str:
     rinsed = {True: ", rinsed", False: ", not rinsed", None: ""}[event.rinsed]
-    text = _join(f"Cleaned {event.what}", ("with", event.agent), ("at", event.dilution), ("for", event.contact))
+    text = _join(
+        f"Cleaned {event.what}", ("with", name_of(event.agent)), ("at", event.dilution), ("for", event.contact)
+    )
     return text + rinsed
 
 
@@ -173,7 +188,7 @@ def _(event: ev.Judged) -> str:
 def _(event: ev.Primed) -> str:
     where = "each bottle" if event.how == "each bottle" else "the whole batch"
     text = _join(
-        f"Primed {where} with {event.mass} {_plain(event.sugar)}",
+        f"Primed {where} with {event.mass} {_sugar(event.sugar)}",
         ("in", f"{event.volume} of beer" if event.volume else ""),
         ("dissolved in", event.syrup_water),
         ("over", f"{event.bottles} bottles" if event.bottles is not None else ""),
@@ -197,13 +212,13 @@ def _(event: ev.Opened) -> str:
     fizz = {1: "flat", 2: "soft", 3: "lively", 4: "very lively", 5: "wild"}.get(event.fizz or 0, "")
     gushed = {True: "it gushed", False: "it did not gush", None: ""}[event.gushed]
     seen = [part for part in (f"fizz {event.fizz} of 5, {fizz}" if fizz else "", gushed, event.note) if part]
-    start = f"Opened a bottle{f' ({_plain(event.bottle)})' if event.bottle else ''}"
+    start = f"Opened a bottle{f' ({_bottle(event.bottle)})' if event.bottle else ''}"
     return start + (f": {_list(seen)}" if seen else "")
 
 
 @_words.register
 def _(event: ev.Burst) -> str:
-    start = f"A bottle burst{f' ({_plain(event.bottle)})' if event.bottle else ''}"
+    start = f"A bottle burst{f' ({_bottle(event.bottle)})' if event.bottle else ''}"
     return start + (f": {event.note}" if event.note else "")
 
 
@@ -225,7 +240,7 @@ def _(event: ev.Tasted) -> str:
 
 @_words.register
 def _(event: ev.TakenOut) -> str:
-    bottle = f" ({_plain(event.bottle)})" if event.bottle else ""
+    bottle = f" ({_bottle(event.bottle)})" if event.bottle else ""
     return f"Took {event.count} out{bottle}{f', {event.to}' if event.to else ''}"
 
 
@@ -270,7 +285,7 @@ def _(event: ev.KitKept) -> str:
 @_words.register
 def _(event: ev.InstrumentKept) -> str:
     text = _join(f"{event.what.capitalize()} {event.name}", ("true at", event.ref_temp))
-    return _join(text, ("reads in water", event.offset), ("divided in", event.step))
+    return _join(text, ("off by", f"{event.offset} in water" if event.offset else ""), ("divided in", event.step))
 
 
 @_words.register
@@ -290,7 +305,7 @@ def _(event: ev.PlaceKept) -> str:
 @_words.register
 def _(event: ev.BottlesKept) -> str:
     washes = f", washed {event.washes} times" if event.washes is not None else ""
-    return f"Bottles {event.name}: {event.count} × {event.size} {_plain(event.kind)}{washes}"
+    return f"Bottles {event.name}: {event.count} × {event.size} {_bottle(event.kind)}{washes}"
 
 
 @_words.register
