@@ -259,19 +259,20 @@ def _count(values: Mapping[str, Any]) -> Answer:
     working = Working("litres ÷ the bottle's size, whole bottles", asked.givens, ("by_definition",))
     figures: list[Figure | MomentFigure] = []
     if not at_hand:
+        found: dict[str, int] = {}
         for text in ("330 mL", "500 mL", "568 mL", "750 mL"):
             full = bottles_filled(litres, [float(text.split(" ")[0]) / 1000], [100_000]).full[0]
+            found[text] = full
             figures.append(figure(f"of_{text.split(' ')[0]}", f"Of {text}", full, COUNT, working))
-        halves, thirds = int(figures[1].value), int(figures[0].value)
-        words = f"{show(litres, 1)} L: {halves} × 500 mL, or {thirds} × 330 mL."
+        words = f"{show(litres, 1)} L: {found['500 mL']} × 500 mL, or {found['330 mL']} × 330 mL."
         options: tuple[Option, ...] = ()
     else:
         counts = [0 if b.never else b.count for b in at_hand]
-        found = bottles_filled(litres, [b.size_l for b in at_hand], counts)
-        parts = [f"{full} × {b.words}" for b, full in zip(at_hand, found.full, strict=True) if full]
+        filled = bottles_filled(litres, [b.size_l for b in at_hand], counts)
+        parts = [f"{full} × {b.words}" for b, full in zip(at_hand, filled.full, strict=True) if full]
         words = " + ".join(parts) or "None of these may hold beer that still ferments"
-        words += f"; {show(found.left_l, 2)} L left over."
-        figures.append(figure("left", "Left over", found.left_l, LITRES_2, working))
+        words += f"; {show(filled.left_l, 2)} L left over."
+        figures.append(figure("left", "Left over", filled.left_l, LITRES_2, working))
         options = tuple(
             Option(
                 b.words,
@@ -279,7 +280,7 @@ def _count(values: Mapping[str, Any]) -> Answer:
                 "never: " + b.kind.note if b.never else b.kind.note,
                 chosen=full > 0,
             )
-            for b, full in zip(at_hand, found.full, strict=True)
+            for b, full in zip(at_hand, filled.full, strict=True)
         )
     pints = figure("pints", "Imperial pints", litres / 0.56826125, Shown("imp pt", "volume", 0), working)
     return Answer(
