@@ -1,0 +1,83 @@
+"""An invented book of any size: brews of forty entries at every stage, straight into the journal's table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+
+from gylebook.journal import events as ev
+from gylebook.journal.book_file import Row, row_of
+from gylebook.units import Quantity
+
+ENTRIES = 40
+NOW = datetime(2026, 6, 1, 9, 0, tzinfo=UTC)
+
+_KIT = ev.Kit(
+    name="Harbour amber",
+    ingredients=(ev.Ingredient(material="liquid_malt_extract", mass=Quantity("1.7", "kg")),),
+    volume=Quantity("23", "L"),
+    alternatives=(
+        ev.Alternative(
+            key="dried",
+            name="dried malt extract",
+            additions=(ev.Ingredient(material="dried_malt_extract", mass=Quantity("1", "kg")),),
+            gates=ev.Gates(bottle_at_or_below=Quantity("1.012", "SG")),
+        ),
+    ),
+    yeast_mass=Quantity("11", "g"),
+)
+
+
+def _life(number: int) -> Iterator[tuple[float, ev.Event]]:
+    """Hours since the start, and what was written; which stage it ends at depends on the number."""
+    stage = number % 5  # one in five is still running
+    yield 0, ev.Planned(name=f"Brew {number} of the shed", kit=_KIT, choice="dried", volume=Quantity("23", "L"))
+    yield 1, ev.Cleaned(what="bucket and spoon", agent="acid no-rinse")
+    yield (
+        2,
+        ev.Mixed(
+            ingredients=(*_KIT.ingredients, *_KIT.alternatives[0].additions),
+            volume=Quantity("22,5", "L"),
+            temp=Quantity("21", "°C"),
+            stirred="well",
+        ),
+    )
+    yield 2.1, ev.Measured(gravity=Quantity("1.040", "SG"), temp=Quantity("21", "°C"), fizz="flat", stirred="well")
+    yield 2.5, ev.Pitched(yeast="house ale", mass=Quantity("11", "g"), kind="ale", temp=Quantity("21", "°C"))
+    readings = 8 if stage else 4
+    for day in range(1, 31 if not stage else 21):
+        yield 24 * day, ev.TempSeen(of="beer", temp=Quantity(f"{18 + day % 4}.5", "°C"))
+    for index in range(readings):
+        sg = 1.011 + 0.029 * 0.45**index
+        yield 30 + 36 * index, ev.Measured(gravity=Quantity(f"{sg:.4f}", "SG"), temp=Quantity("19", "°C"), fizz="some")
+    if stage:
+        yield 24 * 22, ev.Judged(verdict="finished")
+        yield 24 * 22 + 1, ev.Racked(volume=Quantity("21", "L"))
+        yield 24 * 22 + 2, ev.Primed(sugar="sucrose", mass=Quantity("125", "g"), volume=Quantity("21", "L"))
+        lots = (ev.BottleLot(bottle="returnable_500", count=41, size=Quantity("500", "mL")),)
+        yield 24 * 22 + 3, ev.Bottled(lots=lots, place="spare room", cap_code=str(number))
+        yield 24 * 40, ev.Opened(fizz=3)
+        yield 24 * 45, ev.Tasted(score=7, words="clean, a little thin")
+        if stage > 2:
+            yield 24 * 120, ev.Closed(lesson="brew it shorter")
+            return
+    yield 24 * 46 if stage else 24 * 30 + 1, ev.Noted(text="smells as it should")
+
+
+def brew_rows(number: int) -> Iterator[Row]:
+    """The rows of one brew: always forty."""
+    start = NOW - (timedelta(days=25 + number % 4) if not number % 5 else timedelta(days=60 + number % 300))
+    life = sorted(_life(number), key=lambda pair: pair[0])[:ENTRIES]
+    while len(life) < ENTRIES:
+        life.append((life[-1][0], ev.Noted(text="looked in, nothing new")))
+    for seq, (hours, event) in enumerate(life, start=1):
+        at = min(start + timedelta(hours=hours), NOW)
+        yield row_of(
+            str(number), seq, at, event, now=at, by="bench", source="import", command_id=f"bench-{number}-{seq}"
+        )
+
+
+def book_rows(brews: int) -> Iterator[Row]:
+    """A whole book; brew by brew."""
+    for number in range(1, brews + 1):
+        yield from brew_rows(number)
