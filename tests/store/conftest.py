@@ -9,8 +9,8 @@ from gylebook.store import cards
 
 @pytest.fixture(autouse=True)
 def plain_cards(request, monkeypatch):
-    """Cards that cost nothing and tell what they were made from; a test marked real_cards has the steps' own."""
-    if "real_cards" in request.keywords:
+    """Cards that cost nothing and tell what they were made from, unless a test asks for the steps' own."""
+    if "real_cards" in request.fixturenames:
         return
 
     def make(brew, shelf):
@@ -20,3 +20,8 @@ def plain_cards(request, monkeypatch):
 
     monkeypatch.setattr(cards, "make_card", make)
     monkeypatch.setattr(cards, "cards_version", lambda: "test-1")
+
+
+@pytest.fixture
+def real_cards():
+    """The steps' own cards."""

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import logging
 
+import msgspec
 import pytest
 
 from entries import NOON, at, measured, row, write_rows
@@ -49,6 +50,48 @@ def test_a_better_reckoning_makes_all_cards_anew(book, monkeypatch):
     monkeypatch.setattr(cards, "cards_version", lambda: "test-2")
     monkeypatch.setattr(cards, "make_card", lambda brew, shelf: cards.Made(None, '"better"'))
     assert listed() == [("Stout", '"better"'), ("Ale", '"better"')]
+
+
+def test_another_fold_makes_names_and_stages_anew_before_the_list_is_shown(book):
+    start("Ale")
+    brew_log.change(start("Stout"), write(ev.Closed()), command_id="close", **WHO)
+    BrewCard.objects.update(fold="older", open=True, stage="odd", name="Odd", state_hash="odd")
+    assert [name for name, _ in listed(open_only=True)] == ["Ale"]
+    assert cards.outdated(book) == ["2"]  # the closed one is folded, and reckoned only when it is shown
+    assert BrewCard.objects.get(brew="2").state_hash == cards.state_hash(brew_log.read("2"))
+    assert listed(open_only=False) == [("Stout", '{"entries":2,"shelf":0}')]
+    assert cards.outdated(book) == []
+
+
+def test_what_is_due_is_reckoned_before_it_is_put_in_order(book, monkeypatch):
+    start("Ale")
+    start("Stout")
+    BrewCard.objects.update(cards_version="", next_due=None, card="")
+    assert [b.next_due for b in brew_log.due()] == [at(72), at(72)]
+
+
+def test_the_steps_card_is_kept_as_it_is(real_cards, book):
+    brew = start("Ale")
+    brew_log.change(brew, write(ev.Pitched(kind="ale"), 2), command_id="p", **WHO)
+    brew_log.change(brew, write(measured("1.040"), 3), command_id="r", **WHO)
+    from gylebook.steps.cards import Card, card
+
+    (shown,) = brew_log.due()
+    made = msgspec.json.decode(shown.card, type=Card)
+    assert made == card(brew_log.read(brew), brew_log.read_shelf())
+    assert (made.name, made.stage, shown.next_due) == ("Ale", "fermenting", made.next_due)
+
+
+def test_a_card_that_would_not_read_back_counts_as_not_reckoned(real_cards, book, monkeypatch, caplog):
+    from gylebook.steps import cards as steps_cards
+
+    make = steps_cards.card
+    monkeypatch.setattr(
+        steps_cards, "card", lambda brew, shelf: msgspec.structs.replace(make(brew, shelf), number=float("nan"))
+    )
+    start("Ale")
+    assert "could not be reckoned" in caplog.text
+    assert listed() == [("Ale", "")]
 
 
 def test_cards_that_are_missing_are_made_anew(book):

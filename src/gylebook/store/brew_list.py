@@ -82,7 +82,7 @@ def due(book: str = DEFAULT, *, limit: int = 50) -> tuple[Listed, ...]:
     """Open brews in the order in which something is next due; those with nothing due come last."""
     with spoken(book):
         _ready(book)
-        cards.refresh(book, cards.blank(book))
+        cards.refresh(book, cards.unreckoned(book))
         wanted = BrewCard.objects.using(book).filter(open=True)
         ordered = wanted.order_by(F("next_due").asc(nulls_last=True), "-number")
         return tuple(map(_listed, _fresh(book, ordered, min(max(limit, 1), _MOST))))
@@ -98,12 +98,12 @@ def count(book: str = DEFAULT) -> dict[Literal["open", "closed"], int]:
 
 
 def _ready(book: str) -> None:
-    """After an upgrade, or where cards are missing, make them all anew: they may then stand elsewhere in the list."""
+    """Have a card for every brew, folded as this release folds: only then are the lists whole and in order."""
     with connections[book].cursor() as cursor:
         cursor.execute("SELECT COUNT(*) FROM journal_entry WHERE seq = 1 AND brew <> %s", [SHELF])
         brews_held = int(cursor.fetchone()[0])
-    if cards.reckoned_otherwise(book) or BrewCard.objects.using(book).count() != brews_held:
-        cards.rebuild(book)
+    if cards.folded_otherwise(book) or BrewCard.objects.using(book).count() != brews_held:
+        cards.fold_again(book)
 
 
 def _fresh(book: str, wanted: QuerySet[BrewCard], limit: int) -> list[BrewCard]:

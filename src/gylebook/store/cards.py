@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from importlib import resources
+from itertools import islice
 
 import msgspec
 from django.db import connections, transaction
@@ -28,6 +29,7 @@ _log = logging.getLogger(__name__)
 _encoder = msgspec.json.Encoder(order="deterministic")
 _NAME_LENGTH = 300
 _BLANK = ""
+_BATCH = 200
 _MADE = (
     "number", "head_seq", "shelf_seq", "cards_version", "state_hash", "fold",
     "open", "stage", "name", "next_due", "card",
@@ -53,20 +55,23 @@ def fold_version() -> str:
 
 
 def make_card(brew: Brew, shelf: Shelf) -> Made:
-    """Ask the steps for a brew's card: the one seam between the store and the reckoning."""
-    from gylebook.steps import cards
+    """Ask the steps for a brew's card: the one seam between the store and the reckoning.
 
-    card = cards.card(brew, shelf)
-    return Made(card.next_due, _encoder.encode(card).decode())
+    A card that would not read back, as one with a number that is none, is found out here and not by the page.
+    """
+    from gylebook.steps.cards import Card, card
+
+    made = card(brew, shelf)
+    text = _encoder.encode(made)
+    msgspec.json.decode(text, type=Card)
+    return Made(made.next_due if made.open else None, text.decode())
 
 
 @cache
 def cards_version() -> str:
     """The reckoning that today's cards come from."""
-    try:
-        from gylebook.steps.cards import CARDS_VERSION  # type: ignore[import-untyped,unused-ignore]
-    except ModuleNotFoundError:
-        return f"0-{fold_version()}"
+    from gylebook.steps.cards import CARDS_VERSION
+
     return f"{CARDS_VERSION}-{fold_version()}"
 
 
@@ -135,6 +140,23 @@ def refresh(book: str, brews: Iterable[str]) -> int:
     return done
 
 
+def fold_again(book: str) -> int:
+    """Fold those brews anew whose card is missing or comes from another fold, as after an upgrade; returns how many.
+
+    Nothing is reckoned here, so that it takes seconds even where there are thousands of brews.
+    """
+    folded = BrewCard.objects.using(book).filter(fold=fold_version()).values_list("brew", flat=True)
+    wanting = iter(sorted(set(rows.streams(book)) - {SHELF, *folded}, key=brew_order))
+    done = 0
+    while batch := list(islice(wanting, _BATCH)):
+        with transaction.atomic(using=book):
+            for brew in batch:
+                rows.lock(book, brew)
+            write_blank(book, [load(book, brew) for brew in batch])
+        done += len(batch)
+    return done
+
+
 def outdated(book: str) -> list[str]:
     """Brews whose card is missing, or was made from fewer entries, another shelf or another reckoning."""
     with spoken(book), connections[book].cursor() as cursor:
@@ -160,15 +182,16 @@ def current(card: BrewCard, shelf_seq: int) -> bool:
     return card.shelf_seq == shelf_seq and card.cards_version in {version, _failed(version)}
 
 
-def reckoned_otherwise(book: str) -> bool:
-    """Whether any card comes from another reckoning, as after an upgrade."""
+def folded_otherwise(book: str) -> bool:
+    """Whether any card comes from another fold, so that even names and stages may have changed."""
+    return BrewCard.objects.using(book).exclude(fold=fold_version()).exists()
+
+
+def unreckoned(book: str) -> list[str]:
+    """Open brews whose card comes from no reckoning yet or from another one: what is due in them is not known."""
     version = cards_version()
-    return BrewCard.objects.using(book).exclude(cards_version__in=[version, _failed(version), _BLANK]).exists()
-
-
-def blank(book: str) -> list[str]:
-    """Open brews whose card is not reckoned yet, so that nothing is known of what is due in them."""
-    return list(BrewCard.objects.using(book).filter(cards_version=_BLANK, open=True).values_list("brew", flat=True))
+    cards = BrewCard.objects.using(book).filter(open=True).exclude(cards_version__in=[version, _failed(version)])
+    return list(cards.values_list("brew", flat=True))
 
 
 def _failed(version: str) -> str:
