@@ -71,7 +71,7 @@ ANSWER = Answer(
     assumed=("the hydrometer was made for 20 °C", "the sample was flat"),
 )
 STAGES = [
-    SimpleNamespace(words=words, state=state)
+    SimpleNamespace(words=words, state=state, days=None)
     for words, state in (
         ("planned", "past"),
         ("mixed", "past"),
@@ -86,14 +86,15 @@ STAGES = [
 def log_lines() -> list[SimpleNamespace]:
     """The log of the invented brew, newest first."""
 
-    def line(seq, days, ink, margin="", *, struck=False, instead="", figures=()):
+    def line(seq, days, ink, remark="", *, struck=False, instead="", figures=()):
+        findings = (Finding(Urgency.NOTHING, remark),) if remark else ()
         return SimpleNamespace(
-            seq=seq, at=START + timedelta(days=days), ink=ink, margin=margin, struck=struck, instead=instead,
-            figures=figures, address=f"/brews/27/entries/{seq}/", address_words="correct",
+            seq=seq, at=START + timedelta(days=days), ink=ink, struck=struck, instead=instead,
+            address=f"/brews/27/entries/{seq}/", note=SimpleNamespace(figures=figures, findings=findings),
         )  # fmt: skip
 
     return [
-        line(9, 7, "Reading 1.0135 at 21 °C, from the tap, flat", "at 20 °C it is", figures=(GRAVITY,)),
+        line(9, 7, "Reading 1.0135 at 21 °C, from the tap, flat", figures=(("at 20 °C it is", GRAVITY),)),
         line(8, 5, "Reading 1.0155 at 20 °C, fizzy", "bubbles may lift it by 0.001 to 0.003; counted lightly"),
         line(7, 4, "Moved to the spare room, 19 °C"),
         line(5, 3, "Reading 1.027 at 22 °C", "half way, a little quicker than usual"),

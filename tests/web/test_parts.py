@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from html.parser import HTMLParser
+from types import SimpleNamespace
 
 import pytest
 from django.template import engines
@@ -11,7 +12,7 @@ from django.template import engines
 from gylebook.errors import InputError
 from gylebook.outputs.measures import Measures
 from gylebook.steps import fields
-from gylebook.steps.answers import Answer, Urgency
+from gylebook.steps.answers import Answer, Finding, Urgency
 from gylebook.steps.fields import Field
 from gylebook.web.asked import Asked
 from gylebook.web.drawn import drawn
@@ -197,7 +198,8 @@ def test_what_a_brewer_wrote_is_shown_and_never_run():
     error = InputError("Gravity", f"“{nasty}” is not a number", "write digits", nasty)
     answer = Answer(nasty, nasty, Urgency.ACT, missing=nasty, cautions=(nasty,), rule_of_thumb=nasty, assumed=(nasty,))
     lines = [sample.log_lines()[0]]
-    lines[0].ink = lines[0].margin = lines[0].instead = nasty
+    lines[0].ink = lines[0].instead = nasty
+    lines[0].note = SimpleNamespace(figures=((nasty, sample.GRAVITY),), findings=(Finding(Urgency.ACT, nasty),))
     for text in (
         part("form", asked=[Asked.of(sample.GRAVITY_FIELD, nasty, error=error)]),
         part("answer", answer=answer),

@@ -29,6 +29,8 @@ class Asked:
     confirmable: bool = False
     confirmed: bool = False
     units: tuple[Unit, ...] = ()
+    offers: tuple[str, ...] = ()  # what the shelf has for it, to pick from while typing
+    group: str = ""  # tells the fields of one form on the page from another's
 
     @classmethod
     def of(
@@ -46,6 +48,16 @@ class Asked:
             confirmed=confirmed,
             units=units,
         )
+
+    @property
+    def mark(self) -> str:
+        """The field's part of every id on the page."""
+        return f"{self.group}-{self.field.name}" if self.group else self.field.name
+
+    @property
+    def explained(self) -> bool:
+        """Whether anything is said about the field before it is filled in."""
+        return bool(self.field.hint or self.field.default or self.field.reason)
 
     @property
     def kind(self) -> str:
@@ -77,6 +89,5 @@ class Asked:
     @property
     def described_by(self) -> str:
         """Ids of what explains the field to a screen reader."""
-        name = self.field.name
-        parts = [f"h-{name}"] if self.field.hint or self.field.default else []
-        return " ".join([*parts, f"e-{name}"] if self.error else parts)
+        parts = [f"h-{self.mark}"] if self.explained else []
+        return " ".join([*parts, f"e-{self.mark}"] if self.error else parts)

@@ -5,15 +5,18 @@ from __future__ import annotations
 from django.urls import URLPattern, URLResolver, include, path
 
 from gylebook.web import places
+from gylebook.web.brews import dangerous
 from gylebook.web.demo import views as demo
 from gylebook.web.look import views as look
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("", places.empty, {"name": "Today"}, name="today"),
-    path("brews/", places.empty, {"name": "Brews"}, name="brews"),
+    path("", include("gylebook.web.today.urls")),
+    path("brews/", include("gylebook.web.brews.urls")),
+    path("dangerous-bottles/", dangerous.page, name="dangerous_bottles"),
     path("cellar/", places.empty, {"name": "Cellar"}, name="cellar"),
     path("stores/", places.empty, {"name": "Stores"}, name="stores"),
-    path("reckon/", places.empty, {"name": "Reckon"}, name="reckon"),
+    path("reckon/", include("gylebook.web.reckon.urls")),
+    path("sources/", include("gylebook.web.sources.urls")),
     path("account/", include("gylebook.web.account.urls")),
     path("look/", look.choose, name="look"),
     path("afresh/", demo.start_afresh, name="start_afresh"),

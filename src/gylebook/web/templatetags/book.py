@@ -17,6 +17,7 @@ from django.utils.safestring import SafeString, mark_safe
 from gylebook import sources
 from gylebook.outputs.measures import Measures
 from gylebook.steps.answers import Figure, MomentFigure, Urgency
+from gylebook.web.pencilled import Leads, anchor, pencilled
 
 register = template.Library()
 
@@ -39,18 +40,29 @@ def measures_in(context: Context) -> Measures:
 
 
 @register.simple_tag(takes_context=True)
-def pencil(context: Context, figure: Figure | MomentFigure) -> SafeString:
+def pencil(context: Context, figure: Figure | MomentFigure, *, anchored: bool = False) -> SafeString:
     """A reckoned figure that opens its working; fit for running text (in a div) and for lists of figures.
 
-    No space is left at its end, so that a comma may follow.
+    No space is left at its end, so that a comma may follow. An anchored one can be led to from a sentence; a page has
+    at most one of each key.
     """
     shown = {
+        "anchor": anchor(figure.key) if anchored else "",
+        "entries_at": str(context.get("entries_at") or ""),
         "figure": figure,
         "words": measures_in(context).figure(figure),
         "working": figure.working,
         "interval": figure.interval,
     }
     return mark_safe(render_to_string("parts/figure.html", shown).strip())  # noqa: S308 - the template escapes
+
+
+@register.simple_tag(takes_context=True)
+def told(
+    context: Context, text: str, figures: tuple[Figure | MomentFigure, ...] = (), rests: str = "#rests"
+) -> SafeString:
+    """A sentence of a step: each number in it leads to its working, among these figures or at `rests`."""
+    return pencilled(text, Leads(tuple(figures), rests, str(context.get("entries_at") or "")), measures_in(context))
 
 
 @register.simple_tag(takes_context=True)

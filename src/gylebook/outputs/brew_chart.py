@@ -1,0 +1,138 @@
+"""A brew's own chart: its readings with their error bars, what was done, the gates, and the next reading."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from math import isfinite
+
+from gylebook.journal import events as ev
+from gylebook.journal.codec import decode_plain
+from gylebook.journal.state import Brew, Entry
+from gylebook.outputs.chart_data import Ask, Chart, EventMark, Gate, Reading, Scale
+from gylebook.steps.decision import Setting
+from gylebook.steps.gravity import readings
+from gylebook.steps.makeup import leaflet_gates, sg_of
+from gylebook.steps.moments import day_words
+from gylebook.steps.outlook import Outlook
+from gylebook.units import Quantity
+
+_MARKS: tuple[tuple[type[ev.Event], str], ...] = (
+    (ev.Mixed, "mixed"),
+    (ev.ToppedUp, "topped up"),
+    (ev.Pitched, "pitched"),
+    (ev.Roused, "roused"),
+    (ev.Hopped, "hops in"),
+    (ev.HopsRemoved, "hops out"),
+    (ev.Racked, "racked"),
+    (ev.Primed, "primed"),
+    (ev.Bottled, "bottled"),
+)
+
+
+def brew_chart(brew: Brew, setting: Setting, outlook: Outlook, *, scale: Scale = "SG", key: str = "chart") -> Chart:
+    """Everything that is known of a brew's gravity, as a chart.
+
+    Parameters
+    ----------
+    brew, setting
+        The brew, the moment and the shelf.
+    outlook
+        Where it is going; its next reading is the hollow mark.
+    scale
+        The brewer's gravity scale.
+    key
+        Makes the ids in the drawing unique on its page.
+    """
+    chart = Chart(
+        title=f"Gravity of No. {brew.id}, {brew.name}",
+        readings=(*_read(brew, setting), *_struck(brew)),
+        gates=tuple(_gates(brew)),
+        events=tuple(_events(brew)),
+        ask=_ask(outlook, setting) if brew.open else None,
+        now=setting.now if _still_fermenting(brew) else None,
+        zone=setting.zone,
+        key=key,
+    )
+    return chart if scale == "SG" else _in_plato(chart)
+
+
+def _still_fermenting(brew: Brew) -> bool:
+    return brew.stage in {"mixed", "fermenting", "racked"}
+
+
+def _read(brew: Brew, setting: Setting) -> Iterator[Reading]:
+    for found in readings(brew, setting.shelf):
+        figure = found.figure()
+        at = f" at {found.temp_c:g} °C" if found.temp_c is not None else ""
+        yield Reading(found.at, figure.value, figure.low, figure.high, f"Reading {_as_read(found.raw)}{at}")
+
+
+def _struck(brew: Brew) -> Iterator[Reading]:
+    for entry in brew.entries:
+        event = _said(entry)
+        if entry.seq in brew.struck and isinstance(event, ev.Measured):
+            value = sg_of(event.gravity)
+            at = entry.happened_at
+            if isinstance(entry.body, ev.Corrected):
+                at = entry.body.happened_at or at
+            yield Reading(at, value, value, value, f"Reading {_as_read(event.gravity)}", struck=True)
+
+
+def _said(entry: Entry) -> ev.Event | None:
+    """What an entry says; for a correction, what it put in the other's place."""
+    body = entry.body
+    if not isinstance(body, ev.Corrected):
+        return body
+    return decode_plain(body.kind, body.version, body.instead) if body.instead is not None else None
+
+
+def _as_read(quantity: Quantity) -> str:
+    return quantity.text if quantity.unit == "SG" else str(quantity)
+
+
+def _gates(brew: Brew) -> Iterator[Gate]:
+    gates = leaflet_gates(brew)
+    for quantity, words in (
+        (gates.hop_at_or_below, "leaflet: hops at or below"),
+        (gates.bottle_at_or_below, "leaflet: bottle at or below"),
+        (gates.final_to if gates.bottle_at_or_below is None else None, "leaflet: ends by"),
+    ):
+        if quantity is not None and isfinite(value := sg_of(quantity)):
+            yield Gate(value, words)
+
+
+def _events(brew: Brew) -> Iterator[EventMark]:
+    for kept in brew.kept:
+        words = next((words for kind, words in _MARKS if type(kept.event) is kind), "")
+        if isinstance(kept.event, ev.Moved):
+            words = f"moved to {kept.event.place}"
+        if isinstance(kept.event, ev.Added):
+            words = f"added {kept.event.what}"
+        if words:
+            yield EventMark(kept.at, words)
+
+
+def _ask(outlook: Outlook, setting: Setting) -> Ask | None:
+    at = outlook.next_reading_at
+    if at is None or at <= setting.now:
+        return None
+    expected = outlook.now_sg.value if outlook.now_sg is not None else outlook.expected_fg.value
+    if outlook.now_sg is not None:
+        expected = max(outlook.expected_fg.value, expected - outlook.points_left.value / 1000)
+    return Ask(at, expected, f"read on {day_words(at, setting.now, setting.zone)}")
+
+
+def _in_plato(chart: Chart) -> Chart:
+    from gylebook.science.extract import plato_from_sg  # NumPy only where a brewer asked for this scale
+
+    def plato(gravity_sg: float) -> float:
+        return float(plato_from_sg(gravity_sg))
+
+    return replace(
+        chart,
+        scale="°P",
+        readings=tuple(replace(r, value=plato(r.value), low=plato(r.low), high=plato(r.high)) for r in chart.readings),
+        gates=tuple(replace(gate, value=plato(gate.value)) for gate in chart.gates),
+        ask=replace(chart.ask, value=plato(chart.ask.value)) if chart.ask is not None else None,
+    )

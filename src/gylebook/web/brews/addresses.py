@@ -1,0 +1,28 @@
+"""Addresses below /brews/."""
+
+from __future__ import annotations
+
+from urllib.parse import urlencode
+
+from django.urls import reverse
+
+
+def brew_url(brew: str) -> str:
+    """A brew's own page."""
+    return reverse("brew", args=[int(brew)])
+
+
+def log_url(brew: str) -> str:
+    """The whole log; an entry's number added to it is the entry's page."""
+    return reverse("brew_log", args=[int(brew)])
+
+
+def entry_url(brew: str, seq: int) -> str:
+    """One entry."""
+    return reverse("brew_entry", args=[int(brew), seq])
+
+
+def step_url(brew: str, word: str, act: str = "") -> str:
+    """A step of a brew; with an act, its form comes first."""
+    url = reverse(f"brew_{word}", args=[int(brew)])
+    return f"{url}?{urlencode({'act': act})}" if act else url

@@ -1,0 +1,95 @@
+"""One page for each step of a brew: its answer, what-if, cautions, and the form of what is written down at it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from gylebook.errors import InputError, NotFound
+from gylebook.steps.answers import Answer
+from gylebook.steps.catalogue import step
+from gylebook.steps.decision import Act, Step
+from gylebook.web.brews.addresses import brew_url, step_url
+from gylebook.web.brews.opened import Opened, open_brew
+from gylebook.web.brews.reckoned import answered
+from gylebook.web.brews.writing import Sheet, carry_out, empty_sheet, read_sheet, write_act
+from gylebook.web.form import Form, blank, sent
+from gylebook.web.said import say
+
+View = Callable[..., HttpResponse]
+_ASK = "ask"
+
+
+def page_of(word: str) -> View:
+    """The page of a step."""
+
+    @require_http_methods(["GET", "HEAD", "POST"])
+    def page(request: HttpRequest, brew: int) -> HttpResponse:
+        opened, chosen = open_brew(request, brew), step(word)
+        if request.method != "POST":
+            act = _act(chosen, request.GET.get("act", chosen.acts[0].name))
+            return _shown(request, opened, chosen, empty_sheet(act, opened.desk))
+        act = _act(chosen, request.POST.get("act", ""))
+        sheet = read_sheet(act, request.POST, opened.desk)
+        sheet, change = carry_out(sheet, write_act(opened.brew.id, opened.desk))
+        if change is None:
+            return _shown(request, opened, chosen, sheet)
+        say(request, opened.desk.book, change, sheet.command_id)
+        return redirect(brew_url(opened.brew.id))
+
+    return page
+
+
+def _act(chosen: Step, name: str) -> Act:
+    found = next((act for act in chosen.acts if act.name == name), None)
+    if found is None:
+        raise NotFound(f"“{name[:40]}” is not written down at {chosen.title.lower()}; choose what happened once more.")
+    return found
+
+
+def _shown(request: HttpRequest, opened: Opened, chosen: Step, sheet: Sheet) -> HttpResponse:
+    asking = _asked(request, opened, chosen)
+    cautions = dict.fromkeys((*asking.answer.cautions, *chosen.cautions))
+    context = {
+        **opened.context(request),
+        "step": chosen,
+        "answer": replace(asking.answer, cautions=tuple(c for c in cautions if c not in sheet.act.cautions)),
+        "ask": asking.form,
+        "supposed": asking.supposed,
+        "sheet": sheet,
+        "writing": "act" in request.GET or request.method == "POST",
+        "here": step_url(opened.brew.id, chosen.word),
+        "others": [act for act in chosen.acts if act is not sheet.act],
+    }
+    status = sheet.status if sheet.refused or asking.form.fine else 422
+    return render(request, "brews/step.html", context, status=status)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asking:
+    """What was supposed, and the answer to it."""
+
+    form: Form
+    answer: Answer
+    supposed: bool
+
+
+def _asked(request: HttpRequest, opened: Opened, chosen: Step) -> _Asking:
+    """The step's answer; where what was supposed cannot be, the answer without it and the fault beside its field."""
+    names = {field.name for field in chosen.ask}
+    setting = opened.desk.setting()
+    if request.method == "POST" or not any(request.GET.get(name) for name in names):
+        form = blank(chosen.ask, opened.desk.measures, group=_ASK)
+        return _Asking(form, answered(chosen, opened.brew, setting), supposed=False)
+    form = sent(chosen.ask, request.GET, opened.desk.measures, group=_ASK)
+    try:
+        if form.fine:
+            answer = answered(chosen, opened.brew, opened.desk.setting(form.confirmed), form.values)
+            return _Asking(form, answer, supposed=True)
+    except InputError as error:
+        form = form.refused(error)
+    return _Asking(form, answered(chosen, opened.brew, setting), supposed=True)

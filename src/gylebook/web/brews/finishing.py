@@ -1,0 +1,7 @@
+"""The page of finishing."""
+
+from __future__ import annotations
+
+from gylebook.web.brews.at_step import page_of
+
+page = page_of("finishing")

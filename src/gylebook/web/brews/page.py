@@ -1,0 +1,91 @@
+"""A brew's own page: what to do next and why, how sure, the chart, the steps, the log."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from gylebook.outputs.brew_chart import brew_chart
+from gylebook.outputs.chart import Scale
+from gylebook.steps.cards import Card, Said, card, says
+from gylebook.steps.catalogue import act as act_named
+from gylebook.steps.catalogue import step
+from gylebook.steps.day import Line, day
+from gylebook.steps.outlook import outlook
+from gylebook.web.brews.addresses import step_url
+from gylebook.web.brews.log_lines import log_page
+from gylebook.web.brews.opened import Opened, open_brew
+from gylebook.web.brews.reckoned import answered
+from gylebook.web.brews.stages import STEPS_OF_STAGE, step_words
+from gylebook.web.drawn import Drawn, drawn
+
+# What is most likely to be written next at each stage, where nothing is due.
+_NEXT_ACT = {"planned": "mix", "mixed": "pitch", "racked": "prime", "bottled": "open_bottle", "drinking": "taste"}
+_READING = "reading"
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A button: where it leads, and its words."""
+
+    address: str
+    words: str
+
+
+@require_safe
+def page(request: HttpRequest, brew: int) -> HttpResponse:
+    """Everything about one brew, the answer first."""
+    opened = open_brew(request, brew)
+    desk, state = opened.desk, opened.brew
+    found = card(state, desk.shelf, desk.now)
+    now = says(found, desk.now, desk.measures.zone)
+    context = {
+        **opened.context(request),
+        **_answer(opened),
+        "now": now,
+        "way": _way(opened, now),
+        "further": _further(found, opened, now),
+        "drawn": _drawn(opened),
+        "steps": [(step_url(state.id, word), step(word)) for word in step_words(state)],
+        "at_stage": STEPS_OF_STAGE[state.stage],
+        "log": log_page(opened),
+    }
+    return render(request, "brews/brew.html", context)
+
+
+def _answer(opened: Opened) -> dict[str, Any]:
+    """The answer to the question that the brew's stage raises."""
+    word = STEPS_OF_STAGE[opened.brew.stage][0]
+    answer = answered(step(word), opened.brew, opened.desk.setting())
+    return {"answer": answer, "answer_step": step(word), "answer_url": step_url(opened.brew.id, word)}
+
+
+def _way(opened: Opened, now: Said) -> Way | None:
+    """What the answer asks for, where that is no reading: a reading has its own button."""
+    name = now.task.act if now.task is not None else _NEXT_ACT.get(opened.brew.stage, "")
+    if not name or name == _READING:
+        return None
+    act = act_named(name)
+    return Way(f"{step_url(opened.brew.id, act.step, name)}#write", act.words)
+
+
+def _further(found: Card, opened: Opened, now: Said) -> list[tuple[Line, str]]:
+    """What else is due, now or later, each with the page of its step."""
+    today = day((found,), opened.desk.now, opened.desk.measures.zone)
+    lines = [line for part in today.parts for line in part.lines]
+    lines += [*today.whenever, *today.later]
+    return [
+        (line, f"{step_url(found.id, line.task.step, line.task.act)}#write") for line in lines if line.task != now.task
+    ]
+
+
+def _drawn(opened: Opened) -> Drawn | None:
+    """The chart, once there is a reading to draw."""
+    setting = opened.desk.setting()
+    scale: Scale = "°P" if opened.desk.measures.gravity == "°P" else "SG"
+    chart = brew_chart(opened.brew, setting, outlook(opened.brew, setting), scale=scale)
+    return drawn(chart) if chart.readings else None

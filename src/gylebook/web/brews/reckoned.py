@@ -1,0 +1,31 @@
+"""A step's answer for a page that must open whatever the log holds: the log is how a slip is found and mended."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from gylebook.errors import InputError
+from gylebook.journal.state import Brew
+from gylebook.steps.answers import Answer, Urgency
+from gylebook.steps.decision import Setting, Step
+
+
+def answered(step: Step, brew: Brew, setting: Setting, values: Mapping[str, Any] | None = None) -> Answer:
+    """The step's answer; where an entry cannot be reckoned with, the answer says which number stops it.
+
+    Raises
+    ------
+    InputError
+        When values were given and one of them cannot be.
+    """
+    try:
+        return step.answer(brew, setting, values or {})
+    except InputError as error:
+        if values:
+            raise
+        return Answer(
+            "This cannot be reckoned from what is in the log.",
+            f"{error} Look for the entry that says so, and correct it.",
+            Urgency.MEASURE,
+        )

@@ -1,0 +1,23 @@
+"""Addresses below /brews/."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+from django.urls import path
+
+from gylebook.steps.catalogue import WORDS
+from gylebook.web.brews import entry, listing, log, new, page, something
+
+urlpatterns = [
+    path("", listing.page, name="brews"),
+    path("new/", new.page, name="brew_new"),
+    path("<int:brew>/", page.page, name="brew"),
+    path("<int:brew>/log/", log.page, name="brew_log"),
+    path("<int:brew>/log/<int:seq>/", entry.page, name="brew_entry"),
+    path("<int:brew>/something/", something.page, name="brew_something"),
+    *(
+        path(f"<int:brew>/{word}/", import_module(f"gylebook.web.brews.{word}").page, name=f"brew_{word}")
+        for word in WORDS
+    ),
+]

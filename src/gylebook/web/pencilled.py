@@ -1,0 +1,94 @@
+"""Sentences that a step writes, for a page: every number in them leads to its working.
+
+A number that one of the answer's figures shows leads to that figure; an entry's number leads to the entry; any other
+leads to the place where everything that the sentence rests on is laid out.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
+
+from gylebook.outputs.measures import DAYS, MONTHS, Measures
+from gylebook.steps.answers import Figure, MomentFigure
+from gylebook.units import show
+
+_NUMBER = r"[−+]?\d+(?:[.,:/-]\d+)*"
+_UNIT = (
+    r"(?:°[CFP]|kg|mg|g CO2/L|g/L|g|mL|L|% vol|%|bar|psi|vol(?:umes)?|SG|EBC|IBU|points?(?: a day|/day)?|"
+    r"(?:imp|US) (?:gal|pt|fl oz)|oz|lb|days?|hours?|h|minutes?|min|weeks?|months?|years?|litres?|degrees?)(?![\w/])"
+)
+_DAY = rf"(?:(?:{'|'.join(DAYS)})[a-z]* )?\d{{1,2}} (?:{'|'.join(MONTHS)})[a-z]*(?: \d{{4}})?(?:,? \d{{1,2}}:\d{{2}})?"
+_ONE = rf"(?:{_NUMBER}(?:\s?{_UNIT})?)"
+_RUN = re.compile(
+    rf"(?P<entry>\bentr(?:y|ies) (?P<seq>\d+))|(?P<day>\b{_DAY})"
+    rf"|(?P<run>(?<![\w.,]){_ONE}(?:(?: to | and |\s?[–±×]\s?){_ONE})*)"
+)
+_WORDS_OF_UNITS = {"volumes": "vol", "point": "points", "litres": "L", "litre": "L", "points a day": "points/day"}
+
+
+@dataclass(frozen=True, slots=True)
+class Leads:
+    """Where the numbers of a sentence lead: to these figures, to the entries of a log, else to `rests`."""
+
+    figures: tuple[Figure | MomentFigure, ...] = ()
+    rests: str = "#rests"
+    entries: str = ""  # the address of the log, which an entry's number is added to
+
+
+def pencilled(text: str, leads: Leads, measures: Measures) -> SafeString:
+    """A sentence as HTML, its numbers in pencil, each leading to its working."""
+    return format_html_join("", "{}", ((part,) for part in _parts(text, leads, measures)))
+
+
+def anchor(key: str) -> str:
+    """The id of a figure's working on its page."""
+    return f"w-{re.sub(r'[^A-Za-z0-9_-]', '-', key)}"
+
+
+def _parts(text: str, leads: Leads, measures: Measures) -> Iterator[str | SafeString]:
+    shown = [(figure, _shown(figure, measures)) for figure in leads.figures]
+    done = 0
+    for found in _RUN.finditer(text):
+        yield text[done : found.start()]
+        done = found.end()
+        if found["entry"] and leads.entries:
+            yield format_html('<a class="entry-no" href="{}{}/">{}</a>', leads.entries, found["seq"], found[0])
+        else:
+            yield format_html('<a class="p" href="{}">{}</a>', _goal(found[0], leads, shown), found[0])
+    yield text[done:]
+
+
+def _goal(run: str, leads: Leads, shown: Sequence[tuple[Figure | MomentFigure, frozenset[str]]]) -> str:
+    """The working of the figure that shows most of the run's numbers; only what is sure to be meant."""
+    said = {_as_said(part[0]) for part in re.finditer(_ONE, run)} | {_as_said(run)}
+    best = max(shown, key=lambda pair: len(said & pair[1]), default=None)
+    return f"#{anchor(best[0].key)}" if best is not None and said & best[1] else leads.rests
+
+
+def _as_said(part: str) -> str:
+    """A number with its unit in one spelling."""
+    for words, unit in _WORDS_OF_UNITS.items():
+        part = re.sub(rf"(?<=\d)\s?{words}$", f" {unit}", part)
+    return part.strip()
+
+
+def _shown(figure: Figure | MomentFigure, measures: Measures) -> frozenset[str]:
+    """The ways in which a sentence may show a figure: its value or an end, rounded a little more or less."""
+    if isinstance(figure, MomentFigure):
+        moments = (figure.value, figure.low, figure.high)
+        return frozenset(say(at) for at in moments for say in (measures.day, measures.moment))
+    numbers = {
+        show(value, digits)
+        for value in (figure.value, figure.low, figure.high)
+        for digits in range(max(0, figure.digits - 1), figure.digits + 1)
+    }
+    with_unit = {f"{number} {figure.unit}" for number in numbers if figure.unit}
+    # A bare number is a figure's own only where nothing else is likely to look like it.
+    bare = {number for number in numbers if len(re.sub(r"\D", "", number)) >= 4}
+    own = measures.figure(figure)
+    return frozenset(with_unit | bare | {own.value, str(own)})

@@ -1,0 +1,94 @@
+"""Today: what is due across all brews, in the order in which a pair of hands would do it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import islice
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from gylebook.steps.cards import Card
+from gylebook.steps.day import Line, Part, day
+from gylebook.store import brew_log
+from gylebook.web.brews.addresses import brew_url, step_url
+from gylebook.web.cards import card_of
+from gylebook.web.desk import Desk, desk
+from gylebook.web.said import heard
+
+_MOST_BREWS = 500
+_PAGE = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A line with where it leads: to the form that writes it down, to the step that tells why, to the brew."""
+
+    line: Line
+    act_url: str
+    why_url: str
+    brew_url: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A part of the day's work, as far as it stands on this page."""
+
+    part: Part
+    items: list[Item]
+
+
+@require_safe
+def page(request: HttpRequest) -> HttpResponse:
+    """The day's work, from cards alone."""
+    at = desk(request)
+    listed = brew_log.due(at.book, limit=_MOST_BREWS)
+    if not listed and not brew_log.count(at.book)["closed"]:
+        return render(request, "today/empty.html", {"said": heard(request, at.book)})
+    found = [(brew, card_of(brew)) for brew in listed]
+    cards = [card for _, card in found if card is not None]
+    today = day(cards, at.now, at.measures.zone, _empties(cards, at))
+    number = _number(request.GET.get("page", ""))
+    stretches, more = _stretches(today.parts, number)
+    context = {
+        "measures": at.measures,
+        "today": today,
+        "stretches": stretches,
+        "newer": number - 1,
+        "older": number + 1 if more else 0,
+        "whenever": [_item(line) for line in today.whenever[:_PAGE]],
+        "later": [_item(line) for line in today.later[:_PAGE]],
+        "unreckoned": [brew for brew, card in found if card is None],
+    }
+    return render(request, "today/today.html", context)
+
+
+def _number(text: str) -> int:
+    return max(1, int(text)) if text.isascii() and text.isdigit() and len(text) < 7 else 1
+
+
+def _stretches(parts: tuple[Part, ...], number: int) -> tuple[list[Stretch], bool]:
+    """The parts with the lines of one page; a part without lines of its own stands where it belongs."""
+    first, last = (number - 1) * _PAGE, number * _PAGE
+    seen, found = 0, []
+    for part in parts:
+        start, seen = seen, seen + len(part.lines)
+        shown = islice(part.lines, max(0, first - start), max(0, last - start))
+        items = [_item(line) for line in shown]
+        if items or (not part.lines and first <= start < last):
+            found.append(Stretch(part, items))
+    return found, seen > last
+
+
+def _item(line: Line) -> Item:
+    step = step_url(line.brew, line.task.step)
+    return Item(line, f"{step_url(line.brew, line.task.step, line.task.act)}#write", step, brew_url(line.brew))
+
+
+def _empties(cards: list[Card], at: Desk) -> int | None:
+    """Bottles owned and not standing full in the cellar; None where none are kept on the shelf."""
+    if not at.shelf.bottles:
+        return None
+    owned = sum(kept.count for kept in at.shelf.bottles.values())
+    return max(0, owned - sum(card.bottles_left for card in cards))
