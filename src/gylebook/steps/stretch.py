@@ -15,6 +15,7 @@ from statistics import NormalDist
 SPACED_DAYS = 2.0  # two readings closer than this say little about a slope
 LIGHT = 3.0  # a reading that counts lightly has its spread multiplied by this
 SHARED_SD_POINTS = 0.4  # the error that all readings of one glass share: averaging does not lessen it
+SLOWEST_FALL = 0.25  # points a day; a slower tail has half a point left
 _LEVEL_WITHIN_SD = 1.5  # readings no farther from their mean than this are taken as one level
 _HALF_90 = 1.645
 _NOTHING_KNOWN = 1e6  # standard error of a slope through readings of one moment
@@ -61,8 +62,8 @@ class Line:
 
     @property
     def falls(self) -> bool:
-        """Whether the fall is more than the readings' own errors would show."""
-        return -self.slope > _HALF_90 * self.slope_se and -self.slope > 0.1
+        """Whether it falls by more than the readings' own errors would show, and fast enough to matter."""
+        return -self.slope > _HALF_90 * self.slope_se and -self.slope > SLOWEST_FALL
 
 
 @dataclass(frozen=True, slots=True)
