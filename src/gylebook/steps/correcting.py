@@ -146,6 +146,8 @@ def texts_of(event: ev.Event, act: Act) -> dict[str, str]:
 def _text(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, ev.Kit):
+        return value.name
     if isinstance(value, Quantity | int | str):
         return str(value)
     if isinstance(value, date):

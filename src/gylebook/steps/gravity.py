@@ -15,7 +15,15 @@ from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
 from gylebook.science.hydrometer import true_sg, true_sg_beer
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Working
-from gylebook.steps.makeup import final_gravity_expected, ingredients_of, leaflet_gates, makeup_of, og_by_weight, sg_of
+from gylebook.steps.makeup import (
+    final_gravity_expected,
+    ingredients_of,
+    leaflet_gates,
+    leaflet_volume_l,
+    makeup_of,
+    og_by_weight,
+    sg_of,
+)
 from gylebook.steps.oddities import Expected, Seen, judge, unusable_finding
 from gylebook.steps.volumes import Z90
 from gylebook.steps.warmth import beer_temp_c, celsius
@@ -231,7 +239,9 @@ def readings(brew: Brew, shelf: Shelf) -> tuple[TrueReading, ...]:
 def _expected(brew: Brew, bare: list[TrueReading], by_weight: Figure) -> Expected:
     og = _choose(brew, bare, by_weight)
     sd = (og.high - og.low) / 2 / Z90
-    fg = final_gravity_expected(ingredients_of(brew), og.value, sd, leaflet_gates(brew))
+    fg = final_gravity_expected(
+        ingredients_of(brew), og.value, sd, leaflet_gates(brew), leaflet_volume_l=leaflet_volume_l(brew)
+    )
     return Expected(by_weight if isfinite(by_weight.value) else None, og, fg)
 
 

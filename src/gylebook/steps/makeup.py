@@ -12,7 +12,7 @@ from math import hypot, sqrt
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
 from gylebook.science.attenuation import blended_apparent_attenuation, final_gravity_sg
-from gylebook.science.dilution import gravity_interval_sg
+from gylebook.science.dilution import gravity_interval_sg, original_gravity_sg
 from gylebook.science.extract import sg_from_plato
 from gylebook.science.interval import Span
 from gylebook.science.materials import MATERIALS, Material
@@ -22,6 +22,7 @@ from gylebook.units import Quantity, show
 
 # Half-width of the 90 % interval that yeast and conditions add to a malt's apparent attenuation.
 _YEAST_ATTENUATION = 0.05
+_SAME_SHARE = 0.08
 _WEIGHING = 0.01  # a kitchen scale, and what sticks to the can
 
 
@@ -186,11 +187,14 @@ def final_gravity_expected(
     og_sg: float,
     og_sd_sg: float = 0.0,
     leaflet: ev.Gates | None = None,
+    *,
+    leaflet_volume_l: float | None = None,
     inputs: tuple[Given, ...] = (),
 ) -> Figure:
     """Final gravity by what the wort is made of, key "fg".
 
-    Where the leaflet gives a range of its own for this make-up, the two are weighed together, each by its spread.
+    Where the leaflet gives a range of its own for this make-up, the two are weighed together, each by its spread. With
+    the leaflet's volume its range is stretched to the gravity that was really made.
     """
     attenuation, half, steps = attenuation_of(ingredients)
     points = (og_sg - 1) * 1000
@@ -198,7 +202,7 @@ def final_gravity_expected(
     sd = sqrt((points * half / Z90) ** 2 + (1000 * og_sd_sg * (1 - attenuation)) ** 2)
     lines = [*steps, f"{show(points, 1)} points at an apparent attenuation of {show(attenuation, 3)}: {show(value, 1)}"]
     givens = [*inputs, given("original gravity", f"{show(og_sg, 4)} SG", Basis.RECKONED)]
-    printed = _leaflet_final(leaflet)
+    printed = _leaflet_final(leaflet, _stretch(ingredients, points, leaflet_volume_l))
     if printed is not None and leaflet is not None:
         mid, leaflet_sd, words = printed
         givens.append(given("final gravity", words, Basis.LEAFLET, "the leaflet"))
@@ -227,11 +231,19 @@ def final_gravity_expected(
     )
 
 
-def _leaflet_final(gates: ev.Gates | None) -> tuple[float, float, str] | None:
+def _stretch(ingredients: tuple[ev.Ingredient, ...], points: float, leaflet_volume_l: float | None) -> float:
+    """Points made over the points that the leaflet's volume would make."""
+    if leaflet_volume_l is None or leaflet_volume_l <= 0 or not ingredients:
+        return 1.0
+    meant = float(original_gravity_sg(extract_g(ingredients), leaflet_volume_l))
+    return points / (1000 * (meant - 1)) if meant > 1.001 else 1.0
+
+
+def _leaflet_final(gates: ev.Gates | None, stretch: float) -> tuple[float, float, str] | None:
     """Middle and sd in points, and in words; None where the leaflet gives no final gravity."""
     if gates is None or (gates.final_from is None and gates.final_to is None):
         return None
-    ends = sorted(1000 * (sg_of(q) - 1) for q in (gates.final_from, gates.final_to) if q is not None)
+    ends = sorted(stretch * 1000 * (sg_of(q) - 1) for q in (gates.final_from, gates.final_to) if q is not None)
     words = " to ".join(dict.fromkeys(str(q) for q in (gates.final_from, gates.final_to) if q is not None))
     # A leaflet's range is a hope over many brewers, seldom better than two points either way.
     return sum(ends) / len(ends), max(2.0 / Z90, (ends[-1] - ends[0]) / 2), words
@@ -292,14 +304,43 @@ def body_words(grams_per_litre: float) -> str:
 
 
 def leaflet_gates(brew: Brew) -> ev.Gates:
-    """The leaflet's gates for the chosen alternative, else for the kit; empty where the make-up was changed."""
+    """The leaflet's gates for what really went in; empty where the make-up is none of the leaflet's.
+
+    Each choice has its own gates, so what was weighed goes before what was planned.
+    """
     kit = brew.plan.kit
     if kit is None:
         return ev.Gates()
-    alternative = chosen_alternative(kit, brew.plan.choice)
-    if alternative is not None and alternative.gates != ev.Gates():
-        return alternative.gates
-    return kit.gates
+    planned = chosen_alternative(kit, brew.plan.choice)
+    if planned is None:
+        return kit.gates if _is_made_of(brew, kit_makeup(kit, "")) else ev.Gates()
+    for each in (planned, *(a for a in kit.alternatives if a is not planned)):
+        if _is_made_of(brew, kit_makeup(kit, each.key)):
+            return each.gates if each.gates != ev.Gates() else kit.gates
+    return ev.Gates()
+
+
+def leaflet_volume_l(brew: Brew) -> float | None:
+    """The volume that the leaflet's figures belong to [L]."""
+    kit = brew.plan.kit
+    return kit.volume.to("L", "volume") if kit is not None else None
+
+
+def _is_made_of(brew: Brew, meant: MakeUp) -> bool:
+    """Whether what went in is that make-up: no material's share of extract differs."""
+    made, wanted = _shares(ingredients_of(brew)), _shares(meant.ingredients)
+    return all(abs(made.get(key, 0.0) - wanted.get(key, 0.0)) <= _SAME_SHARE for key in {*made, *wanted})
+
+
+def _shares(ingredients: tuple[ev.Ingredient, ...]) -> dict[str, float]:
+    total = extract_g(ingredients)
+    shared: dict[str, float] = {}
+    for ingredient in ingredients if total > 0 else ():
+        # Liquid and dried extract ferment alike.
+        key = "malt" if ingredient.material.endswith("malt_extract") else ingredient.material
+        part = net_mass_g(ingredient) * solids_span(ingredient).best / total
+        shared[key] = shared.get(key, 0.0) + part
+    return shared
 
 
 def og_by_weight(brew: Brew, shelf: Shelf) -> Figure:

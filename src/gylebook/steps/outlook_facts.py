@@ -11,7 +11,7 @@ from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
 from gylebook.steps.answers import Figure
 from gylebook.steps.gravity import TrueReading, original_gravity, readings, sg_of
-from gylebook.steps.makeup import final_gravity_expected, ingredients_of, leaflet_gates
+from gylebook.steps.makeup import final_gravity_expected, ingredients_of, leaflet_gates, leaflet_volume_l
 from gylebook.steps.stretch import LIGHT, Line, Point, last_stretch, level_stretch, line_through
 from gylebook.steps.volumes import Z90, in_vessel_l
 from gylebook.steps.warm_days import Track, track
@@ -125,7 +125,7 @@ def gather(brew: Brew, shelf: Shelf, now: datetime) -> Facts:
     return Facts(
         now=now,
         og=og,
-        fg=final_gravity_expected(made, og.value, og_sd, gates),
+        fg=final_gravity_expected(made, og.value, og_sd, gates, leaflet_volume_l=leaflet_volume_l(brew)),
         track=warmth,
         gates=gates,
         pitched_at=pitched.at if pitched else None,

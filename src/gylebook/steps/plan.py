@@ -1,0 +1,271 @@
+"""Planning: what it will be, how much of it, and when."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from math import isfinite
+from typing import Any
+
+from gylebook.errors import InputError
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Urgency, Working
+from gylebook.steps.asked import LITRES, Asked, figure
+from gylebook.steps.decision import Setting, Step
+from gylebook.steps.makeup import MakeUp, chosen_alternative, kit_makeup, makeup_of, sg_of
+from gylebook.steps.mixing_volume import headspace_finding, volume_findings
+from gylebook.steps.moments import day_words
+from gylebook.steps.plan_acts import (
+    CLOSE,
+    DUMP,
+    FIVE,
+    INGREDIENTS,
+    NOTE,
+    PLAN,
+    choice_key,
+    kit_named,
+    kit_of_ingredients,
+)
+from gylebook.steps.plan_calendar import Calendar, calendar
+from gylebook.steps.plan_kit import alternatives_of, cost_figure, gate_words, make_up_figures, yield_figures
+from gylebook.steps.readings import latest_first
+from gylebook.steps.volumes import litres, start_l
+from gylebook.steps.yeast_dose import dose_figures, dose_findings, yeast_of_kit
+from gylebook.units import show
+
+CAUTIONS = (
+    "Beer brewed at home is for the household, not for sale, and not for children; local law says how much.",
+    "A bulging or leaking can is thrown away unopened.",
+)
+ASK = (*FIVE, INGREDIENTS, next(field for field in PLAN.fields if field.name == "drink_on"))
+_PLANNED_SD_L = 0.6
+_Z90 = 1.645
+
+
+@dataclass(frozen=True, slots=True)
+class _Intent:
+    """What is planned, as far as it is known."""
+
+    kit: ev.Kit | None
+    choice: str
+    made: MakeUp
+    volume: Figure
+    start_on: date
+    drink_on: date | None
+    place: str
+    vessel: str
+    assumed: tuple[str, ...]
+
+
+def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
+    """What the plan gives, its choices side by side, and its calendar."""
+    intent = _intent(brew, setting, asked)
+    if intent is None:
+        kits = ", ".join(setting.shelf.kits)
+        return Answer(
+            "Choose a kit, or write down what goes in.",
+            f"On the shelf: {kits}." if kits else "No kit is on the shelf yet; a leaflet is entered once.",
+            Urgency.MEASURE,
+            missing="Which kit, or which ingredients in how many litres?",
+            cautions=CAUTIONS,
+        )
+    figures = make_up_figures(
+        intent.made, intent.volume, _gates(intent), litres(intent.kit.volume) if intent.kit is not None else None
+    )
+    when = calendar(setting, intent.kit, intent.start_on, intent.place, intent.drink_on)
+    hops = intent.kit.hops if intent.kit is not None else ()
+    yields = yield_figures(intent.volume, hops)
+    yeast = yeast_of_kit(intent.kit, intent.volume, intent.start_on)
+    cost = _cost(intent)
+    findings = latest_first(tuple(_findings(brew, setting, intent, figures, when)))
+    options = alternatives_of(intent.kit, intent.choice, intent.volume) if intent.kit is not None else ()
+    shown: list[Figure | MomentFigure] = [*figures, *yields, *dose_figures(yeast)[:1], *((cost,) if cost else ())]
+    return Answer(
+        _headline(setting, figures, yields[1], when),
+        _why(intent, setting, when),
+        _urgency(findings),
+        figures=(*shown, *when.figures),
+        findings=findings,
+        options=options,
+        missing=_missing(intent, setting, yeast_known=yeast.known),
+        cautions=CAUTIONS,
+        rule_of_thumb="The calendar goes by habits of the trade and by warmth; readings decide, not days.",
+        assumed=intent.assumed,
+    )
+
+
+def _intent(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> _Intent | None:
+    wanted = Asked(ASK, asked)
+    plan = brew.plan
+    assumed: list[str] = []
+    kit = _kit(brew, setting, wanted, assumed)
+    if kit is None and not makeup_of(brew).ingredients:
+        return None
+    asked_kit = bool(wanted.word("kit") or wanted.word("ingredients"))
+    choice = choice_key(kit, wanted.word("choice") or ("" if asked_kit else plan.choice))
+    made = kit_makeup(kit, choice) if kit is not None and (asked_kit or wanted.word("choice")) else makeup_of(brew)
+    if not made.ingredients and kit is not None:
+        made = kit_makeup(kit, choice)
+    volume = _volume(brew, setting, wanted, kit, asked_kit=asked_kit, assumed=assumed)
+    start_on, place = _start(brew, setting, asked, assumed), wanted.word("place") or plan.place
+    if not place:
+        assumed.append("it stands in the leaflet's range, or an ordinary room")
+    drink_on = asked.get("drink_on") or plan.drink_on
+    return _Intent(kit, choice, made, volume, start_on, drink_on, place, plan.vessel, (*made.assumed, *assumed))
+
+
+def _kit(brew: Brew, setting: Setting, wanted: Asked, assumed: list[str]) -> ev.Kit | None:
+    name, text = wanted.word("kit"), wanted.word("ingredients")
+    if name and text:
+        raise InputError("What goes in", "a kit was chosen as well", "leave one of the two out")
+    if name:
+        return kit_named(brew, setting.shelf, name)
+    if text:
+        return kit_of_ingredients(text, wanted.quantity("volume"))
+    if brew.plan.kit is not None:
+        return brew.plan.kit
+    kits = list(setting.shelf.kits.values())
+    if len(kits) == 1 and not makeup_of(brew).ingredients:
+        assumed.append(f"the kit is {kits[0].name}, the only one on the shelf")
+        return kits[0]
+    return None
+
+
+def _volume(
+    brew: Brew, setting: Setting, wanted: Asked, kit: ev.Kit | None, *, asked_kit: bool, assumed: list[str]
+) -> Figure:
+    asked = wanted.number("volume")
+    if asked is not None:
+        given = wanted.given("volume")
+        return figure("mixed", "To be made up", asked, LITRES, Working("as asked", given), spread=_Z90 * _PLANNED_SD_L)
+    if kit is not None and (asked_kit or brew.plan.kit is None) and brew.stage == "planned":
+        given = (Given("volume", str(kit.volume), Basis.LEAFLET, "the leaflet"),)
+        assumed.append(f"made up to {kit.volume}, as the leaflet says")
+        return figure(
+            "mixed",
+            "To be made up",
+            litres(kit.volume),
+            LITRES,
+            Working("the leaflet's", given),
+            spread=_Z90 * _PLANNED_SD_L,
+        )
+    found = start_l(brew, setting.shelf)
+    assumed += [f"{g.name}: {g.value} ({g.where})" for g in found.working.inputs if g.basis is Basis.ASSUMED]
+    return found
+
+
+def _start(brew: Brew, setting: Setting, asked: Mapping[str, Any], assumed: list[str]) -> date:
+    begun = brew.first(ev.Mixed) or next(iter(brew.all(ev.Pitched)), None)
+    if begun is not None:
+        return begun.at.astimezone(setting.zone).date()
+    found: date | None = asked.get("start_on") or brew.plan.start_on
+    if found is not None:
+        return found
+    assumed.append("it begins today")
+    return setting.now.astimezone(setting.zone).date()
+
+
+def _gates(intent: _Intent) -> ev.Gates:
+    if intent.kit is None:
+        return ev.Gates()
+    alternative = chosen_alternative(intent.kit, intent.choice)
+    if alternative is not None and alternative.gates != ev.Gates():
+        return alternative.gates
+    return intent.kit.gates
+
+
+def _cost(intent: _Intent) -> Figure | None:
+    if intent.kit is None:
+        return None
+    return cost_figure(intent.kit, chosen_alternative(intent.kit, intent.choice))
+
+
+def _headline(setting: Setting, figures: tuple[Figure, ...], bottles: Figure, when: Calendar) -> str:
+    shown = {f.key: f for f in figures}
+    day = day_words(when.drink.value, setting.now, setting.zone)
+    strength = f"About {show(shown['abv'].value, 1)} % vol" if "abv" in shown else "A beer"
+    body = f", {shown['body'].working.steps[0].split(' is ')[-1]}" if "body" in shown else ""
+    return f"{strength}{body}, about {show(bottles.value, 0)} bottles of 500 mL; good to drink from {day}."
+
+
+def _why(intent: _Intent, setting: Setting, when: Calendar) -> str:
+    parts = [f"{show(intent.volume.value, 1)} L"]
+    if intent.kit is not None:
+        alternative = chosen_alternative(intent.kit, intent.choice)
+        parts.append(f"{intent.kit.name}{f' with {alternative.name}' if alternative else ''}")
+    gates = gate_words(_gates(intent))
+    day = day_words(when.bottling.value, setting.now, setting.zone)
+    tail = f" Gates: {gates}." if gates else ""
+    return f"{', '.join(reversed(parts))}; bottling about {day}, when two readings agree.{tail}"
+
+
+def _findings(
+    brew: Brew, setting: Setting, intent: _Intent, figures: tuple[Figure, ...], when: Calendar
+) -> list[Finding]:
+    found = list(when.findings)
+    if brew.stage == "planned":
+        headspace = headspace_finding(setting.shelf.vessels.get(intent.vessel), intent.volume.value)
+        found += [headspace] if headspace is not None else []
+        found += _yeast_findings(intent, figures)
+    if intent.kit is not None:
+        meant = litres(intent.kit.volume)
+        found += volume_findings(intent.made.ingredients, intent.volume.value, meant)[0]
+        if intent.kit.best_before is not None and intent.kit.best_before < intent.start_on:
+            found.append(
+                Finding(
+                    Urgency.WAIT,
+                    f"The kit's date, {intent.kit.best_before}, will be past: darker, a little tangy, and its "
+                    "yeast wants replacing.",
+                    "Is fresh yeast at hand?",
+                    key="past_date",
+                )
+            )
+    found += _gate_findings(intent, figures)
+    return found
+
+
+def _yeast_findings(intent: _Intent, figures: tuple[Figure, ...]) -> list[Finding]:
+    og = next((f.value for f in figures if f.key == "og"), 1.045)
+    yeast = yeast_of_kit(intent.kit, intent.volume, intent.start_on)
+    return [f for f in dose_findings(yeast, og) if f.urgency is not Urgency.NOTHING]
+
+
+def _gate_findings(intent: _Intent, figures: tuple[Figure, ...]) -> list[Finding]:
+    """The number that means finished changes with what is added; a gate below it would never open."""
+    gate = _gates(intent).bottle_at_or_below
+    fg = next((f for f in figures if f.key == "fg"), None)
+    if gate is None or fg is None or not isfinite(fg.value) or sg_of(gate) >= fg.low - 0.0005:
+        return []
+    return [
+        Finding(
+            Urgency.WAIT,
+            f"This make-up stops at about {show(fg.value, 3)}; the gate of {gate} to bottle would never open.",
+            "Was the gate meant for another addition?",
+            key="gate_too_low",
+        )
+    ]
+
+
+def _missing(intent: _Intent, setting: Setting, *, yeast_known: bool) -> str:
+    if intent.kit is not None and len(intent.kit.alternatives) > 1 and not intent.choice:
+        return "Which of the additions will it be?"
+    if not intent.place or intent.place not in setting.shelf.places:
+        return "Where will it stand, and how warm is it there?"
+    return "" if yeast_known else "How many grams of yeast come with it?"
+
+
+def _urgency(findings: tuple[Finding, ...]) -> Urgency:
+    return findings[0].urgency if findings else Urgency.NOTHING
+
+
+STEP = Step(
+    "plan",
+    "Plan",
+    "What will it be, how much of it, and when?",
+    answer,
+    ASK,
+    (PLAN, NOTE, CLOSE, DUMP),
+    CAUTIONS,
+)
