@@ -27,6 +27,11 @@ class Standing(enum.StrEnum):
     COMMON_PRACTICE = "COMMON_PRACTICE"
 
     @property
+    def words(self) -> str:
+        """The standing in a word or two, as "Common practice"."""
+        return self.value.replace("_", " ").capitalize()
+
+    @property
     def meaning(self) -> str:
         """The standing in plain words, for a page or a printout."""
         return _MEANING[self]

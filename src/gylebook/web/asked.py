@@ -79,6 +79,11 @@ class Asked:
         return self.text if any(self.text == value for value, _ in self.choices) else ""
 
     @property
+    def default_words(self) -> str:
+        """What is taken when nothing is written, as the choice is called."""
+        return dict(self.field.choices).get(self.field.default, self.field.default)
+
+    @property
     def keypad(self) -> str:
         """The keypad a phone should open; the one with digits alone has no minus sign."""
         if self.field.kind == kinds.COUNT:
