@@ -101,8 +101,7 @@ def main(args: Sequence[str]) -> int:
     try:
         code = book.main(args=list(args), prog_name="gylebook", standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as fault:
-        click.echo(fault.format_message(), err=True)
-        return fault.exit_code
+        return _helped(fault)
     except click.ClickException as fault:
         return _told(_usage(fault), machine)
     except click.Abort:
@@ -121,6 +120,14 @@ def main(args: Sequence[str]) -> int:
         click.echo(f"{what}. {REPORT}; GYLEBOOK_DEBUG=1 shows the inner workings.", err=True)
         return UNEXPECTED
     return code if isinstance(code, int) else 0
+
+
+def _helped(fault: click.exceptions.NoArgsIsHelpError) -> int:
+    """Help instead of nothing: the answer where nothing more was needed, a fault where something is missing."""
+    assert fault.ctx is not None
+    lacking = any(param.required for param in fault.ctx.command.params)
+    click.echo(fault.ctx.get_help(), err=lacking)
+    return fault.exit_code if lacking else 0
 
 
 def _usage(fault: click.ClickException) -> GylebookError:

@@ -7,7 +7,6 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
-from gylebook import sources
 from gylebook.outputs.wording import Preferences
 from gylebook.steps.answers import Answer, Figure, Finding, Given, MomentFigure, Option, Working
 from gylebook.units import dimensions, units_of
@@ -153,6 +152,10 @@ def _working(page: Page, working: Working, label: str = "") -> None:
         page.line(step, 6, 2)
     for caution in working.cautions:
         page.line(f"but: {caution}", 6, 2)
+    if not working.sources:
+        return
+    from gylebook import sources  # the bibliography is a file: read it only when it is asked for
+
     for key in working.sources:
         source = sources.get(key)
         page.line(f"source: {source.citation} [{key}; {source.standing.meaning}]", 6, 2)
