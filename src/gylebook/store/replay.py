@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
-from itertools import islice
 
 from django.db import connections
 
-from gylebook.journal.book_file import Row, line
-from gylebook.journal.state import SHELF, Brew
+from gylebook.journal.book_file import Row, entry_of
+from gylebook.journal.state import SHELF, Brew, fold
 from gylebook.store import cards, rows
 from gylebook.store.models import BrewCard
 
@@ -26,7 +25,11 @@ class State:
     hash: str
 
 
-def replayed(book: str, keep: Callable[[str, list[Brew]], None] | None = None) -> State:
+def replayed(
+    book: str,
+    keep: Callable[[str, list[Brew]], None] | None = None,
+    look: Callable[[Row], None] | None = None,
+) -> State:
     """Fold every entry again, from the first to the last.
 
     Parameters
@@ -35,18 +38,30 @@ def replayed(book: str, keep: Callable[[str, list[Brew]], None] | None = None) -
         Which book.
     keep
         Is given the folded brews in batches, so that cards can be made on the way.
+    look
+        Is given every row in the order of the file, before it is folded.
     """
     entries = brews = 0
     found = hashlib.sha256()
-    streams = (cards.load(book, brew) for brew in rows.streams(book))
-    while batch := list(islice(streams, _BATCH)):
-        for stream in batch:
-            entries += len(stream.entries)
-            _add(found, stream.id, stream.head_seq, cards.state_hash(stream))
-        folded = [stream for stream in batch if stream.id != SHELF]
-        brews += len(folded)
-        if keep and folded:
-            keep(book, folded)
+    waiting: list[Brew] = []
+    for brew in rows.streams(book):
+        page = rows.page(book, brew)
+        if look:
+            for row in page:
+                look(row)
+        state = fold(brew, map(entry_of, page))
+        entries += len(page)
+        _add(found, brew, state.head_seq, cards.state_hash(state))
+        if brew == SHELF:
+            continue
+        brews += 1
+        if keep:
+            waiting.append(state)
+            if len(waiting) == _BATCH:
+                keep(book, waiting)
+                waiting = []
+    if keep and waiting:
+        keep(book, waiting)
     return State(entries, brews, found.hexdigest())
 
 
@@ -69,20 +84,6 @@ def noted(book: str) -> State | None:
             return None
         _add(found, brew, card.head_seq, card.state_hash)
     return State(sum(heads.values()), len(heads.keys() - {SHELF}), found.hexdigest())
-
-
-def entries_hash(all_rows: Iterable[Row]) -> str:
-    """A hash of the entries as the file has them, without its header."""
-    found = hashlib.sha256()
-    for chunk in _joined(all_rows):
-        found.update(chunk)
-    return found.hexdigest()
-
-
-def _joined(all_rows: Iterable[Row]) -> Iterator[bytes]:
-    waiting = iter(all_rows)
-    while batch := [line(row) for row in islice(waiting, 2000)]:
-        yield b"".join(batch)
 
 
 def _add(found: hashlib._Hash, brew: str, head_seq: int, state: str) -> None:

@@ -166,15 +166,17 @@ def _compare(book: str, source: Path, manifest: Manifest) -> None:
     """Hold what was built against the backup: every entry to the byte, and what they amount to when replayed."""
     with zipfile.ZipFile(source) as archive, _lines(archive) as lines:
         lines.readline()
-        for row in rows.all_rows(book):
+
+        def look(row: Row) -> None:
             if lines.readline() != line(row):
                 raise BackupError(f"Entry {row.seq} of {row.brew} is not as the backup has it; {_ANOTHER}.")
+
+        try:
+            state = replay.replayed(book, None if _cards_hold(book, manifest) else cards.write_blank, look)
+        except JournalDamaged as fault:
+            raise BackupError(f"The entries of the backup do not replay: {fault} Nothing was changed.") from fault
         if lines.readline():
             raise BackupError(f"Entries of the backup are missing in its copy; {_ANOTHER}.")
-    try:
-        state = replay.replayed(book, None if _cards_hold(book, manifest) else cards.write_blank)
-    except JournalDamaged as fault:
-        raise BackupError(f"The entries of the backup do not replay: {fault} Nothing was changed.") from fault
     if (state.entries, state.brews) != (manifest.entries, manifest.brews):
         raise BackupError(f"The backup promises {manifest.entries} entries and has {state.entries}; {_ANOTHER}.")
     if manifest.fold == cards.fold_version() and state.hash != manifest.state:
