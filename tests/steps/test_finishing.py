@@ -8,7 +8,7 @@ from brewing import TWO_CANS, at, brewed, material, q, setting
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
-from gylebook.steps.answers import Answer, Urgency
+from gylebook.steps.answers import Answer, MomentFigure, Urgency
 from gylebook.steps.finishing import JUDGE, STEP, answer
 
 DAY = 24.0
@@ -106,6 +106,34 @@ def test_primed_too_early_says_how_much_gas_may_come() -> None:
     said = ask(begun((6, read("1.018")), (6.1, primed)))
     assert said.headline.startswith("It was primed before it was known to be finished")
     assert said.urgency is Urgency.DANGER
+
+
+BOTTLES = (
+    ev.BottlesKept(name="thin clear ones", kind="one_way", size=q("330", "mL"), count=100),
+    ev.PlaceKept(name="garage", low=q("5", "°C"), high=q("30", "°C")),
+)
+
+
+def test_the_worst_case_is_laid_at_the_bottles_and_the_warmth_there_are() -> None:
+    plan = ev.Planned(name="Invented ale", co2_wanted=q("2.6", "vol"), place="garage")
+    rows = ((0.2, ev.Mixed(ingredients=TWO_CANS, volume=q("23", "L"))), (1.0, ev.Pitched()), (200.0, read("1.016")))
+    brew = brewed(*rows, plan=plan)
+    said = answer(brew, setting(*BOTTLES, hours=240), {})
+    (finding,) = (f for f in said.findings if f.key == "worst_case")
+    assert "for 2.6 planned" in finding.text
+    assert "thin clear ones" in finding.text
+    assert "where it gets 30 °C" in finding.text
+    worst = said.figure("worst_co2")
+    assert worst.high == pytest.approx(2.6 + said.figure("co2_to_come").high)
+    assert finding.urgency is Urgency.MEASURE
+
+
+def test_it_may_stay_on_its_yeast_for_some_weeks_while_its_brewer_is_away() -> None:
+    said = ask(begun((8, read("1.012"))))
+    (stay,) = (figure for figure in said.figures if figure.key == "may_stay")
+    assert isinstance(stay, MomentFigure)
+    assert 28 <= (stay.low - at(1)).days <= (stay.value - at(1)).days <= (stay.high - at(1)).days <= 70
+    assert not any(figure.key == "may_stay" for figure in ask(begun((12, ev.Racked()))).figures)
 
 
 def test_before_the_yeast_the_expected_end_is_told() -> None:

@@ -11,6 +11,7 @@ from gylebook.journal.state import Brew
 from gylebook.steps.answers import Answer, Figure, Finding, MomentFigure, Urgency
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, QUANTITY, TEXT, Field
+from gylebook.steps.finishing_stakes import may_stay, worst_case
 from gylebook.steps.moments import day_words
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.what_if import with_entry
@@ -46,12 +47,13 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         brew = with_entry(brew, setting.now, reading)
     found = outlook(brew, setting)
     headline, urgency = _headline(brew, found, setting)
+    stakes = worst_case(brew, setting, found)
     return Answer(
         headline if wanted is None else f"If the next reading showed {wanted}: {headline[0].lower()}{headline[1:]}",
         _why(found),
         urgency,
-        figures=_figures(found),
-        findings=found.findings,
+        figures=_figures(brew, setting, found, stakes[0] if stakes else None),
+        findings=(*found.findings, *((stakes[1],) if stakes else ())),
         options=(*found.possibilities, *found.customary),
         missing=_question(brew, found),
         cautions=CAUTIONS,
@@ -127,7 +129,7 @@ def _why(found: Outlook) -> str:
     return f"{here} {left} Lacking: {lacking}.{next_one}"
 
 
-def _figures(found: Outlook) -> tuple[Figure | MomentFigure, ...]:
+def _figures(brew: Brew, setting: Setting, found: Outlook, worst: Figure | None) -> tuple[Figure | MomentFigure, ...]:
     parts = (
         found.points_left,
         found.co2_to_come,
@@ -135,6 +137,8 @@ def _figures(found: Outlook) -> tuple[Figure | MomentFigure, ...]:
         found.expected_fg,
         found.slope_points_per_day,
         found.by,
+        worst,
+        may_stay(brew, setting),
         found.original,
     )
     return tuple(part for part in parts if part is not None)

@@ -1,0 +1,87 @@
+"""What hangs on the answer: the gas in the worst case if it were bottled now, and how long it may wait instead."""
+
+from __future__ import annotations
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.steps.answers import Basis, Figure, Finding, Given, MomentFigure, Urgency, Working
+from gylebook.steps.asked import VOLUMES, figure
+from gylebook.steps.bottle_kinds import weakest
+from gylebook.steps.bottle_store import bottles_in_use, store_c
+from gylebook.steps.decision import Setting
+from gylebook.steps.outlook import Outlook
+from gylebook.steps.volumes import in_vessel_l
+from gylebook.steps.warm_days import track
+from gylebook.units import show
+
+_USUAL_VOL = 2.3
+# Four to eight warm weeks on the yeast before a meaty taste is to be feared; six are reckoned with.
+_WARM_DAYS_ON_YEAST = (28.0, 42.0, 56.0)
+
+
+def worst_case(brew: Brew, setting: Setting, found: Outlook) -> tuple[Figure, Finding] | None:
+    """The fizz that was planned and what may come on top, laid at the bottles; None where the question is past."""
+    past = any(isinstance(k.event, ev.Primed | ev.Bottled) for k in brew.kept)
+    if past or found.now_sg is None or "below_possible" in found.lacking:
+        return None
+    planned = brew.plan.co2_wanted.to("vol", "co2") if brew.plan.co2_wanted is not None else _USUAL_VOL
+    basis = Basis.ASKED if brew.plan.co2_wanted is not None else Basis.ASSUMED
+    come = found.co2_to_come
+    working = Working(
+        "fizz planned + gas still to come, where the priming does not allow for it",
+        (
+            Given(
+                "fizz planned",
+                f"{show(planned, 1)} vol",
+                basis,
+                "the plan" if basis is Basis.ASKED else "an ordinary ale",
+            ),
+            Given("gas still to come", come.text(), Basis.RECKONED, "the outlook"),
+        ),
+        ("co2_stoichiometry",),
+        (f"{show(planned, 1)} + at most {show(come.high, 1)} = {show(planned + come.high, 1)} vol",),
+    )
+    worst = figure(
+        "worst_co2",
+        "Fizz if bottled now",
+        planned + come.value,
+        VOLUMES,
+        working,
+        low=planned + come.low,
+        high=planned + come.high,
+    )
+    bottles, _ = bottles_in_use(brew, setting.shelf, in_vessel_l(brew, setting.shelf).value)
+    weak, store = weakest(bottles), store_c(brew, setting.shelf)
+    fit = weak.fit_words(planned + come.value, planned + come.high, store.value)
+    whose = f"the weakest of your bottles ({weak.words})" if bottles else "bottles of unknown make"
+    text = (
+        f"Bottled now, the worst case is {show(planned + come.high, 1)} vol for {show(planned, 1)} planned: {whose} "
+        f"would be {fit} where it gets {show(store.value, 0)} °C."
+    )
+    grave = fit in {"not fit", "never"} and not found.finished
+    return worst, Finding(Urgency.MEASURE if grave else Urgency.NOTHING, text, key="worst_case")
+
+
+def may_stay(brew: Brew, setting: Setting) -> MomentFigure | None:
+    """Until when it may stay on its yeast; None before the yeast is in and once it has left it."""
+    pitched = brew.first(ev.Pitched)
+    if pitched is None or any(isinstance(k.event, ev.Racked | ev.Bottled) for k in brew.kept):
+        return None
+    warmth = track(brew, setting.shelf)
+    low, value, high = (warmth.after_warm_days(pitched.at, days) for days in _WARM_DAYS_ON_YEAST)
+    basis = Basis.MEASURED if warmth.known else Basis.ASSUMED
+    working = Working(
+        "six weeks at 20 °C from pitching, longer in the cool; between four and eight by whom one asks",
+        (
+            Given("yeast in", f"entry {pitched.seq}", Basis.MEASURED, seq=pitched.seq),
+            Given(
+                "temperature from now on",
+                f"{show(warmth.temp_c[-1], 0)} °C",
+                basis,
+                "the last that is known or assumed",
+            ),
+        ),
+        ("common_practice",),
+        cautions=("Keep the airlock full. Never bottle an unfinished beer to catch a train.",),
+    )
+    return MomentFigure("may_stay", "May stay on its yeast until", value, low, high, working, "usual range")
