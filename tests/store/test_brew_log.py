@@ -8,7 +8,7 @@ from django.db import connections
 from books import opened
 from entries import NOON, at, measured, write_rows
 from entries import row as row_for
-from gylebook.errors import Conflict, InputError, NotFound, Refused, StoreUnavailable
+from gylebook.errors import Conflict, InputError, InputErrors, NotFound, Refused, StoreUnavailable
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Finding, Urgency
@@ -250,14 +250,29 @@ def test_several_commands_are_carried_out_in_order_each_seeing_the_last(book):
     assert [change.entries[0].seq for change in done] == [2, 3]
 
 
-def test_several_commands_are_written_all_or_none(book):
+def fault(words: str) -> brew_log.Command[Brew]:
+    def refuse(_state: Brew) -> Decision:
+        raise InputError(words, "this cannot be", "mend it")
+
+    return brew_log.Command(words.replace(" ", "."), refuse)
+
+
+def test_several_commands_are_written_all_or_none_and_every_fault_is_told(book):
+    brew = start()
+    with pytest.raises(InputErrors) as caught:
+        brew_log.change_many(brew, [fault("Line 2"), *commands("1.040", "1.039"), fault("Line 5")], **WHO)
+    assert [error.field for error in caught.value.errors] == ["Line 2", "Line 5"]
+    assert rows.head(book, brew) == 1
+
+
+def test_what_the_step_refuses_outright_ends_several_commands(book):
     brew = start()
 
     def refuse(_state: Brew) -> Decision:
-        raise InputError("Line 3", "this cannot be", "mend it")
+        raise Refused("The beer is bottled; read it again from a bottle.")
 
-    with pytest.raises(InputError, match="Line 3"):
-        brew_log.change_many(brew, [*commands("1.040", "1.039"), brew_log.Command("x", refuse)], **WHO)
+    with pytest.raises(Refused, match="bottled"):
+        brew_log.change_many(brew, [*commands("1.040"), brew_log.Command("x", refuse)], **WHO)
     assert rows.head(book, brew) == 1
 
 
@@ -269,10 +284,11 @@ def test_of_several_commands_those_carried_out_before_are_passed_over(book):
     assert rows.head(book, brew) == 4
 
 
-def test_a_dry_run_shows_what_would_be_written_and_writes_nothing(book):
+def test_a_trial_shows_what_would_be_written_and_every_fault_and_writes_nothing(book):
     brew = start()
-    done = brew_log.change_many(brew, commands("1.040", "1.030"), dry_run=True, **WHO)
+    done, faults = brew_log.try_many(brew, [*commands("1.040"), fault("Line 3"), *commands("1.030")], **WHO)
     assert [change.entries[0].body for change in done] == [measured("1.040"), measured("1.030")]
+    assert [error.field for error in faults] == ["Line 3"]
     assert rows.head(book, brew) == 1
     assert brew_log.brews().brews[0].card == '{"entries":1,"shelf":0}'
 

@@ -17,7 +17,7 @@ from typing import Any, Generic, TypeVar
 
 from django.db import IntegrityError, transaction
 
-from gylebook.errors import Conflict, InputError, NotFound, Refused
+from gylebook.errors import Conflict, InputError, InputErrors, NotFound, Refused
 from gylebook.journal.book_file import SOURCES, Row, belongs, entry_of, row_of
 from gylebook.journal.codec import kind_of
 from gylebook.journal.state import SHELF, Brew, Entry, Shelf, fold
@@ -44,6 +44,7 @@ __all__ = [
     "read",
     "read_shelf",
     "start_brew",
+    "try_many",
 ]
 
 S = TypeVar("S", Brew, Shelf)
@@ -177,21 +178,40 @@ def change(
 
 
 def change_many(
-    brew: str,
-    commands: Sequence[Command[Brew]],
-    *,
-    actor: str,
-    source: str,
-    now: datetime,
-    book: str = DEFAULT,
-    dry_run: bool = False,
+    brew: str, commands: Sequence[Command[Brew]], *, actor: str, source: str, now: datetime, book: str = DEFAULT
 ) -> list[Change]:
     """Carry out several commands on one brew, all or none; each sees what those before it wrote.
 
-    With `dry_run` everything is decided and written, shown in the answer, and taken back.
+    Raises
+    ------
+    InputErrors
+        Every fault that a decision found, not only the first; nothing was written.
     """
-    write = partial(_write_brew, Stamp(book, actor, source, now), brew, commands, None)
-    return _carry_out(book, write, [command.id for command in commands], dry_run=dry_run)
+    faults: list[InputError] = []
+
+    def write() -> list[Change]:
+        faults.clear()
+        changes = _write_brew(Stamp(book, actor, source, now), brew, commands, None, faults)
+        if faults:
+            raise InputErrors(faults)
+        return changes
+
+    return _carry_out(book, write, [command.id for command in commands])
+
+
+def try_many(
+    brew: str, commands: Sequence[Command[Brew]], *, actor: str, source: str, now: datetime, book: str = DEFAULT
+) -> tuple[list[Change], list[InputError]]:
+    """What `change_many` would write, and the faults that would stop it; everything is taken back."""
+    faults: list[InputError] = []
+
+    def write() -> list[Change]:
+        faults.clear()
+        changes = _write_brew(Stamp(book, actor, source, now), brew, commands, None, faults)
+        transaction.set_rollback(True, using=book)
+        return changes
+
+    return _carry_out(book, write, [command.id for command in commands]), faults
 
 
 def change_shelf(
@@ -225,9 +245,7 @@ def start_brew(
     return _carry_out(book, write, [command_id])[0]
 
 
-def _carry_out(
-    book: str, write: Callable[[], list[Change]], command_ids: Sequence[str], *, dry_run: bool = False
-) -> list[Change]:
+def _carry_out(book: str, write: Callable[[], list[Change]], command_ids: Sequence[str]) -> list[Change]:
     for command_id in command_ids:
         if not _COMMAND_ID.fullmatch(command_id):
             raise InputError("Command id", "this cannot be one", "use 1 to 100 of the characters A-Z a-z 0-9 . _ : -")
@@ -237,10 +255,7 @@ def _carry_out(
             time.sleep(random.uniform(0.002, 0.02) * attempt)  # noqa: S311 - only to step out of each other's way
         try:
             with spoken(book), transaction.atomic(using=book, durable=True):
-                changes = write()
-                if dry_run:
-                    transaction.set_rollback(True, using=book)
-                return changes
+                return write()
         except IntegrityError as error:
             clash = error
     raise Conflict("Somebody else keeps writing here at the same moment; look at the newest entries and repeat.") from (
@@ -248,7 +263,14 @@ def _carry_out(
     )
 
 
-def _write_brew(stamp: Stamp, brew: str, commands: Sequence[Command[Brew]], expected_seq: int | None) -> list[Change]:
+def _write_brew(
+    stamp: Stamp,
+    brew: str,
+    commands: Sequence[Command[Brew]],
+    expected_seq: int | None,
+    faults: list[InputError] | None = None,
+) -> list[Change]:
+    """Carry out commands; with a list for them, faults are gathered and the others go on."""
     book = stamp.book
     rows.lock(book, brew)
     state: Brew | None = None
@@ -262,7 +284,14 @@ def _write_brew(stamp: Stamp, brew: str, commands: Sequence[Command[Brew]], expe
         if state is None:
             state = read(brew, book=book)
             _expect(brew, state.head_seq, expected_seq)
-        done = _append(stamp, brew, state.head_seq, command, command.decide(state))
+        try:
+            decision = command.decide(state)
+        except InputError as fault:
+            if faults is None:
+                raise
+            faults.append(fault)
+            continue
+        done = _append(stamp, brew, state.head_seq, command, decision)
         changes.append(done)
         if done.entries:
             state = fold(brew, (*state.entries, *done.entries))
