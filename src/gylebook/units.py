@@ -104,6 +104,7 @@ _UNITS: tuple[Unit, ...] = (
     Unit("cm", "length", 10.0, label="centimetres", spellings=()),
     Unit("in", "length", 25.4, label="inches", spellings=("inch", "inches")),
     Unit("m³", "room", 1.0, label="cubic metres", spellings=("m3", "cubic metres")),
+    Unit("pieces", "pieces", 1.0, label="pieces", spellings=("piece", "pcs")),
     Unit("", "count", 1.0, label="", spellings=()),
     Unit("", "number", 1.0, label="", spellings=()),
     Unit("", "money", 1.0, label="", spellings=()),

@@ -173,7 +173,14 @@ KEEP_STOCK = Act(
                 (word, word) for word in ("kit", "sugar", "extract", "hops", "yeast", "caps", "cleaner", "other")
             ),
         ),
-        Field("amount", "How much is there", QUANTITY, ("mass", "volume", "count"), possible=(0.0, 10_000_000.0)),
+        Field(
+            "amount",
+            "How much is there",
+            QUANTITY,
+            ("mass", "volume", "pieces"),
+            possible=(0.0, 10_000_000.0),
+            hint="2 kg, or 140 pieces",
+        ),
         Field("best_before", "Best before", DATE),
         Field("cost", "Cost", TEXT),
     ),

@@ -18,7 +18,7 @@ _FIELDS = (
     Field("amount", "Amount with its unit", TEXT, required=True, hint="5 US gal"),
     Field("to", "Into", TEXT, hint="L; empty for every unit of its kind"),
 )
-_UNITLESS = {"count", "number", "money"}
+_UNITLESS = {"pieces", "count", "number", "money"}
 _COUNTRY = {"US": "imp", "imp": "US"}
 
 

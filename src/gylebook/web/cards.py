@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from gylebook.steps.cards import Card
+from gylebook.store import brew_log
 from gylebook.store.brew_log import Listed
 
 _decoder = msgspec.json.Decoder(Card)
@@ -13,3 +14,15 @@ _decoder = msgspec.json.Decoder(Card)
 def card_of(listed: Listed) -> Card | None:
     """The brew's card; None where it could not be reckoned."""
     return _decoder.decode(listed.card) if listed.card else None
+
+
+def cards_open(book: str) -> list[Card]:
+    """The cards of every brew in which something may still be due, or bottles may be left."""
+    found: list[Card] = []
+    before: int | None = None
+    while True:
+        page = brew_log.brews(book, open_only=True, before=before, limit=500)
+        found += [card for listed in page.brews if (card := card_of(listed)) is not None]
+        if page.before is None:
+            return found
+        before = page.before

@@ -14,7 +14,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("brews/", include("gylebook.web.brews.urls")),
     path("dangerous-bottles/", dangerous.page, name="dangerous_bottles"),
     path("cellar/", places.empty, {"name": "Cellar"}, name="cellar"),
-    path("stores/", places.empty, {"name": "Stores"}, name="stores"),
+    path("stores/", include("gylebook.web.stores.urls")),
     path("reckon/", include("gylebook.web.reckon.urls")),
     path("sources/", include("gylebook.web.sources.urls")),
     path("account/", include("gylebook.web.account.urls")),

@@ -6,6 +6,8 @@ from urllib.parse import urlencode
 
 from django.urls import reverse
 
+from gylebook.journal.state import SHELF
+
 
 def brew_url(brew: str) -> str:
     """A brew's own page."""
@@ -18,8 +20,8 @@ def log_url(brew: str) -> str:
 
 
 def entry_url(brew: str, seq: int) -> str:
-    """One entry."""
-    return reverse("brew_entry", args=[int(brew), seq])
+    """One entry of a brew, or of the shelf."""
+    return reverse("shelf_entry", args=[seq]) if brew == SHELF else reverse("brew_entry", args=[int(brew), seq])
 
 
 def step_url(brew: str, word: str, act: str = "") -> str:

@@ -6,13 +6,15 @@ import uuid
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
+from typing import TypeVar
 
 from django.http import QueryDict
 
 from gylebook.errors import Conflict, GylebookError, InputError, Refused
-from gylebook.journal.state import Brew
+from gylebook.journal.state import Brew, Shelf
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import MOMENT, Field
+from gylebook.steps.shelf import KEEP_SETTINGS
 from gylebook.store import brew_log
 from gylebook.store.brew_log import Change
 from gylebook.web.asked import Asked
@@ -22,11 +24,16 @@ from gylebook.web.offers import offers
 
 WHEN = Field("when", "When it happened", MOMENT, default="this moment", reason="the one in which you press the button")
 # The fields of an act that stand open, where the first few are not the ones that matter most.
-AT_ONCE: dict[str, tuple[str, ...]] = {"reading": ("gravity", "temp", "fizz")}
+AT_ONCE: dict[str, tuple[str, ...]] = {
+    "reading": ("gravity", "temp", "fizz"),
+    "keep_kit": ("name", "ingredients", "volume", "alternatives", "bottle_gate", "yeast", "best_before"),
+    "keep_settings": tuple(field.name for field in KEEP_SETTINGS.fields),
+}
 FEW = 5
 _CLOCKS_DIFFER = timedelta(minutes=5)
 
 
+S = TypeVar("S", Brew, Shelf)
 Deciding = Callable[[Brew, Setting], Decision]
 
 
@@ -44,12 +51,15 @@ class Sheet:
         Made when the form is drawn, so that pressing twice writes once.
     status
         The answer's status: 200, 422 where the form was refused, 409 where somebody wrote first.
+    open_names
+        Names of the fields that stand open, where the page chooses them.
     """
 
     act: Act
     form: Form
     command_id: str
     status: int = 200
+    open_names: tuple[str, ...] = ()
 
     @property
     def asked(self) -> tuple[Asked, ...]:
@@ -60,7 +70,8 @@ class Sheet:
     @property
     def at_once(self) -> tuple[Asked, ...]:
         """The fields that stand open: those that matter with wet hands, and every one that is needed."""
-        wanted = AT_ONCE.get(self.act.name, tuple(field.name for field in self.act.fields[:FEW]))
+        first = tuple(field.name for field in self.act.fields[:FEW])
+        wanted = self.open_names or AT_ONCE.get(self.act.name, first)
         return tuple(each for each in self.asked if each.field.name in wanted or each.field.required)
 
     @property
@@ -158,10 +169,10 @@ def write_in(brew: str, desk: Desk, sheet: Sheet, decide: Deciding) -> Change:
     )
 
 
-def insisting(sheet: Sheet, decide: Deciding, setting: Setting) -> Callable[[Brew], Decision]:
+def insisting(sheet: Sheet, decide: Callable[[S, Setting], Decision], setting: Setting) -> Callable[[S], Decision]:
     """The decision; a fault that would pass if the brewer insisted on that one field is marked as such."""
 
-    def decided(state: Brew) -> Decision:
+    def decided(state: S) -> Decision:
         try:
             return decide(state, setting)
         except InputError as error:
