@@ -7,8 +7,10 @@ from datetime import UTC, date, timedelta
 
 import msgspec
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from brewing import TWO_CANS, at, brewed, q, shelf_with
+from brewing import TWO_CANS, at, brewed, material, q, shelf_with
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Urgency
@@ -179,6 +181,37 @@ def test_an_unknown_zone_on_the_shelf_falls_back_to_utc() -> None:
     assert str(zone_of(shelf_with(ev.SettingsKept(time_zone="Europe/London")))) == "Europe/London"
     assert zone_of(shelf_with(ev.SettingsKept(time_zone="Middle-earth/Shire"))) is UTC
     assert zone_of(shelf_with()) is UTC
+
+
+ODD = (
+    read("1.030"),
+    read("1.012"),
+    read("1.155"),
+    read("0.985"),
+    ev.Measured(gravity=q("0", "SG")),
+    ev.Measured(gravity=q("10.5", "°P"), temp=q("35", "°C"), sample_from="forced sample"),
+    ev.Mixed(ingredients=(material("sucrose", "9"),), volume=q("5", "L")),
+    ev.Mixed(ingredients=(material("lactose", "1"),), volume=q("0.3", "L")),
+    ev.Pitched(kind="lager", temp=q("50", "°C")),
+    ev.ToppedUp(water=q("3", "L")),
+    ev.Hopped(hop="Invented hop", mass=q("5", "kg"), planned_days=0),
+    ev.TempSeen(of="beer", temp=q("-2", "°C")),
+    ev.Moved(place="garage", temp=q("-5", "°C")),
+    ev.Primed(sugar="mystery", mass=q("3", "kg"), how="each bottle", bottles=3),
+    ev.Bottled(lots=(ev.BottleLot(bottle="odd", count=0, size=q("5", "L")),)),
+    ev.Vented(),
+    ev.Burst(),
+    ev.Closed(),
+)
+
+
+@settings(deadline=None, max_examples=80)
+@given(st.lists(st.tuples(st.floats(0, 90), st.sampled_from(ODD)), max_size=9))
+def test_any_entries_in_any_order_make_a_card_that_reads_back(rows: list[tuple[float, ev.Event]]) -> None:
+    made = card(brewed(*((day * DAY, event) for day, event in rows)), shelf_with(GARAGE))
+    assert msgspec.json.decode(msgspec.json.encode(made), type=Card) == made
+    for figure in made.figures:
+        assert figure.low <= figure.value <= figure.high
 
 
 # --- at a moment ------------------------------------------------------------------------------------------------

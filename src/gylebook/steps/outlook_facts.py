@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from math import isfinite
 
 import msgspec
 
@@ -17,6 +18,8 @@ from gylebook.steps.volumes import Z90, in_vessel_l
 from gylebook.steps.warm_days import Track, track
 
 DAY = timedelta(days=1)
+_ORDINARY_OG, _ORDINARY_OG_SD = 1.042, 0.006
+_FAR_OG = 0.02
 _FORCED_SD_POINTS = 1.0  # a small warm sample and its brew do not end on the very same point
 
 
@@ -116,16 +119,15 @@ def gather(brew: Brew, shelf: Shelf, now: datetime) -> Facts:
     warmth = track(brew, shelf)
     points = _points(fresh or seen, warmth)
     stretch = last_stretch(points)
-    og = original_gravity(brew, shelf)
+    og = _with_ends(original_gravity(brew, shelf))
     hops = _dry_hops(brew, pitched, closed)
     grams = sum(k.event.mass.to("g", "mass") for k in hops)
     made = ingredients_of(brew)
     gates = leaflet_gates(brew)
-    og_sd = (og.high - og.low) / 2 / Z90
     return Facts(
         now=now,
         og=og,
-        fg=final_gravity_expected(made, og.value, og_sd, gates, leaflet_volume_l=leaflet_volume_l(brew)),
+        fg=_expected_fg(brew, made, og, gates),
         track=warmth,
         gates=gates,
         pitched_at=pitched.at if pitched else None,
@@ -146,6 +148,22 @@ def gather(brew: Brew, shelf: Shelf, now: datetime) -> Facts:
         judged=brew.last(ev.Judged),
         lactose=any(i.material == "lactose" for i in made),
     )
+
+
+def _with_ends(og: Figure) -> Figure:
+    """The original gravity; where an end of its interval lies beyond any wort, a wide one in its place."""
+    if isfinite(og.low) and isfinite(og.high):
+        return og
+    return replace(og, low=og.value - _FAR_OG, high=og.value + _FAR_OG)
+
+
+def _expected_fg(brew: Brew, made: tuple[ev.Ingredient, ...], og: Figure, gates: ev.Gates) -> Figure:
+    """As the make-up has it; as for an ordinary beer where no beer can have that original gravity."""
+    litres = leaflet_volume_l(brew)
+    found = final_gravity_expected(made, og.value, (og.high - og.low) / 2 / Z90, gates, leaflet_volume_l=litres)
+    if isfinite(found.value):
+        return found
+    return final_gravity_expected((), _ORDINARY_OG, _ORDINARY_OG_SD)
 
 
 def gate_sg(gates: ev.Gates) -> float | None:
