@@ -94,8 +94,8 @@ def _as_read(quantity: Quantity) -> str:
 def _gates(brew: Brew) -> Iterator[Gate]:
     gates = leaflet_gates(brew)
     for quantity, words in (
-        (gates.hop_at_or_below, "leaflet: hops at or below"),
-        (gates.bottle_at_or_below, "leaflet: bottle at or below"),
+        (gates.hop_at_or_below, "leaflet: hops at"),
+        (gates.bottle_at_or_below, "leaflet: bottle at"),
         (gates.final_to if gates.bottle_at_or_below is None else None, "leaflet: ends by"),
     ):
         if quantity is not None and isfinite(value := sg_of(quantity)):

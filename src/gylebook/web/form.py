@@ -53,22 +53,32 @@ class Form:
 
     def refused(self, error: InputError) -> Form:
         """The same form with a fault beside the field that it names, or above them all where it names none."""
-        errors = error.errors if isinstance(error, InputErrors) else [error]
         asked, rest = list(self.asked), []
-        for each in errors:
-            place = next((n for n, a in enumerate(asked) if each.field in (a.field.label, a.field.name)), None)
+        for each in error.errors if isinstance(error, InputErrors) else [error]:
+            place = next((n for n, at in enumerate(asked) if _is_about(each, at.field)), None)
             if place is None:
                 rest.append(str(each))
-                continue
-            at = asked[place]
-            found = Asked.of(at.field, at.text, at.unit, each, confirmed=at.confirmed)
-            asked[place] = replace(
-                at,
-                error=found.error,
-                suggestion=found.suggestion,
-                confirmable=at.confirmed or isinstance(each, Confirmable),
-            )
+            else:
+                asked[place] = _faulted(asked[place], each)
         return replace(self, asked=tuple(asked), faults=(*self.faults, *rest))
+
+
+def _is_about(error: InputError, field: Field) -> bool:
+    """Whether the fault names the field, or a line of it ("Ingredients, line 2")."""
+    return error.field in (field.label, field.name) or error.field.startswith(f"{field.label}, ")
+
+
+def _faulted(at: Asked, error: InputError) -> Asked:
+    """The field with one more fault beside it."""
+    found = Asked.of(at.field, at.text, at.unit, error)
+    line = error.field.removeprefix(at.field.label).removeprefix(at.field.name).removeprefix(", ")
+    told = f"{line}: {found.error}" if line else found.error
+    return replace(
+        at,
+        error=f"{at.error} {told}".strip(),
+        suggestion=at.suggestion or found.suggestion,
+        confirmable=at.confirmable or isinstance(error, Confirmable),
+    )
 
 
 def blank(

@@ -33,6 +33,11 @@ class Place:
     url: str
     current: str
 
+    @property
+    def key(self) -> str:
+        """The letter that leads there."""
+        return self.label[0].lower()
+
 
 @dataclass(frozen=True)
 class Page:

@@ -7,11 +7,13 @@ from django.urls import URLPattern, URLResolver, include, path
 from gylebook.web import places
 from gylebook.web.brews import dangerous
 from gylebook.web.demo import views as demo
+from gylebook.web.keys import views as keys
 from gylebook.web.look import views as look
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("gylebook.web.today.urls")),
     path("brews/", include("gylebook.web.brews.urls")),
+    path("keys/", keys.page, name="keys"),
     path("dangerous-bottles/", dangerous.page, name="dangerous_bottles"),
     path("cellar/", places.empty, {"name": "Cellar"}, name="cellar"),
     path("stores/", include("gylebook.web.stores.urls")),

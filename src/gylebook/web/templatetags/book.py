@@ -83,6 +83,12 @@ def urgency_class(urgency: Urgency) -> str:
     return f"u-{urgency.name.lower()}"
 
 
+@register.filter
+def finding_words(urgency: Urgency) -> str:
+    """The word before something noticed; what asks for nothing is told by the way."""
+    return urgency.value if urgency is not Urgency.NOTHING else "By the way"
+
+
 @register.simple_tag
 def cite(key: str) -> sources.Source:
     """The source behind a key of the bibliography."""
