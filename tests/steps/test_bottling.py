@@ -130,7 +130,18 @@ def test_every_kind_of_bottle_can_be_written_by_its_own_name() -> None:
 def test_unfinished_beer_is_measured_before_it_is_sealed() -> None:
     found = answer(by_days((3.0, read("1.020"))))
     assert found.urgency is Urgency.MEASURE
-    assert {"not_finished", "not_primed"} <= set(keys(found))
+    assert "not_finished" in keys(found)
+    assert found.assumed[1] == "Gas: finished, and primed to 2.3 volumes (an ordinary ale)"
+
+
+def test_once_filled_the_answer_is_about_the_bottles_that_were_filled() -> None:
+    brew = by_days(
+        *LEVEL, primed(), (15.1, ev.Bottled(lots=(lot(), lot("swing_top", 5)), place="garage", cap_code="L7"))
+    )
+    found = answer(brew, GARAGE)
+    assert found.headline == "Bottled: 40 × 500 mL brown returnable + 5 × 500 mL swing-top, caps marked L7."
+    assert "too_warm" in keys(found)
+    assert found.urgency is Urgency.ACT
 
 
 # --- the act ------------------------------------------------------------------------------------------------------

@@ -128,9 +128,22 @@ def test_an_unfinished_brew_is_told_so_before_any_dose() -> None:
     assert keys(found)[0] == "not_finished"
 
 
-def test_no_sugar_is_wanted_where_the_beer_will_make_the_gas_itself() -> None:
-    found = answer(by_days((3.0, read("1.030")), plan=WANTED))
-    assert found.figure("sugar").value == 0
+def test_the_dose_of_an_unfinished_brew_is_the_one_that_it_would_want_once_it_is_done() -> None:
+    early = answer(by_days((3.0, read("1.030")), plan=WANTED), volume="20.6 L", warmest="20 °C")
+    assert early.figure("sugar").value == pytest.approx(126, abs=2)
+    assert "volumes could still come in the bottle" in early.findings[0].text
+    assert not any(finding.urgency is Urgency.DANGER for finding in early.findings)
+
+
+def test_sugar_given_to_an_unfinished_brew_is_reckoned_with_all_that_may_come() -> None:
+    found = answer(by_days((3.0, read("1.020")), plan=WANTED), volume="20.6 L", mass="126 g")
+    assert found.urgency is Urgency.DANGER
+    assert found.figure("co2").value > 5.0
+
+
+def test_no_sugar_is_wanted_where_the_beer_holds_enough() -> None:
+    found = answer(finished_brew(), warmest="10 °C", co2="1.2 vol")
+    assert found.headline.startswith("No sugar")
 
 
 # --- the rails ----------------------------------------------------------------------------------------------------

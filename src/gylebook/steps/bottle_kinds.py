@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -37,6 +38,10 @@ NAMES = {
     "oversize_glass": ("oversize glass", "demijohn", "growler", "carboy"),
     "chipped": ("chipped", "cracked", "scratched"),
 }
+
+
+# The order in which kinds are filled: made for beer first, plastic after glass that is, the weakest last.
+_FILL_ORDER = ("returnable_500", "returnable_330", "heavy", "swing_top", "pet", "one_way", "unknown_glass")
 
 
 def words_to_keys(shelf: Shelf) -> dict[str, str]:
@@ -113,6 +118,11 @@ class Bottle:
         return "not fit"
 
 
+@lru_cache(maxsize=4096)
+def _warmest(volumes: float, limit_bar: float) -> float:
+    return float(bottle_limits.warmest_temp_c(min(max(volumes, 0.1), 12.0), limit_bar, HEADSPACE).best)
+
+
 def bottle_of(name: str, size: Quantity, count: int, shelf: Shelf) -> Bottle:
     """A kind as it was written, with its limit; an unknown word counts as glass of unknown make."""
     kept = shelf.bottles.get(name)
@@ -135,9 +145,9 @@ def bottles_of(lots: tuple[ev.BottleLot, ...], shelf: Shelf) -> tuple[Bottle, ..
 
 
 def owned(shelf: Shelf) -> tuple[Bottle, ...]:
-    """Every kind kept on the shelf, those fit for most pressure first; those that must never be filled left out."""
+    """Every kind kept on the shelf in the order of filling; those that must never be filled left out."""
     found = [bottle_of(kept.name, kept.size, kept.count, shelf) for kept in shelf.bottles.values()]
-    return tuple(sorted((b for b in found if not b.never), key=lambda b: (-b.limit_bar.low, b.name)))
+    return tuple(sorted((b for b in found if not b.never), key=lambda b: (_FILL_ORDER.index(b.kind.key), b.name)))
 
 
 def weakest(bottles: tuple[Bottle, ...]) -> Bottle:

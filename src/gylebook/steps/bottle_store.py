@@ -28,7 +28,7 @@ def store_c(brew: Brew, shelf: Shelf) -> Figure:
 
 
 def planned(litres: float, shelf: Shelf) -> tuple[Bottle, ...]:
-    """The bottles that so much beer would fill from the shelf, those fit for most pressure first."""
+    """The bottles that so much beer would fill from the shelf, in the order of filling."""
     kinds = owned(shelf)
     found = bottles_filled(litres, [kind.size_l for kind in kinds], [kind.count for kind in kinds])
     return tuple(

@@ -28,7 +28,7 @@ from gylebook.steps.bottle_kinds import (
 from gylebook.steps.bottle_store import store_c
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import LONG_TEXT, TEXT, Field
-from gylebook.steps.fizz import Fizz, fizz_of
+from gylebook.steps.fizz import Fizz, fizz_of, intended_of
 from gylebook.steps.lines import read_bottle_lots
 from gylebook.steps.warmth import beer_temp_c
 from gylebook.steps.what_if import with_entry
@@ -37,6 +37,8 @@ from gylebook.units import Quantity, show
 _USUAL_SIZES = (Quantity("500", "mL"), Quantity("330", "mL"), Quantity("568", "mL"))
 _FILL_LOSS_L = 0.2  # what stays under the tap of the bottling bucket
 _TOO_FULL = 0.015
+_RULE = "What a bottle is fit for is the trade's habit below one published figure, 4.7 bar for glass."
+_OF_BOTTLES = {"never_bottle", "not_fit", "too_warm", "not_primed"}  # findings that are told when bottles are written
 
 ASK = (
     sums_fields.volume("volume", "Beer to bottle", possible=(0.1, 1000.0)),
@@ -51,33 +53,58 @@ CAUTIONS = (
 
 
 def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
-    """Bottles by kind for the beer there is, each with what it is fit for."""
+    """Bottles by kind for the beer there is, each with what it is fit for; once filled, what they are in for."""
     wanted = Asked(ASK, asked)
-    gas = fizz_of(brew, setting)
-    store = wanted.number("store")
-    warm = store_c(brew, setting.shelf)
+    store, warm = wanted.number("store"), store_c(brew, setting.shelf)
     store = warm.value if store is None else store
+    if brew.all(ev.Bottled) and not wanted.word("bottles").strip():
+        return _filled_already(brew, setting, wanted, store)
+    # Before the sugar is in, the gas is that which is wanted; an unfinished beer is told to be so, and no more.
+    primed = brew.last(ev.Primed) is not None
+    gas = fizz_of(brew, setting) if primed else intended_of(brew, setting)
     litres = _litres(brew, setting, wanted)
     at_hand, known = _at_hand(setting, wanted)
     counts = [0 if bottle.never else bottle.count for bottle in at_hand]
     counted = bottles_filled(max(litres.value - _FILL_LOSS_L, 0.0), [b.size_l for b in at_hand], counts)
     filled = tuple((bottle, full) for bottle, full in zip(at_hand, counted.full, strict=True) if full > 0)
-    figures: list[Figure | MomentFigure] = [litres, *_counts(litres, known)]
+    used = tuple(bottle for bottle, _ in filled)
+    figures: list[Figure | MomentFigure] = [litres, *_counts(litres, known=known)]
     if known:
         working = Working("beer less what the bottles hold", litres.working.inputs, ("mass_balance",))
         figures.append(figure("left", "Left over", counted.left_l, LITRES_2, working))
     figures += _pressures(brew, setting, gas, store)
     return Answer(
         _headline(litres, filled, counted.left_l, known=known),
-        _why(gas, at_hand, store),
-        _urgency(gas, tuple(bottle for bottle, _ in filled), store),
+        _why(gas, used or at_hand, store),
+        _urgency(gas, used, store),
         tuple(figures),
         tuple(_findings(brew, gas, at_hand, store)),
         tuple(_option(bottle, full, gas, store) for bottle, full in zip(at_hand, counted.full, strict=True)),
         missing=_missing(wanted, brew, known=known),
         cautions=CAUTIONS,
-        rule_of_thumb="What a bottle is fit for is the trade's habit below one published figure, 4.7 bar for glass.",
-        assumed=_assumed(wanted, warm, gas, known=known),
+        rule_of_thumb=_RULE,
+        assumed=_assumed(wanted, warm, gas, known=known, primed=primed),
+    )
+
+
+def _filled_already(brew: Brew, setting: Setting, wanted: Asked, store: float) -> Answer:
+    """What the bottles that were filled are in for, where they stand."""
+    gas = fizz_of(brew, setting)
+    lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
+    bottles = bottles_of(lots, setting.shelf)
+    code = next((kept.event.cap_code for kept in brew.all(ev.Bottled) if kept.event.cap_code), "")
+    words = " + ".join(f"{bottle.count} × {bottle.words}" for bottle in bottles)
+    marked = f", caps marked {code}" if code else ""
+    return Answer(
+        f"Bottled: {words}{marked}.",
+        _why(gas, bottles, store),
+        _urgency(gas, bottles, store),
+        tuple(_pressures(brew, setting, gas, store)),
+        tuple(_findings(brew, gas, bottles, store)),
+        tuple(_option(bottle, bottle.count, gas, store) for bottle in bottles),
+        missing="" if "store" in wanted else "How warm can it get where they stand?",
+        cautions=CAUTIONS,
+        rule_of_thumb=_RULE,
     )
 
 
@@ -101,7 +128,7 @@ def _at_hand(setting: Setting, wanted: Asked) -> tuple[tuple[Bottle, ...], bool]
     return tuple(bottle_of("returnable_500", size, 0, setting.shelf) for size in _USUAL_SIZES), False
 
 
-def _counts(litres: Figure, known: bool) -> list[Figure]:
+def _counts(litres: Figure, *, known: bool) -> list[Figure]:
     """How many of each usual size so much beer would fill, where no bottles are known."""
     if known:
         return []
@@ -181,9 +208,9 @@ def _why(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> str:
 
 def _urgency(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> Urgency:
     words = {bottle.fit_words(gas.total.best, gas.worst, store) for bottle in at_hand}
-    if gas.outlook.finished is not True:
+    if gas.outlook.finished is not True and gas.primed is None:
         return Urgency.MEASURE
-    if "not fit" in words:
+    if words & {"not fit", "never"}:
         return Urgency.DANGER
     return Urgency.NOTHING if words <= {"fit"} else Urgency.ACT
 
@@ -194,7 +221,7 @@ def _findings(brew: Brew, gas: Fizz, at_hand: tuple[Bottle, ...], store: float) 
         lacking = "; ".join(gas.outlook.missing) or "the evidence is thin"
         text = f"Not known to be finished: {lacking}."
         found.append(Finding(Urgency.MEASURE, text, "One more reading before it is sealed?", key="not_finished"))
-    if gas.primed is None:
+    if gas.primed is None and brew.all(ev.Bottled):
         found.append(Finding(Urgency.MEASURE, "No priming sugar is written.", "Was any added?", key="not_primed"))
     for bottle in at_hand:
         words = bottle.fit_words(gas.total.best, gas.worst, store)
@@ -204,7 +231,10 @@ def _findings(brew: Brew, gas: Fizz, at_hand: tuple[Bottle, ...], store: float) 
         elif words == "not fit":
             text = f"{bottle.words}: not fit for {show(gas.total.best, 1)} volumes in any ordinary room."
             found.append(Finding(Urgency.DANGER, text, "Other bottles?", key="not_fit"))
-    if not any(b.kind.key == "pet" for b in at_hand):
+        elif words != "fit":
+            text = f"{bottle.words}: {words}, and their place can get {show(store, 0)} °C."
+            found.append(Finding(Urgency.ACT, text, "Is there a cooler place for them?", key="too_warm"))
+    if not any(b.kind.key == "pet" for b in at_hand) and not brew.all(ev.Bottled):
         found.append(
             Finding(
                 Urgency.NOTHING,
@@ -233,12 +263,13 @@ def _missing(wanted: Asked, brew: Brew, *, known: bool) -> str:
     return "" if "store" in wanted else "How warm can it get where they will stand?"
 
 
-def _assumed(wanted: Asked, warm: Figure, gas: Fizz, *, known: bool) -> tuple[str, ...]:
+def _assumed(wanted: Asked, warm: Figure, gas: Fizz, *, known: bool, primed: bool) -> tuple[str, ...]:
     found = list(wanted.assumed)
     if "store" not in wanted:
         found.append(f"Warmest store: {show(warm.value, 0)} °C ({warm.working.inputs[0].where})")
-    if gas.primed is None:
-        found.append("No priming sugar: none is written")
+    if not primed:
+        done = "" if gas.outlook.finished is True else "finished, and "
+        found.append(f"Gas: {done}primed to {show(gas.total.best, 1)} volumes ({gas.givens[0].where})")
     if not known:
         found.append("Bottles: brown returnable ones, in any number")
     return tuple(found)
@@ -264,7 +295,7 @@ def _bottle(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Settin
     gas = fizz_of(after, setting)
     bottles = bottles_of(lots, setting.shelf)
     store = store_c(after, setting.shelf).value
-    findings = [f for f in _findings(brew, gas, bottles, store) if f.key in {"never_bottle", "not_fit", "not_primed"}]
+    findings = [f for f in _findings(after, gas, bottles, store) if f.key in _OF_BOTTLES]
     if gas.outlook.finished is not True:
         lacking = "; ".join(gas.outlook.missing) or "the evidence is thin"
         text = f"It was not known to be finished: {lacking}. Watch these bottles, keep them cool, open one early."

@@ -61,6 +61,9 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     options = diagnosis(brew, age)
     if worst is Urgency.DANGER or _early(gas):
         options = (*days_ahead(brew, setting, gas, here.value), *vent_plan(max(gas.total.best, 0.5)))
+    cool = [bottle.warmest_c(gas.total.best, gas.worst) for bottle in bottles if not bottle.never]
+    if worst is Urgency.ACT and any(f.key == "not_fit" for f in findings):
+        headline = f"Find them a place that stays below {int(min(cool))} °C. {headline}"
     if worst is Urgency.DANGER and not _early(gas):
         headline = f"Chill these bottles now and vent them cold. {headline}"
     return Answer(

@@ -25,6 +25,9 @@ from gylebook.units import show
 # How far one bottle's share of the sugar strays from another's [1], standard deviation: common practice.
 UNEVEN = {"whole batch": 0.06, "each bottle": 0.08}
 _USUAL_BOTTLE_L = 0.5
+USUAL_VOL = 2.3  # an ordinary ale, where no fizz was asked for
+# What may still come in a beer whose readings lie level: a hydrometer cannot promise less than one point.
+DONE = Span(0.0, 0.0, 0.53)
 NOTHING = Span(0.0, 0.0, 0.0)
 
 
@@ -217,3 +220,26 @@ def fizz_of(brew: Brew, setting: Setting) -> Fizz:
         givens,
         lost,
     )
+
+
+def wanted_vol(brew: Brew) -> float | None:
+    """The fizz that was planned [vol]; None where none was."""
+    planned = brew.plan.co2_wanted
+    return planned.to("vol", "co2") if planned is not None else None
+
+
+def intended_of(brew: Brew, setting: Setting) -> Fizz:
+    """The gas of a brew that is not primed yet, as it will be: finished, and primed to the fizz that is wanted."""
+    found = outlook(brew, setting)
+    warmest = warmest_of(brew, setting, found)
+    residual = residual_of(span_of(warmest))
+    to_come = to_come_of(found) if found.finished is True else DONE
+    wanted = wanted_vol(brew)
+    target = USUAL_VOL if wanted is None else wanted
+    sugar = max(0.0, target - residual.best - to_come.best)
+    gas = Span(0.97 * sugar, sugar, 1.03 * sugar)
+    basis, where = (Basis.ASSUMED, "an ordinary ale") if wanted is None else (Basis.ASKED, "the plan")
+    givens = (Given("fizz wanted", f"{show(target, 1)} vol", basis, where),)
+    total = together(residual, gas, to_come)
+    worst = worst_of(residual, gas, to_come, UNEVEN["whole batch"])
+    return Fizz(residual, gas, to_come, total, worst, warmest, found, None, givens)

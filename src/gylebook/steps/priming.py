@@ -53,21 +53,21 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     if brew.all(ev.Bottled) and primed is None:
         return forgotten(case)
     mass = case.asked.number("mass")
-    dose = dose_figure(case.base, case.target, case.sugar)
-    given = outcome(case.base, dose.value if mass is None else mass, case.sugar)
-    findings = (
-        *_gate(case.outlook),
-        *rails(given, case.bottles, case.store.best),
-        *_of_case(brew, setting, case, given),
-    )
+    done = case.outlook.finished is True
+    base = case.base if mass is not None else case.when_done
+    dose = dose_figure(base, case.target, case.sugar)
+    given = outcome(base, dose.value if mass is None else mass, case.sugar)
+    # Of an unfinished beer one thing matters: that it is not. What sugar would do comes after.
+    broken = rails(given, case.bottles, case.store.best) if done or mass is not None else ()
+    findings = (*_gate(case.outlook), *broken, *_of_case(brew, setting, case, given))
     headline, urgency = _headline(case, given, mass)
     return Answer(
         headline,
-        _why(case, given),
+        _why(case, base, given),
         urgency,
-        tuple(_figures(brew, case, dose, given)),
+        tuple(_figures(brew, case, base, dose, given)),
         findings,
-        sugar_options(case.base, case.target, case.sugar),
+        sugar_options(base, case.target, case.sugar),
         missing=_missing(case),
         cautions=(*CAUTIONS, *GLASS_CAUTIONS),
         rule_of_thumb="Not the beer's present cold but the warmest since it finished tells the gas it still holds.",
@@ -75,10 +75,10 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     )
 
 
-def _figures(brew: Brew, case: Case, dose: Figure, given: Outcome) -> list[Figure | MomentFigure]:
+def _figures(brew: Brew, case: Case, base: Base, dose: Figure, given: Outcome) -> list[Figure | MomentFigure]:
     found: list[Figure | MomentFigure] = [dose]
-    found += outcome_figures(case.base, given, case.bottles, case.store.best)
-    found += bottle_figures(case.base, given.grams, case.sugar, case.sizes())
+    found += outcome_figures(base, given, case.bottles, case.store.best)
+    found += bottle_figures(base, given.grams, case.sugar, case.sizes())
     found += case.figures()
     water = Working("about twice the sugar's weight, boiled a few minutes", case.base.givens, ("common_practice",))
     found.append(figure("syrup", "Water for the syrup", max(100.0, 2 * given.grams), GRAMS, water, spread=50.0))
@@ -122,21 +122,23 @@ def _headline(case: Case, given: Outcome, mass: float | None) -> tuple[str, Urge
     return words, Urgency.NOTHING
 
 
-def _why(case: Case, given: Outcome) -> str:
+def _why(case: Case, base: Base, given: Outcome) -> str:
     most = case.weak.most_volumes(case.store.best)
     whose = "these bottles" if case.bottles_known else "bottles of unknown make"
-    held, warmest = show(case.base.residual.best, 2), show(case.warmest.best, 0)
-    come, store = case.base.to_come, show(case.store.best, 0)
+    held, warmest = show(base.residual.best, 2), show(case.warmest.best, 0)
+    come, store = base.to_come, show(case.store.best, 0)
     still = f"{show(come.best, 1)} ({show(come.high, 1)} at most) may still come by itself"
     if come.best == 0:
         still = f"nothing more is likely to come by itself ({show(come.high, 1)} at most)"
+    if base is not case.base:
+        still = "once it is finished, nothing more is counted on"
     parts = [
         f"It holds {held} volumes already, as its warmest was {warmest} °C; {still}.",
         f"The most for {whose} at {store} °C is {show(most.best, 1)} volumes ({show(most.low, 1)} to be cautious).",
     ]
     less = case.litres.best - 1.0
     if less > 1:
-        fewer = Base(Span(less, less, less), case.base.residual, case.base.to_come)
+        fewer = Base(Span(less, less, less), base.residual, come)
         again = outcome(fewer, given.grams, given.sugar).total.best
         parts.append(f"If there is a litre less than you think, it gives {show(again, 1)}.")
     return " ".join(parts)
@@ -165,7 +167,7 @@ def _of_case(brew: Brew, setting: Setting, case: Case, given: Outcome) -> list[F
     found = list(advice(given, case.bottles, case.store.best))
     started = volumes.mixed_l(brew, setting.shelf)
     if started is not None and started.value > _WRONG_LITRES * case.litres.best:
-        much = dose_g(case.base, case.target, case.sugar).best
+        much = dose_g(case.when_done, case.target, case.sugar).best
         times = started.value / case.litres.best
         text = (
             f"Not for the {show(started.value, 0)} L that were mixed: {show(case.litres.best, 1)} L are left, so "
@@ -174,9 +176,9 @@ def _of_case(brew: Brew, setting: Setting, case: Case, given: Outcome) -> list[F
         )
         found.append(Finding(Urgency.NOTHING, text, "What does the bottling bucket's mark say?", key="wrong_litres"))
     if "warmest" in case.asked and case.warmest.best < case.log_warmest.value - _COLDER_C:
-        short = dose_g(case.base, case.target, case.sugar).best
+        short = dose_g(case.when_done, case.target, case.sugar).best
         right = dose_g(
-            Base(case.litres, residual_of(span_of(case.log_warmest)), case.base.to_come), case.target, case.sugar
+            Base(case.litres, residual_of(span_of(case.log_warmest)), case.when_done.to_come), case.target, case.sugar
         ).best
         text = (
             f"{show(case.warmest.best, 0)} °C is colder than its warmest, {show(case.log_warmest.value, 0)} °C: "

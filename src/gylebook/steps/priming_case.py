@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from gylebook.journal.state import Brew
@@ -14,13 +15,12 @@ from gylebook.steps.bottle_kinds import HINT, Bottle, bottles_of, weakest, words
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Setting
 from gylebook.steps.fields import CHOICE, LONG_TEXT, Field
-from gylebook.steps.fizz import residual_of, span_of, to_come_of, warmest_of
+from gylebook.steps.fizz import DONE, USUAL_VOL, residual_of, span_of, to_come_of, wanted_vol, warmest_of
 from gylebook.steps.lines import read_bottle_lots
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.priming_dose import SUGAR_CHOICES, Base
 from gylebook.units import show
 
-_TARGET_VOL = 2.3
 _SIZES_L = (0.5, 0.33, 0.568)
 
 ASK = (
@@ -84,11 +84,18 @@ class Case:
         written = self.asked.number("co2")
         if written is not None:
             return written
-        planned = brew.plan.co2_wanted
+        planned = wanted_vol(brew)
         if planned is not None:
-            return planned.to("vol", "co2")
-        self.assumed.append(f"Fizz wanted: {_TARGET_VOL} vol (an ordinary ale)")
-        return _TARGET_VOL
+            return planned
+        self.assumed.append(f"Fizz wanted: {USUAL_VOL} vol (an ordinary ale)")
+        return USUAL_VOL
+
+    @property
+    def when_done(self) -> Base:
+        """The base as it will be once fermentation is over."""
+        if self.outlook.finished is True:
+            return self.base
+        return replace(self.base, to_come=DONE)
 
     @property
     def weak(self) -> Bottle:
