@@ -245,59 +245,23 @@ def warmest_since_end_c(brew: Brew, shelf: Shelf, end_at: datetime | None) -> Fi
     bottled = brew.first(ev.Bottled)
     until = bottled.at if bottled is not None else None
     inside = [w for w in log(brew, shelf) if (start is None or w.at >= start) and (until is None or w.at <= until)]
-    beers = [w for w in inside if w.of == BEER]
-    if beers and max(w.high_c for w in beers) >= ended.low:
-        top = max(beers, key=lambda w: w.high_c)
-        given = Given("warmest reading of the beer", f"{show(top.high_c, 1)} °C", Basis.MEASURED, top.where, top.seq)
+    warmest = [
+        max(found, key=lambda w: w.high_c) for of in (BEER, ROOM) if (found := [w for w in inside if w.of == of])
+    ]
+    top = next((w for w in warmest if w.high_c >= ended.low), None)
+    if top is None:
+        relation = "no temperature was written since fermentation ended"
+        if warmest:
+            relation = "as it was when fermentation ended; only colder was written since"
+        return _warmest(ended.value, ended.low, ended.high, relation, ended.working.inputs, words)
+    given = (Given(f"warmest reading of the {top.of}", f"{show(top.high_c, 1)} °C", top.basis, top.where, top.seq),)
+    if top.of == BEER:
         # Between readings it may have been warmer; hardly cooler than the warmest that was seen.
-        return _figure(
-            "warmest",
-            "Warmest since it finished",
-            top.high_c,
-            top.high_c - 0.8,
-            top.high_c + 1.5,
-            working=Working(
-                "the warmest reading of the beer since its fermentation ended",
-                (given,),
-                ("draper_hibberd_1996",),
-                (words,),
-            ),
-        )
-    rooms = [w for w in inside if w.of == ROOM]
-    if rooms and max(w.high_c for w in rooms) >= ended.low:
-        top = max(rooms, key=lambda w: w.high_c)
-        given = Given("warmest reading of the room", f"{show(top.high_c, 1)} °C", Basis.MEASURED, top.where, top.seq)
-        # A large vessel follows a room's peaks only in part.
-        value = (top.temp_c + top.high_c) / 2
-        return _figure(
-            "warmest",
-            "Warmest since it finished",
-            value,
-            top.low_c,
-            top.high_c + 1.0,
-            working=Working(
-                "the room's warmest since fermentation ended; a full vessel follows its peaks in part",
-                (given,),
-                ("draper_hibberd_1996", "common_practice"),
-                (words,),
-            ),
-        )
-    cooled = beers or rooms
-    return _figure(
-        "warmest",
-        "Warmest since it finished",
-        ended.value,
-        ended.low,
-        ended.high,
-        working=Working(
-            "as it was when fermentation ended; only colder was written since"
-            if cooled
-            else "no temperature was written since fermentation ended",
-            ended.working.inputs,
-            ("draper_hibberd_1996", "common_practice"),
-            (words,),
-        ),
-    )
+        relation = "the warmest reading of the beer since its fermentation ended"
+        return _warmest(top.high_c, top.high_c - 0.8, top.high_c + 1.5, relation, given, words)
+    # A large vessel follows a room's peaks only in part.
+    relation = "the room's warmest since fermentation ended; a full vessel follows its peaks in part"
+    return _warmest((top.temp_c + top.high_c) / 2, top.low_c, top.high_c + 1.0, relation, given, words)
 
 
 def _when_it_ended(brew: Brew, shelf: Shelf, start: datetime | None) -> Figure:
@@ -316,6 +280,11 @@ def _when_it_ended(brew: Brew, shelf: Shelf, start: datetime | None) -> Figure:
         where = f"{place_at(brew, at)} in month {at.month}"
         return _from_room(brew, Warm(at, *_spread(span), PLACE, Basis.ASSUMED, None, where), at)
     return _assumed(brew)
+
+
+def _warmest(value: float, low: float, high: float, relation: str, inputs: tuple[Given, ...], words: str) -> Figure:  # noqa: PLR0917
+    working = Working(relation, inputs, ("draper_hibberd_1996", "common_practice"), (words,))
+    return _figure("warmest", "Warmest since it finished", value, low, high, working=working)
 
 
 def _since(brew: Brew, end_at: datetime | None) -> tuple[datetime | None, str]:
