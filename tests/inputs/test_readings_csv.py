@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
@@ -25,7 +26,7 @@ def read(text: str, **options):
 def events(text: str, **options):
     found = read(text, **options)
     assert found.faults == []
-    return [line.decide(SETTING)(BREW).events[0] for line in found.lines]
+    return [line.decide(BREW, SETTING).events[0] for line in found.lines]
 
 
 def faults(text: str, **options) -> list[str]:
@@ -153,7 +154,7 @@ def test_a_looks_without_a_gravity_is_told():
 def test_what_the_act_refuses_names_the_line():
     found = read("date,gravity\n2026-11-03,1062\n")
     with pytest.raises(Exception, match=r"Line 2, Gravity: 1062 is no specific gravity.*Did you mean 1\.062"):
-        found.lines[0].decide(SETTING)(BREW)
+        found.lines[0].decide(BREW, SETTING)
 
 
 def test_the_same_line_has_the_same_id_and_another_one_another():
@@ -172,8 +173,7 @@ def test_a_table_is_imported_by_the_one_door_and_a_second_time_changes_nothing(b
     table = "date,gravity,temperature\n2026-11-03,1.040,20\n2026-11-05,1.030,20\n2026-11-09,,18\n"
 
     def commands(text):
-        found = read(text, brew=brew)
-        return [brew_log.Command(line.command_id, line.decide(SETTING)) for line in found.lines]
+        return [brew_log.Command(*each) for each in read(text, brew=brew).decisions(SETTING)]
 
     tried, faults_found = brew_log.try_many(brew, commands(table), **who)
     assert (len(tried), faults_found, brew_log.read(brew).head_seq) == (3, [], 1)
@@ -190,5 +190,24 @@ def test_readings_written_by_hand_are_known_again_in_their_own_export():
     brew = fold(
         "27", [entry_of(row("27", 1, ev.Planned(name="A"))), entry_of(row("27", 2, measured("1,0400", "19,5")))]
     )
-    (line,) = read("".join(readings_csv([brew]))).lines
-    assert line.decide(SETTING)(brew).events == ()
+    ((_, decide),) = read("".join(readings_csv([brew]))).decisions(SETTING)
+    assert decide(brew).events == ()
+
+
+def test_lines_are_judged_against_the_brew_before_them_unless_somebody_else_wrote_meanwhile():
+    found = read("date,gravity\n2026-11-03,1.040\n2026-11-05,1.030\n")
+    judged = []
+
+    def spy(brew, _values, at, _setting):
+        judged.append(brew.head_seq)
+        return brew_log.Decision(((at, measured("1.000")),))
+
+    for line in found.lines:
+        object.__setattr__(line, "act", replace(line.act, decide=spy))
+    (first, decide_first), (_, decide_second) = found.decisions(SETTING)
+    decide_first(BREW)
+    written = entry_of(row("27", 2, measured("1.040"), command_id=first))
+    decide_second(fold("27", [*BREW.entries, written]))
+    elsewhere = entry_of(row("27", 3, ev.Noted(text="by somebody else")))
+    decide_second(fold("27", [*BREW.entries, written, elsewhere]))
+    assert judged == [1, 1, 3]

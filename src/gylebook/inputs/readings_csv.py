@@ -11,6 +11,7 @@ import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
+from functools import partial
 from typing import Any
 
 from gylebook.errors import InputError, Refused
@@ -38,23 +39,14 @@ class ReadingLine:
     values: dict[str, Any]
     command_id: str
 
-    def decide(self, setting: Setting) -> Callable[[Brew], Decision]:
+    def decide(self, brew: Brew, setting: Setting) -> Decision:
         """The act's decision about this line; what it refuses names the line."""
-
-        def decided(brew: Brew) -> Decision:
-            try:
-                decision = self.act.decide(brew, self.values, self.happened_at, setting)
-            except InputError as fault:
-                raise _on_line(self.number, fault) from fault
-            except Refused as fault:
-                problem = str(fault).rstrip(".")
-                raise InputError(f"Line {self.number}", problem, "leave this line out") from fault
-            there = {(kept.at, kept.event) for kept in brew.kept}
-            if there.issuperset(decision.events):
-                return Decision(())
-            return decision
-
-        return decided
+        try:
+            return self.act.decide(brew, self.values, self.happened_at, setting)
+        except InputError as fault:
+            raise _on_line(self.number, fault) from fault
+        except Refused as fault:
+            raise InputError(f"Line {self.number}", str(fault).rstrip("."), "leave this line out") from fault
 
 
 @dataclass(slots=True)
@@ -64,6 +56,24 @@ class ReadingsFile:
     lines: list[ReadingLine] = field(default_factory=list)
     faults: list[InputError] = field(default_factory=list)
     ignored: tuple[str, ...] = ()
+
+    def decisions(self, setting: Setting) -> list[tuple[str, Callable[[Brew], Decision]]]:
+        """For each line its command id and what is decided about it, to be carried out in this order.
+
+        The lines are judged against the brew as it was before the first of them: five hundred readings, each compared
+        with all before it, would hold up every other writer.
+        """
+        own = {line.command_id for line in self.lines}
+        seen: list[Brew] = []
+
+        def decided(line: ReadingLine, brew: Brew) -> Decision:
+            if not seen or any(entry.command_id not in own for entry in brew.entries[seen[0].head_seq :]):
+                seen[:] = [brew]
+            decision = line.decide(seen[0], setting)
+            there = [kept.event for kept in brew.kept if kept.at == line.happened_at]
+            return Decision(()) if all(event in there for _, event in decision.events) else decision
+
+        return [(line.command_id, partial(decided, line)) for line in self.lines]
 
 
 def read_readings(data: bytes, *, brew: str, zone: tzinfo, confirmed: bool = False) -> ReadingsFile:
