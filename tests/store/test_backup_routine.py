@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import threading
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -174,3 +175,51 @@ def test_backups_lie_in_the_books_folder_by_default(filled, settings, tmp_path, 
     with opened("there", library.settings(engine)) as there:
         backup_routine.restore.restore(made, now=DAY, book=there)
         assert backup_routine.restore.rows.count(there) == 2
+
+
+def run_tend(clock, rounds, **options):
+    """Let the routine run in its own thread for so many rounds."""
+    stop = threading.Event()
+
+    def told():
+        moment = next(clock, None)
+        if moment is None:
+            stop.set()
+            return DAY
+        return moment
+
+    thread = threading.Thread(target=backup_routine.tend, args=(told, stop), kwargs={"every_s": 0.001, **options})
+    thread.start()
+    thread.join(60)
+    assert not thread.is_alive(), rounds
+
+
+def test_the_routine_makes_what_is_due_as_the_days_go_by(filled, folder):
+    moments = [DAY + timedelta(days=n) for n in range(3) for _ in range(2)]  # the clock is asked twice a round
+    run_tend(iter(moments), 3, folder=folder)
+    days = [path for path in names(folder) if path.startswith("gylebook-")]
+    assert days == ["gylebook-2026-11-03.zip", "gylebook-2026-11-04.zip", "gylebook-2026-11-05.zip"]
+    assert last_self_test(folder).backup == "gylebook-2026-11-03.zip"
+
+
+def test_the_routine_goes_on_after_a_failure_and_tells_of_it(filled, folder, monkeypatch, caplog):
+    real = backup.backup
+    tries = []
+
+    def fail_once(target, **options):
+        tries.append(target)
+        if len(tries) == 1:
+            raise BackupError("The disk is full.")
+        return real(target, **options)
+
+    monkeypatch.setattr(backup_routine.backup, "backup", fail_once)
+    run_tend(iter([DAY] * 4), 2, folder=folder)
+    assert "tried again later" in caplog.text
+    assert "gylebook-2026-11-03.zip" in names(folder)
+
+
+def test_a_backup_that_fails_its_proof_is_told_in_the_log(filled, folder, caplog):
+    made = backup_if_due(DAY, folder=folder)
+    made.write_bytes(b"")
+    run_tend(iter([DAY] * 2), 1, folder=folder)
+    assert "gylebook-2026-11-03.zip could not be restored" in caplog.text

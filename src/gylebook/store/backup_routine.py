@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import logging
 import re
 import tempfile
-from collections.abc import Iterable
+import threading
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from datetime import date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 
 import msgspec
+from django.db import connections
 
 from gylebook.errors import GylebookError
 from gylebook.store import backup, restore
@@ -21,6 +25,7 @@ SELF_TEST_EVERY = timedelta(days=30)
 AGAIN_AFTER_FAILURE = timedelta(days=1)
 RECORD = "self-test.json"
 
+_log = logging.getLogger(__name__)
 _NAME = re.compile(r"gylebook-(\d{4}-\d{2}-\d{2})\.zip")
 _STALE = timedelta(hours=2)
 
@@ -138,6 +143,40 @@ def last_self_test(folder: Path | None = None) -> SelfTest | None:
     with suppress(FileNotFoundError, msgspec.MsgspecError):
         return msgspec.json.decode((_folder(folder) / RECORD).read_bytes(), type=SelfTest)
     return None
+
+
+def tend(
+    clock: Callable[[], datetime],
+    stop: threading.Event,
+    *,
+    book: str = DEFAULT,
+    folder: Path | None = None,
+    every_s: float = 3600.0,
+) -> None:
+    """Make backups and proofs as they fall due, until told to stop; meant for a thread of its own.
+
+    Parameters
+    ----------
+    clock
+        Tells the moment, in the zone in which the brewer's days begin.
+    stop
+        Set it to end.
+    book, folder
+        As for `backup_if_due`.
+    every_s
+        How often to look whether something is due [s].
+    """
+    while not stop.is_set():
+        for task in (partial(backup_if_due, book=book), self_test_if_due):
+            try:
+                done = task(clock(), folder=folder)
+            except (GylebookError, OSError):
+                _log.exception("A backup or its proof failed; it is tried again later")
+                continue
+            if isinstance(done, SelfTest) and not done.passed:
+                _log.error("The backup %s could not be restored: %s", done.backup, done.words)
+        connections.close_all()
+        stop.wait(every_s)
 
 
 def _folder(folder: Path | None) -> Path:
