@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from math import hypot, sqrt
+from math import hypot, isfinite, sqrt
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
@@ -23,6 +23,7 @@ from gylebook.units import Quantity, show
 # Half-width of the 90 % interval that yeast and conditions add to a malt's apparent attenuation.
 _YEAST_ATTENUATION = 0.05
 _SAME_SHARE = 0.08
+_DRIEST_POINTS = -20.0  # a strong sugar wort would end lighter than the tables go
 _WEIGHING = 0.01  # a kitchen scale, and what sticks to the can
 
 
@@ -85,7 +86,7 @@ def makeup_of(brew: Brew) -> MakeUp:
     elif kit is not None:
         base = kit_makeup(kit, brew.plan.choice)
     else:
-        base = MakeUp((), ())
+        return MakeUp((), ())  # what was added later says nothing of the rest
     later, lines_later = [], []
     for kept in brew.all(ev.Added):
         event = kept.event
@@ -157,8 +158,12 @@ def original_gravity_reckoned(
     found = _gravity(masses, spans, volume_l, min(Z90 * volume_sd_l, 0.45 * volume_l))
     best = found.best
     weighing = _WEIGHING * (best - 1)
-    low = best - hypot(best - found.low, weighing)
-    high = best + hypot(found.high - best, weighing)
+    down, up = best - found.low, found.high - best
+    # At the end of the tables a side has no value: the other side's width stands for it.
+    down, up = (down if isfinite(down) else up), (up if isfinite(up) else down)
+    if not isfinite(down):
+        down = up = 0.05 * (best - 1)
+    low, high = best - hypot(down, weighing), best + hypot(up, weighing)
     return Figure("og", "Original gravity by weight", best, low, high, "SG", "gravity", 4, working)
 
 
@@ -198,7 +203,8 @@ def final_gravity_expected(
     """
     attenuation, half, steps = attenuation_of(ingredients)
     points = (og_sg - 1) * 1000
-    value = (float(final_gravity_sg(og_sg, attenuation)) - 1) * 1000
+    fallen = float(final_gravity_sg(og_sg, attenuation))
+    value = (fallen - 1) * 1000 if isfinite(fallen) else _DRIEST_POINTS
     sd = sqrt((points * half / Z90) ** 2 + (1000 * og_sd_sg * (1 - attenuation)) ** 2)
     lines = [*steps, f"{show(points, 1)} points at an apparent attenuation of {show(attenuation, 3)}: {show(value, 1)}"]
     givens = [*inputs, given("original gravity", f"{show(og_sg, 4)} SG", Basis.RECKONED)]

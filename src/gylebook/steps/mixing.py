@@ -16,7 +16,7 @@ from gylebook.steps.asked import CELSIUS, SG, Asked, figure
 from gylebook.steps.decision import Setting, Step
 from gylebook.steps.fields import QUANTITY, Field
 from gylebook.steps.gravity import glass_of, readings
-from gylebook.steps.makeup import MakeUp, makeup_of, original_gravity_reckoned
+from gylebook.steps.makeup import MakeUp, makeup_of, net_mass_g, original_gravity_reckoned
 from gylebook.steps.mixing_acts import CAUTIONS, MIX, TOP_UP, meant_l, mixed_findings
 from gylebook.steps.mixing_heat import Landing, Waters, landing
 from gylebook.steps.mixing_volume import headspace_finding, volume_findings
@@ -101,7 +101,11 @@ def _before(brew: Brew, setting: Setting, mix: _Mix) -> Answer:
     og = original_gravity_reckoned(mix.made.ingredients, mix.volume_l, mix.volume_sd_l, (*mix.made.givens, *mix.inputs))
     landed = landing(mix.made.ingredients, _waters(mix))
     if landed is None or not isfinite(og.value):
-        raise InputError("Make up to", f"{show(mix.volume_l, 1)} L is too little for what goes in", "write more litres")
+        if "volume" in mix.wanted:
+            raise InputError(
+                "Make up to", f"{show(mix.volume_l, 1)} L is too little for what goes in", "write more litres"
+            )
+        return _impossible(mix)
     found, options = _other_volume(brew, mix, 0.0)
     headspace = headspace_finding(vessel_of(brew, setting.shelf), mix.volume_l)
     findings = latest_first((*landed.findings, *([headspace] if headspace else []), *found, _make_up_to(landed, mix)))
@@ -115,6 +119,18 @@ def _before(brew: Brew, setting: Setting, mix: _Mix) -> Answer:
         findings=findings,
         options=options,
         missing="" if "tap_temp" in mix.wanted and not _is_assumed(mix, "Tap water") else "How cold is the tap water?",
+        cautions=CAUTIONS,
+        assumed=mix.assumed,
+    )
+
+
+def _impossible(mix: _Mix) -> Answer:
+    weight = sum(net_mass_g(i) for i in mix.made.ingredients) / 1000
+    return Answer(
+        "Check weights and volume: they cannot both be right.",
+        f"{show(weight, 1)} kg in {show(mix.volume_l, 1)} L would be thicker than any wort.",
+        Urgency.MEASURE,
+        missing="To which mark was it made up?",
         cautions=CAUTIONS,
         assumed=mix.assumed,
     )
@@ -213,6 +229,8 @@ def _other_volume(brew: Brew, mix: _Mix, dropped: float) -> tuple[tuple[Finding,
 def _after(brew: Brew, setting: Setting, mix: _Mix, mixed: Kept[ev.Mixed]) -> Answer:
     volume = mixed_l(brew, setting.shelf) or start_l(brew, setting.shelf)
     og = original_gravity_reckoned(mix.made.ingredients, mix.volume_l, mix.volume_sd_l, (*mix.made.givens, *mix.inputs))
+    if not isfinite(og.value):
+        return _impossible(mix)
     found, options = _other_volume(brew, mix, _dropped(brew, setting, og))
     findings = latest_first((*found, *mixed_findings(brew, setting, mixed.event, mix.volume_l)))
     figures: list[Figure] = [volume, og]

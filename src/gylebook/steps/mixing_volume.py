@@ -42,7 +42,7 @@ def volume_findings(
         return (), ()
     now, now_abv = strength_of(ingredients, made_l)
     meant, meant_abv = strength_of(ingredients, meant_l)
-    if not (isfinite(now.value) and isfinite(meant.value)):
+    if not all(map(isfinite, (now.value, meant.value, now_abv, meant_abv))):
         return (), ()
     bitter = float(scaled_bitterness_ibu(100.0, meant_l, made_l))
     effect = (

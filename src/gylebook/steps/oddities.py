@@ -11,7 +11,7 @@ from math import hypot
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
-from gylebook.science.extract import extract_g_per_l, sg_from_plato
+from gylebook.science.extract import HIGHEST_SG, extract_g_per_l, sg_from_plato
 from gylebook.steps.answers import Figure, Finding, Urgency
 from gylebook.steps.makeup import extract_g, ingredients_of, sg_of
 from gylebook.units import Quantity, show
@@ -135,6 +135,8 @@ def _layered(brew: Brew, seen: Seen, expected: Expected) -> Finding | None:
 
 def _would_need(brew: Brew, read: float, weighed: float) -> str:
     """What the reading would mean if it were true of the whole wort."""
+    if read >= HIGHEST_SG:
+        return ""
     total = extract_g(ingredients_of(brew))
     read_g, weighed_g = float(extract_g_per_l(max(read, 1.0005))), float(extract_g_per_l(weighed))
     volume = total / weighed_g

@@ -43,7 +43,7 @@ def after_pitching(brew: Brew, setting: Setting, wort: Wort, pitched: Kept[ev.Pi
     late = brew.stage not in {"mixed", "fermenting"}
     if late or started:
         headline = "It is working; nothing to do." if not late else "Long past: nothing to do here."
-        why, urgency = seen, Urgency.NOTHING
+        why, urgency = seen or "It has left the fermenter since.", Urgency.NOTHING
     elif worry is not None and setting.now < worry.value:
         headline, why, urgency = _no_worry_yet(setting, hours, lag, worry, wort)
     else:
