@@ -1,12 +1,10 @@
 from __future__ import annotations
 
-import sys
-from types import SimpleNamespace
-
 from django.http import HttpResponse
 from django.test import override_settings
 from django.urls import get_script_prefix, include, path, reverse
 
+from gylebook.store import demo
 from gylebook.web.page import book_of
 
 
@@ -54,7 +52,7 @@ def test_the_demo_within_the_demo_is_no_page(reader):
 
 def test_the_demo_can_be_started_afresh(reader, post, monkeypatch):
     filled = []
-    monkeypatch.setitem(sys.modules, "gylebook.store.demo", SimpleNamespace(fill=filled.append))
+    monkeypatch.setattr(demo, "fill", filled.append)
     response = post("/demo/afresh/", page="/demo/")
     assert response.status_code == 302
     assert response["Location"] == "/demo/"
@@ -63,7 +61,7 @@ def test_the_demo_can_be_started_afresh(reader, post, monkeypatch):
 
 def test_the_own_book_is_never_started_afresh(reader, post, monkeypatch):
     filled = []
-    monkeypatch.setitem(sys.modules, "gylebook.store.demo", SimpleNamespace(fill=filled.append))
+    monkeypatch.setattr(demo, "fill", filled.append)
     assert post("/afresh/").status_code == 404
     assert reader.get("/demo/afresh/").status_code == 405
     assert filled == []

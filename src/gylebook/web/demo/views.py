@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import importlib
-
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
+from gylebook.store import demo
 from gylebook.store.databases import DEMO
 from gylebook.web.page import book_of
 
@@ -17,5 +16,5 @@ def start_afresh(request: HttpRequest) -> HttpResponse:
     """Throw away what was tried in the demo book and fill it again; the own book has no such act."""
     if book_of(request) != DEMO:
         raise Http404
-    importlib.import_module("gylebook.store.demo").fill(DEMO)
+    demo.fill(DEMO)
     return redirect("today")

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 
 from gylebook.steps.cards import Card
 from gylebook.steps.day import Line, Part, day
-from gylebook.store import brew_log
+from gylebook.store import brew_log, demo
 from gylebook.web.brews.addresses import brew_url, step_url
 from gylebook.web.cards import card_of
 from gylebook.web.desk import Desk, desk
@@ -45,7 +45,9 @@ def page(request: HttpRequest) -> HttpResponse:
     at = desk(request)
     listed = brew_log.due(at.book, limit=_MOST_BREWS)
     if not listed and not brew_log.count(at.book)["closed"]:
-        return render(request, "today/empty.html", {"said": heard(request, at.book)})
+        return render(
+            request, "today/empty.html", {"said": heard(request, at.book), "demo_filled": not demo.is_empty()}
+        )
     found = [(brew, card_of(brew)) for brew in listed]
     cards = [card for _, card in found if card is not None]
     today = day(cards, at.now, at.measures.zone, _empties(cards, at))
