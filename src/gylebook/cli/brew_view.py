@@ -11,7 +11,7 @@ from gylebook.cli.wording import Page, counted, when_text
 from gylebook.journal.state import Brew
 from gylebook.outputs.entries import entry_words
 from gylebook.outputs.shapes import iso
-from gylebook.steps.answers import Answer
+from gylebook.steps.answers import Answer, Urgency
 from gylebook.steps.cards import Card
 from gylebook.steps.day import Day, Line, day
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from gylebook.cli.door import OpenBook
     from gylebook.store.brew_list import Listed
 
-# Whose question a brew's stage raises, where nothing is due that says otherwise.
+# Whose question the stage of an open brew raises, where nothing is due that says otherwise.
 STEP_OF_STAGE = {
     "planned": "plan",
     "mixed": "pitching",
@@ -27,8 +27,6 @@ STEP_OF_STAGE = {
     "racked": "priming",
     "bottled": "conditioning",
     "drinking": "tasting",
-    "closed": "tasting",
-    "dumped": "tasting",
 }
 
 
@@ -66,7 +64,9 @@ def write_line(page: Page, line: Line, *, named: bool) -> None:
     """Something that is due: how urgent, for which brew and where, what, when and why."""
     where = f", {line.place}" if line.place else ""
     about = f"Brew {line.brew}, {line.name}{where}: " if named else ""
-    page.line(f"{line.urgency.value}, {line.when}. {about}{line.task.words}.", 2, 2)
+    waits = line.urgency is Urgency.WAIT
+    when = f"{line.when[0].upper()}{line.when[1:]}" if waits else f"{line.urgency.value}, {line.when}"
+    page.line(f"{when}. {about}{line.task.words}.", 2, 2)
     if line.task.why:
         page.line(line.task.why, 4, 2)
 

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from gylebook.cli.wording import Page
     from gylebook.journal.state import Brew
     from gylebook.steps.answers import Answer
+    from gylebook.steps.cards import Card
     from gylebook.steps.day import Day
     from gylebook.store.brew_list import Listed
 
@@ -111,9 +112,10 @@ def _one(book: OpenBook, number: str, entries: int) -> None:
     from gylebook.store import brew_log
 
     brew = brew_log.read(number, book=book.book)
-    found = day_of((card(brew, book.shelf, book.now),), book)
-    step = step_of(brew, found)
-    answer = answer_of(brew, step, book)
+    own_card = card(brew, book.shelf, book.now)
+    found = day_of((own_card,), book)
+    step = step_of(brew, found) if brew.open else ""
+    answer = answer_of(brew, step, book) if step else ended(own_card)
     shown = list(reversed(brew.entries))[:entries]
 
     def plain() -> dict[str, Any]:
@@ -132,6 +134,13 @@ def _one(book: OpenBook, number: str, entries: int) -> None:
         }
 
     say("brew", plain, lambda: _brew_text(book, brew, found, answer, entries))
+
+
+def ended(card: Card) -> Answer:
+    """What is left to say of a brew that is drunk or thrown away."""
+    from gylebook.steps.answers import Answer, Urgency
+
+    return Answer(card.headline, card.why, Urgency.NOTHING)
 
 
 def _brew_text(book: OpenBook, brew: Brew, found: Day, answer: Answer, entries: int) -> str:

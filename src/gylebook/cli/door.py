@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import uuid
 from dataclasses import dataclass
@@ -55,6 +56,18 @@ def start() -> None:
     import django
 
     django.setup()
+    if os.environ.get("GYLEBOOK_DEBUG") != "1":
+        for handler in logging.getLogger().handlers:
+            handler.addFilter(in_one_line)
+
+
+def in_one_line(record: logging.LogRecord) -> bool:
+    """Tell a fault that was noted on the way in one line; how it came about is for those who ask for it."""
+    if record.exc_info and record.exc_info[1] is not None:
+        fault = record.exc_info[1]
+        record.msg = f"{record.getMessage()} ({type(fault).__name__}: {' '.join(str(fault).split())})"
+        record.args, record.exc_info, record.exc_text = (), None, None
+    return True
 
 
 def ready() -> tuple[str, datetime]:
@@ -77,6 +90,11 @@ def open_book() -> OpenBook:
 
     from gylebook.store.brew_log import read_shelf
 
+    if book != "default":
+        from gylebook.store.demo import is_empty
+
+        if is_empty(book):
+            raise Refused("The example book is empty: fill it with “gylebook demo fill” first.")
     shelf = read_shelf(book=book)
     return OpenBook(book, moment, shelf, preferences(shelf.settings, settings.TIME_ZONE))
 

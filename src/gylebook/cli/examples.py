@@ -7,7 +7,10 @@ carries all of them out, in this order, in one new book.
 from __future__ import annotations
 
 ACT_EXAMPLES: dict[str, tuple[str, ...]] = {
-    "plan": ("gylebook log new plan --name 'Autumn bitter' --volume '21 L' --when '2026-09-05 10:00'",),
+    "plan": (
+        "gylebook log new plan --name 'Autumn bitter' --volume '21 L' --when '2026-09-05 10:00'",
+        "gylebook log new plan --name 'Wheat in the loft' --place loft --when '2026-09-05 11:00'",
+    ),
     "clean": (
         (
             "gylebook log 1 clean --what 'bucket, lid and tap' --agent acid_sanitiser --contact '5 min' "
@@ -23,7 +26,8 @@ ACT_EXAMPLES: dict[str, tuple[str, ...]] = {
     "top_up": ("gylebook log 1 top_up --water '0.5 L' --stirred well --when '2026-09-06 11:10'",),
     "reading": (
         "gylebook log 1 reading --gravity 1.042 --temp 21 --stirred well --when '2026-09-06 11:20'",
-        "gylebook log 1 reading --gravity 1.012 --temp 68F --fizz flat --when '2026-09-20 18:00'",
+        "gylebook log 1 reading --gravity 1.011 --temp 68F --fizz flat --when '2026-09-21 18:00'",
+        "gylebook log 1 reading --gravity 1,011 --temp 20 --fizz flat --when '2026-09-25 18:00'",
     ),
     "pitch": (
         (
@@ -37,29 +41,31 @@ ACT_EXAMPLES: dict[str, tuple[str, ...]] = {
     "add": ("gylebook log 1 add --what 'orange peel' --mass '20 g' --purpose flavour --when '2026-09-12 18:00'",),
     "hop": (
         (
-            "gylebook log 1 hop --hop 'an aroma hop' --mass '40 g' --form pellets --bagged --planned-days 3 "
+            "gylebook log 1 hop --hop Fuggles --mass '40 g' --form pellets --bagged --planned-days 3 "
             "--when '2026-09-14 18:00'"
         ),
     ),
     "hops_out": ("gylebook log 1 hops_out --when '2026-09-17 18:00'",),
-    "judge": ("gylebook log 1 judge --verdict finished --because '1.012 twice, clear' --when '2026-09-24 18:00'",),
-    "rack": ("gylebook log 1 rack --vessel 'bottling bucket' --volume '20 L' --when '2026-09-25 18:00'",),
+    "judge": (
+        "gylebook log 1 judge --verdict finished --because '1.011 twice in four days' --when '2026-09-25 18:10'",
+    ),
+    "rack": ("gylebook log 1 rack --vessel 'bottling bucket' --volume '20 L' --when '2026-09-26 18:00'",),
     "prime": (
         (
             "gylebook log 1 prime --sugar sucrose --mass '100 g' --volume '20 L' --syrup-water '250 mL' "
-            "--against-advice 'the last reading was forgotten, and the beer has been clear for days' "
-            "--when '2026-09-25 18:20'"
+            "--when '2026-09-26 18:20'"
         ),
     ),
     "bottle": (
         (
-            "gylebook log 1 bottle --lots '38 x 500 mL brown returnable' --place cellar --cap-code A1 "
-            "--when '2026-09-25 19:00'"
+            "gylebook log 1 bottle --lots '30 x 500 mL brown returnable' --lots '12 x 330 mL one-way, last' "
+            "--place cellar --cap-code A1 --when '2026-09-26 19:00'"
         ),
+        "gylebook log 2 bottle --lots '20 x 500 mL unknown glass' --when '2026-09-28 19:00'",
     ),
-    "open_bottle": ("gylebook log 1 open_bottle --fizz 3 --gushed no --when '2026-10-09 19:00'",),
-    "vent": ("gylebook log 1 vent --temp 8 --count 12 --when '2026-10-09 20:00'",),
-    "burst": ("gylebook log 1 burst --note 'found in the morning' --when '2026-10-10 08:00'",),
+    "open_bottle": ("gylebook log 1 open_bottle --fizz 3 --gushed no --when '2026-10-10 19:00'",),
+    "vent": ("gylebook log 2 vent --temp 4 --count 19 --when '2026-10-08 20:00'",),
+    "burst": ("gylebook log 2 burst --note 'found in the morning' --when '2026-10-08 08:00'",),
     "take_out": ("gylebook log 1 take_out --count 6 --to given --when '2026-10-17 18:00'",),
     "taste": (
         (
@@ -68,11 +74,8 @@ ACT_EXAMPLES: dict[str, tuple[str, ...]] = {
         ),
     ),
     "note": ("gylebook log 1 note --text 'the neighbours liked it' --when '2026-10-18 10:00'",),
-    "close": ("gylebook log 1 close --lesson 'read it once more before priming' --when '2026-11-01 18:00'",),
-    "dump": (
-        "gylebook log new plan --name 'Wheat in the loft' --when '2026-10-20 18:00'",
-        "gylebook log 2 dump --because 'mould, and a smell of plaster' --when '2026-11-01 18:10'",
-    ),
+    "close": ("gylebook log 1 close --lesson 'more hops, and earlier' --when '2026-11-01 18:00'",),
+    "dump": ("gylebook log 2 dump --because 'sour, and a smell of plaster' --when '2026-11-01 18:10'",),
 }
 
 CORRECT_EXAMPLES: tuple[str, ...] = (

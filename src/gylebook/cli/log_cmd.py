@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from gylebook.store.brew_log import Change
 
 NEW = "new"
+# Acts after which the plan has nothing new to say.
+_SAY_NOTHING_OF_THEIR_STEP = frozenset({"note", "close", "dump"})
 _CLOCKS_DIFFER = timedelta(minutes=5)
 
 WHEN = Field(
@@ -59,6 +61,10 @@ class Acts(GyleGroup):
 class Corrections(Acts):
     """The same acts, to put in the place of an entry."""
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Let options stand before or after SEQ: up to the act they belong to the correction."""
+        return super().parse_args(ctx, options_first(args, set(self.list_commands(ctx))))
+
     def list_commands(self, ctx: click.Context) -> list[str]:
         return super().list_commands(ctx)[:-1]
 
@@ -68,6 +74,19 @@ class Corrections(Acts):
 
         found = acts().get(cmd_name.replace("-", "_"))
         return None if found is None else act_command(found, _correct, ())
+
+
+def options_first(args: list[str], acts: set[str]) -> list[str]:
+    """The same words with the correction's own options before SEQ, where click looks for them."""
+    options: list[str] = []
+    others: list[str] = []
+    place = 0
+    while place < len(args) and args[place].replace("-", "_") not in acts:
+        word = args[place]
+        taken = args[place : place + (2 if word == "--because" else 1)]
+        (options if word.startswith("-") else others).extend(taken)
+        place += len(taken)
+    return [*options, *others, *args[place:]]
 
 
 def act_command(act: Act, carry_out: Callable[..., None], examples: tuple[str, ...]) -> click.Command:
@@ -218,6 +237,8 @@ def _correct(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any
     from gylebook.store import brew_log
 
     wrong = correcting.standing(brew_log.read(brew, book=opened.book), seq)
+    if not written((*act.fields, WHEN), params):
+        raise InputError("Command line", "nothing is said to have been otherwise", "add what is right, or --withdraw")
     same = correcting.ACT_OF[type(wrong.event)] == act.name
     entered = enter(opened, act, params, confirm, correcting.texts_of(wrong.event, act) if same else {})
 
@@ -245,7 +266,7 @@ def _carry_out(
         )
     say("written", lambda: written_shape(change), lambda: written_text(change, act.cautions if act else ()))
     if act is not None and not machine():
-        _answer_now(opened, change.brew, act.step)
+        _answer_now(opened, change.brew, act)
 
 
 def written_shape(change: Change) -> dict[str, Any]:
@@ -280,15 +301,21 @@ def written_text(change: Change, cautions: tuple[str, ...]) -> str:
     return page.text()
 
 
-def _answer_now(opened: OpenBook, brew: str, step_word: str) -> None:
-    """What the step answers now that the entry is in the book."""
+def _answer_now(opened: OpenBook, number: str, act: Act) -> None:
+    """What the step answers now that the entry is in the book, and what comes next for the brew."""
+    from gylebook.cli.brew_view import answer_of
     from gylebook.cli.wording import Page
-    from gylebook.steps.catalogue import step
+    from gylebook.steps.cards import card, says
     from gylebook.store import brew_log
 
-    answer = step(step_word).answer(brew_log.read(brew, book=opened.book), opened.setting(), {})
+    brew = brew_log.read(number, book=opened.book)
     page = Page(width())
-    page.line("")
-    page.line(f"Now: {answer.headline}", 0, 2)
-    page.line(f"“gylebook ask {brew} {step_word}” shows why.")
-    click.echo("\n" + page.text().lstrip())
+    if act.name not in _SAY_NOTHING_OF_THEIR_STEP:
+        page.line(f"Now: {answer_of(brew, act.step, opened).headline}", 0, 2)
+        page.line(f"“gylebook ask {number} {act.step}” shows why.", 2)
+    said = says(card(brew, opened.shelf, opened.now), opened.now, opened.prefs.zone)
+    if said.task is not None:
+        page.line(f"Next: {said.headline}", 0, 2)
+    elif not page.lines:
+        page.line(said.headline)
+    click.echo("\n" + page.text())

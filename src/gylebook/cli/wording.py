@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from gylebook.outputs.wording import Preferences
-from gylebook.steps.answers import Answer, Figure, Finding, Given, MomentFigure, Option, Working
+from gylebook.steps.answers import Answer, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
 from gylebook.units import dimensions, units_of
 
 _HELD = "\u00a0"
@@ -93,7 +93,8 @@ def write_findings(page: Page, findings: Sequence[Finding]) -> None:
     page.head("Noticed")
     for finding in findings:
         about = f" (entry {finding.seq})" if finding.seq is not None else ""
-        page.line(f"{finding.urgency.value}: {finding.text}{about}", 2, 2)
+        pressing = "" if finding.urgency is Urgency.NOTHING else f"{finding.urgency.value}: "
+        page.line(f"{pressing}{finding.text}{about}", 2, 2)
         if finding.check:
             page.line(f"To check: {finding.check}", 4, 2)
 

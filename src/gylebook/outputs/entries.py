@@ -64,6 +64,10 @@ def lot_words(lot: ev.BottleLot) -> str:
     return f"{lot.count} × {lot.size} {_bottle(lot.bottle)}{order}"
 
 
+def _stirred(how: str) -> str:
+    return {"well": ", stirred well", "a little": ", stirred a little", "no": ", not stirred"}.get(how, "")
+
+
 def _list(items: list[str]) -> str:
     return ", ".join(items)
 
@@ -102,18 +106,15 @@ def _(event: ev.Cleaned) -> str:
 def _(event: ev.Mixed) -> str:
     text = _join("Mixed the wort", ("in", event.vessel), ("to", event.volume), ("by", event.volume_from))
     text = _join(
-        text,
-        ("at", event.temp),
-        ("with boiling water", event.boiling_water),
-        ("and tap water at", event.tap_temp),
-        ("stirred", event.stirred),
+        text, ("at", event.temp), ("with boiling water", event.boiling_water), ("tap water at", event.tap_temp)
     )
-    return text + (f": {_list([ingredient_words(i) for i in event.ingredients])}" if event.ingredients else "")
+    into = f": {_list([ingredient_words(i) for i in event.ingredients])}" if event.ingredients else ""
+    return f"{text}{_stirred(event.stirred)}{into}"
 
 
 @_words.register
 def _(event: ev.ToppedUp) -> str:
-    return _join("Topped up", ("with", event.water), ("to", event.new_volume), ("stirred", event.stirred))
+    return _join("Topped up", ("with", event.water), ("to", event.new_volume)) + _stirred(event.stirred)
 
 
 @_words.register
@@ -124,10 +125,10 @@ def _(event: ev.Measured) -> str:
         ("at", event.temp),
         ("on", event.instrument),
         ("from", where if event.sample_from else ""),
-        ("fizz:", event.fizz),
-        ("stirred", event.stirred),
     )
-    return text + _join("", ("; looks:", event.looks), ("; tastes:", event.taste)).replace(" ;", ";")
+    gas = {"flat": ", flat", "some": ", some gas in it", "fizzy": ", fizzy"}.get(event.fizz, "")
+    seen = "".join(f"; {sense}: {words}" for sense, words in (("looks", event.looks), ("tastes", event.taste)) if words)
+    return f"{text}{gas}{_stirred(event.stirred)}{seen}"
 
 
 @_words.register
