@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
-from gylebook.web import places
 from gylebook.web.brews import dangerous
 from gylebook.web.demo import views as demo
 from gylebook.web.keys import views as keys
@@ -15,9 +14,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("brews/", include("gylebook.web.brews.urls")),
     path("keys/", keys.page, name="keys"),
     path("dangerous-bottles/", dangerous.page, name="dangerous_bottles"),
-    path("cellar/", places.empty, {"name": "Cellar"}, name="cellar"),
+    path("cellar/", include("gylebook.web.cellar.urls")),
+    path("settings/", include("gylebook.web.settings_pages.urls")),
     path("stores/", include("gylebook.web.stores.urls")),
     path("reckon/", include("gylebook.web.reckon.urls")),
+    path("book/", include("gylebook.web.book.urls")),
+    path("about/", include("gylebook.web.about.urls")),
     path("sources/", include("gylebook.web.sources.urls")),
     path("account/", include("gylebook.web.account.urls")),
     path("look/", look.choose, name="look"),

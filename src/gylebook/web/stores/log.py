@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -14,6 +15,7 @@ from gylebook.journal.state import SHELF, Entry, Shelf, fold
 from gylebook.outputs.entries import entry_words
 from gylebook.steps.correcting import withdraw
 from gylebook.steps.decision import Decision
+from gylebook.steps.margin import Note
 from gylebook.store import brew_log
 from gylebook.web.brews.addresses import entry_url
 from gylebook.web.brews.writing import new_id
@@ -21,16 +23,21 @@ from gylebook.web.desk import SOURCE, Desk, desk
 from gylebook.web.said import heard, say
 
 _PAGE = 40
+_NOTHING = Note()  # the book makes nothing of what is kept on the shelf
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One entry; `struck` where it was taken back."""
+    """One entry as parts/log.html draws it; `struck` where it was taken back."""
 
     entry: Entry
-    words: str
+    seq: int
+    at: datetime
+    ink: str
     struck: bool
-    url: str
+    address: str
+    instead: str = ""
+    note: Note = _NOTHING
 
 
 @require_safe
@@ -77,4 +84,4 @@ def _take_back(at: Desk, seq: int, command_id: str) -> brew_log.Change:
 
 def _line(shelf: Shelf, found: Entry) -> Line:
     struck = any(isinstance(each.body, Corrected) and each.body.seq == found.seq for each in shelf.entries)
-    return Line(found, entry_words(found.body), struck, entry_url(SHELF, found.seq))
+    return Line(found, found.seq, found.happened_at, entry_words(found.body), struck, entry_url(SHELF, found.seq))

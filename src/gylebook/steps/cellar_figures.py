@@ -1,0 +1,114 @@
+"""What the cellar shows of a brew in bottles, as figures with their workings, from its card alone."""
+
+from __future__ import annotations
+
+from datetime import datetime, tzinfo
+
+from gylebook.steps.answers import Basis, Figure, Given, MomentFigure, Working
+from gylebook.steps.asked import BAR, CELSIUS, COUNT, VOLUMES, figure
+from gylebook.steps.cards import CardBottles, CardLot
+from gylebook.units import show
+
+_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+           "November", "December")  # fmt: skip
+_PARTS = "its parts stand on the brew's page of conditioning"
+
+
+def where_warmest(bottles: CardBottles) -> str:
+    """In which month, and where, bottles are warmest."""
+    if not bottles.store_known:
+        return "a room in summer; no place is known" if not bottles.place else f"{bottles.place}, how warm is not known"
+    month = f" in {_MONTHS[bottles.warmest_month - 1]}" if bottles.warmest_month else ", all year"
+    return f"{bottles.place}{month}"
+
+
+def left_figure(bottles: CardBottles) -> Figure:
+    """Bottles that are not drunk, given, lost or burst, key "left"."""
+    filled = Given("filled", str(bottles.filled), Basis.MEASURED, "the log")
+    gone = Given("opened, taken out or burst", str(bottles.filled - bottles.left), Basis.MEASURED, "the log")
+    return figure(
+        "left", "Bottles left", bottles.left, COUNT, Working("filled − gone", (filled, gone), ("by_definition",))
+    )
+
+
+def fizz_figure(bottles: CardBottles) -> Figure:
+    """Gas in the average bottle when all of it is made, key "co2"."""
+    short = bottles.co2
+    working = Working(
+        "dissolved after fermentation + from priming sugar + still to ferment",
+        (Given("all parts together", short.text, Basis.RECKONED, _PARTS),),
+        ("draper_hibberd_1996", "co2_stoichiometry", "delange_2011", "error_propagation"),
+    )
+    return figure("co2", "Fizz when done", short.value, VOLUMES, working, low=short.low, high=short.high)
+
+
+def store_figure(bottles: CardBottles) -> Figure:
+    """The warmest that its place gets, key "warmest"."""
+    given = Given("warmest", f"{show(bottles.warmest_c, 0)} °C", Basis.ASSUMED, where_warmest(bottles))
+    working = Working("the highest of the place's months", (given,), ("common_practice",))
+    return figure("warmest", "Warmest there", bottles.warmest_c, CELSIUS, working, low=bottles.warmest_c - 2.0,
+                  high=bottles.warmest_c + 3.0)  # fmt: skip
+
+
+def pressure_figure(bottles: CardBottles, lot: CardLot) -> Figure:
+    """Pressure when all gas is made, in the warmest month of the place, key "pressure_warm"."""
+    temp = Given("temperature", f"{show(bottles.warmest_c, 0)} °C", Basis.ASSUMED, where_warmest(bottles))
+    working = Working(
+        "gas shared between beer and headspace in a closed bottle, above the pressure of the air outside",
+        (Given("carbon dioxide", bottles.co2.text, Basis.RECKONED, _PARTS), temp),
+        ("co2_mass_balance", "delange_2011"),
+        (
+            f"the average bottle {show(lot.pressure, 1)} bar",
+            f"the worst bottle in twenty {show(lot.worst_pressure, 1)} bar",
+        ),
+        ("Above 25 °C the brewing chart is led on beyond its end.",) if bottles.warmest_c > 25 else (),
+    )
+    high = max(lot.worst_pressure, lot.pressure_high)
+    return figure("pressure_warm", "Pressure when warmest", lot.pressure, BAR, working, low=lot.pressure_low, high=high)
+
+
+def limit_figure(lot: CardLot) -> Figure:
+    """The pressure that this kind of bottle is fit for, at the cautious end of habit, key "limit"."""
+    working = Working(
+        "what the trade fills such bottles to, as pressure at 25 °C, less what each wash costs; never above the one "
+        "published ceiling for glass",
+        (Given("kind", lot.bottle, Basis.MEASURED, "the log"),),
+        ("british_glass_tec7", "common_practice"),
+        cautions=("No standard gives a figure for bottles refilled at home; this is habit's cautious end.",),
+    )
+    return figure("limit", "Fit for", lot.limit_bar, BAR, working)
+
+
+def age_figure(bottled: datetime, now: datetime, zone: tzinfo) -> Figure:
+    """Days since bottling by the calendar, key "age"."""
+    since, today = bottled.astimezone(zone).date(), now.astimezone(zone).date()
+    days = (today - since).days
+    given = Given("bottled", since.isoformat(), Basis.MEASURED, "the log")
+    working = Working("days since it was bottled, by the calendar", (given,), ("by_definition",))
+    words = "today" if days == 0 else f"{days} day{'' if days == 1 else 's'}"
+    return figure("age", "In the bottle", float(days), COUNT, working, words=words)
+
+
+def carbonated_figure(bottles: CardBottles) -> MomentFigure:
+    """When nine tenths of the fizz should be there, key "carbonated"."""
+    first, likely, last = bottles.carbonated
+    temps = Given("how warm they stood", "the log and the place's months", Basis.RECKONED)
+    working = Working(
+        "1 − exp(−(age ÷ 6.6 days)^1.4) = 0.9, age counted as if at 20 °C",
+        (temps,),
+        ("common_practice",),
+        cautions=("Habit of the trade put into a curve; below 10 °C ale yeast may stop.",),
+    )
+    return MomentFigure("carbonated", "Carbonated by", likely, first, last, working)
+
+
+def drink_by_figure(bottles: CardBottles) -> MomentFigure:
+    """When a beer of its make is past its best, key "drink_by"."""
+    working = Working(
+        "weeks from bottling, by what was brewed: dry hops fade, strong beer keeps",
+        (Given("at its best from", bottles.best_from.date().isoformat(), Basis.RECKONED),),
+        ("common_practice",),
+    )
+    return MomentFigure(
+        "drink_by", "Drink by", bottles.drink_by, bottles.best_to, bottles.drink_by, working, "from the end of its best"
+    )

@@ -1,0 +1,17 @@
+"""A sentence that waits for the book's page: what an import came to."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest
+
+_KEY = "book_told"
+
+
+def tell(request: HttpRequest, sentence: str) -> None:
+    """Keep a sentence over one redirect."""
+    request.session[_KEY] = sentence
+
+
+def told(request: HttpRequest) -> str:
+    """The sentence that waits, taken away; empty where none does."""
+    return str(request.session.pop(_KEY, "")) if _KEY in request.session else ""
