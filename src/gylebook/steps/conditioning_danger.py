@@ -24,6 +24,7 @@ CAUTIONS = (
     "Someone cut or hit in the eye: do not rinse or rub an eye with glass in it; call for help at once.",
 )
 _NIGHT_C = 8.0
+_MOST_VOL = 12.0  # beyond it the chart says nothing, and the bottle has burst long before
 
 
 def dangerous_bottles(volumes: float | None = None, warm_c: float = 20.0) -> Answer:
@@ -37,7 +38,7 @@ def dangerous_bottles(volumes: float | None = None, warm_c: float = 20.0) -> Ans
         How warm they are now.
     """
     known = volumes is not None
-    gas = 4.5 if volumes is None else min(max(volumes, 0.5), 12.0)
+    gas = 4.5 if volumes is None else min(max(volumes, 0.5), _MOST_VOL)
     given = Given(
         "gas in the bottle",
         f"{show(gas, 1)} vol",
@@ -89,9 +90,9 @@ def vent_figure(gas: float, working: Working) -> Figure:
 def vent_plan(gas: float) -> tuple[Option, ...]:
     """What is left after one, two ... cold vents, at the least effect, and the pressure that makes at 20 °C."""
     found = []
-    left = gas
+    left = min(max(gas, 0.1), _MOST_VOL)
     for number in range(1, 5):
-        left = float(volumes_after_vent(max(left, 0.1), VENT_C, HEADSPACE))
+        left = max(float(volumes_after_vent(left, VENT_C, HEADSPACE)), 0.1)
         at_20: Span = pressure_bar(left, 20.0)
         working = Working(
             "only the headspace's gas leaves; a bottle that foams loses more",

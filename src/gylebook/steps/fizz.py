@@ -25,6 +25,7 @@ from gylebook.units import show
 # How far one bottle's share of the sugar strays from another's [1], standard deviation: common practice.
 UNEVEN = {"whole batch": 0.06, "each bottle": 0.08}
 _USUAL_BOTTLE_L = 0.5
+_MOST_TO_COME_VOL = 40.0  # all of a very strong wort; beyond it a log holds slips
 USUAL_VOL = 2.3  # an ordinary ale, where no fizz was asked for
 # What may still come in a beer whose readings lie level: a hydrometer cannot promise less than one point.
 DONE = Span(0.0, 0.0, 0.53)
@@ -42,6 +43,11 @@ def together(*parts: Span) -> Span:
 def span_of(found: Figure) -> Span:
     """A figure's ends and middle."""
     return Span(found.low, found.value, found.high)
+
+
+def litres_of(found: Figure) -> Span:
+    """Litres that sugar can be shared over: never quite nothing, whatever the log leaves."""
+    return Span(max(found.low, 0.05), max(found.value, 0.1), max(found.high, 0.15))
 
 
 def residual_of(warmest: Span) -> Span:
@@ -109,14 +115,14 @@ def _shared_over(brew: Brew, setting: Setting, kept: Kept[ev.Primed]) -> tuple[S
         litres = event.volume.to("L", "volume")
         return Span(litres * 0.98, litres, litres * 1.02), Basis.MEASURED
     if event.volume is not None:
-        litres = event.volume.to("L", "volume")
-        return Span(litres - 0.5, litres, litres + 0.5), Basis.MEASURED
+        litres = max(event.volume.to("L", "volume"), 0.1)
+        return Span(max(litres - 0.5, 0.05), litres, litres + 0.5), Basis.MEASURED
     bottled = brew.first(ev.Bottled)
     if event.how == "each bottle" and event.bottles:
         size = _mean_size_l(bottled) or _USUAL_BOTTLE_L
         litres = size * event.bottles
         return Span(litres * 0.98, litres, litres * 1.02), Basis.RECKONED
-    return span_of(volumes.in_vessel_l(brew, setting.shelf, kept.at)), Basis.RECKONED
+    return litres_of(volumes.in_vessel_l(brew, setting.shelf, kept.at)), Basis.RECKONED
 
 
 def _mean_size_l(bottled: Kept[ev.Bottled] | None) -> float | None:
@@ -175,7 +181,7 @@ def _told(part: Span) -> str:
 
 def to_come_of(found: Outlook) -> Span:
     """What is still to ferment [vol]. Level readings make nothing the likeliest; the upper end stays."""
-    span = span_of(found.co2_to_come)
+    span = Span(*(min(end, _MOST_TO_COME_VOL) for end in span_of(found.co2_to_come)))
     if found.finished is True and found.hop_points == 0 and span.low < 0.05:
         return Span(0.0, 0.0, span.high)
     return span

@@ -17,7 +17,7 @@ from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, pressure_bar
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, COUNT, TEXT, Field
-from gylebook.steps.fizz import primed_of, residual_of, span_of, to_come_of, together, warmest_of
+from gylebook.steps.fizz import litres_of, primed_of, residual_of, span_of, to_come_of, together, warmest_of
 from gylebook.steps.makeup import grams
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.priming_after import already, forgotten
@@ -261,7 +261,7 @@ def _base_at(brew: Brew, setting: Setting, event: ev.Primed, at: datetime, found
         written = event.bottles * _USUAL_BOTTLE_L
         litres = Span(written, written, written)
     else:
-        litres = span_of(volumes.in_vessel_l(brew, setting.shelf, at))
+        litres = litres_of(volumes.in_vessel_l(brew, setting.shelf, at))
     warmest = warmest_of(brew, setting, found)
     return Base(litres, residual_of(span_of(warmest)), to_come_of(found))
 

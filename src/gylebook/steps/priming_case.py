@@ -15,7 +15,7 @@ from gylebook.steps.bottle_kinds import HINT, Bottle, bottles_of, weakest, words
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Setting
 from gylebook.steps.fields import CHOICE, LONG_TEXT, Field
-from gylebook.steps.fizz import DONE, USUAL_VOL, residual_of, span_of, to_come_of, wanted_vol, warmest_of
+from gylebook.steps.fizz import DONE, USUAL_VOL, litres_of, residual_of, span_of, to_come_of, wanted_vol, warmest_of
 from gylebook.steps.lines import read_bottle_lots
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.priming_dose import SUGAR_CHOICES, Base
@@ -78,7 +78,8 @@ class Case:
         basis = next((g.basis for g in known.working.inputs), Basis.RECKONED)
         if basis is Basis.ASSUMED:
             self.assumed.append(f"{label}: {show(known.value, known.digits)} {known.unit}")
-        return span_of(known), Given(label, known.text(), Basis.RECKONED, known.working.relation)
+        span = litres_of(known) if name == "volume" else span_of(known)
+        return span, Given(label, known.text(), Basis.RECKONED, known.working.relation)
 
     def _target(self, brew: Brew) -> float:
         written = self.asked.number("co2")

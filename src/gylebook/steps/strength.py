@@ -12,6 +12,7 @@ from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.volumes import Z90
 from gylebook.units import show
 
+_MOST_ATTENUATION = 1.2  # of a sugar that ferments fully, by the hydrometer
 ALCOHOL_CAUTION = "Alcohol: not for children, not before driving or work with tools; the figure is an estimate."
 
 
@@ -59,14 +60,16 @@ def strength_of(brew: Brew, setting: Setting, found: Outlook | None = None) -> F
     primed = primed_of(brew, setting)
     at_end = found.now_sg is not None and (found.finished is True or primed is not None)
     end = found.now_sg if at_end and found.now_sg is not None else found.expected_fg
-    og = max(found.original.value, end.value)
+    # A log can hold gravities that no beer has together; the nearest pair that one can have is taken.
+    og = min(max(found.original.value, end.value, 1.0), 1.14)
+    fg = min(max(end.value, og - _MOST_ATTENUATION * (og - 1)), og)
     given = (
         Given("original gravity", found.original.text(), Basis.RECKONED, found.original.working.relation),
         Given("final gravity" if at_end else "final gravity expected", end.text(), Basis.RECKONED),
         *_priming_given(primed),
     )
     dry_g_per_l = min(primed.dose_g_per_l, 50.0) if primed else 0.0
-    return strength_figure(og, end.value, given, og_sd=_sd(found.original), fg_sd=_sd(end), priming_g_per_l=dry_g_per_l)
+    return strength_figure(og, fg, given, og_sd=_sd(found.original), fg_sd=_sd(end), priming_g_per_l=dry_g_per_l)
 
 
 def _sd(found: Figure) -> float:
