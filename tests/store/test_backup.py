@@ -17,6 +17,7 @@ from django.db import connections
 
 from books import opened
 from entries import NOON, at, measured, row, write_rows
+from gylebook import __version__
 from gylebook.errors import BackupError, Conflict, Refused, StoreUnavailable
 from gylebook.journal import events as ev
 from gylebook.outputs.book_export import book_lines
@@ -510,6 +511,10 @@ def test_a_file_that_is_no_book_is_put_back_when_the_restore_fails(filled, made,
 # --- every earlier release --------------------------------------------------------------------------------------
 
 BACKUPS = sorted((Path(__file__).parent / "backups").glob("*.zip"))
+
+
+def test_this_release_has_its_backup_to_be_restored_by_later_ones():
+    assert __version__ in {path.stem for path in BACKUPS}, "run: python scripts/release_backup.py"
 
 
 @pytest.mark.parametrize("source", BACKUPS, ids=lambda path: path.stem)

@@ -27,6 +27,7 @@ from gylebook.store import cards, rows
 from gylebook.store.brew_list import Listed, Page, brews, count, due
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
+from gylebook.store.turns import writing
 
 __all__ = [
     "Change",
@@ -254,7 +255,7 @@ def _carry_out(book: str, write: Callable[[], list[Change]], command_ids: Sequen
         if attempt:
             time.sleep(random.uniform(0.002, 0.02) * attempt)  # noqa: S311 - only to step out of each other's way
         try:
-            with spoken(book), transaction.atomic(using=book, durable=True):
+            with spoken(book), writing(book):
                 return write()
         except IntegrityError as error:
             clash = error
