@@ -218,8 +218,9 @@ def gas_finding(pair: tuple[str, str], seq: int | None = None) -> Finding:
     chlorine, other = (name_of(agent) for agent in pair)
     return Finding(
         Urgency.DANGER,
-        f"{chlorine[:1].upper()}{chlorine[1:]} and {other} were both in use: together they give off a poisonous gas. If they have met, or "
-        "anything smells sharp: out into the open air, doors and windows open, and call for help when breathing hurts.",
+        f"{chlorine[:1].upper()}{chlorine[1:]} and {other} were both in use: together they give off a poisonous gas. "
+        "If they have met, or anything smells sharp: out into the open air, doors and windows open, and call for help "
+        "when breathing hurts.",
         check="Was everything rinsed with plenty of water, and emptied down the drain, between the two?",
         seq=seq,
         key="bleach_and_acid",
