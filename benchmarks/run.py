@@ -22,10 +22,12 @@ def _figures(home: Path) -> Iterator[Figure]:
     migrate("default")
     import journal_bench
     import start_bench
+    import steps_bench
     import web_bench
 
     yield from start_bench.command_figures()
     yield from start_bench.serve_figures()
+    yield from steps_bench.sum_figures()
     yield from journal_bench.fold_figures()
     yield from web_bench.page_figures(home)
     yield from journal_bench.book_figures(home)

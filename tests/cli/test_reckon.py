@@ -5,8 +5,6 @@ import os
 import shlex
 import subprocess
 import sys
-import time
-from pathlib import Path
 
 import pytest
 
@@ -79,24 +77,6 @@ def test_insisting_on_what_is_not_asked_for_is_refused(told) -> None:
     assert "“weather” is not asked for here" in answer.err
 
 
-def seconds(cache: Path, *codes: str) -> list[float]:
-    """Seconds that fresh Pythons take, each the best of eight, taken in turn so that a busy machine is fair to all.
-
-    As in every installation, the bytecode is there: it is kept in `cache`, filled by a first round that does not count.
-    """
-    env = {**os.environ, "PYTHONPYCACHEPREFIX": str(cache)}
-    env.pop("PYTHONDONTWRITEBYTECODE", None)
-    best = [float("inf")] * len(codes)
-    for turn in range(9):
-        for place, code in enumerate(codes):
-            start = time.perf_counter()
-            done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=env)
-            if turn:
-                best[place] = min(best[place], time.perf_counter() - start)
-            assert done.returncode == 0, done.stderr
-    return best
-
-
 def test_a_sum_starts_without_django_and_without_the_book(tmp_path) -> None:
     args = shlex.split(example_of(SUMS["priming"]))[1:]
     code = f"import sys; from gylebook.cli.main import main; c = main({args!r}); sys.exit(c or 'django' in sys.modules)"
@@ -106,21 +86,6 @@ def test_a_sum_starts_without_django_and_without_the_book(tmp_path) -> None:
     )
     assert done.returncode == 0, done.stderr
     assert not home.exists()
-
-
-@pytest.mark.xdist_group("timing")
-@pytest.mark.parametrize("word", ["priming", "gravity"])
-def test_a_sum_answers_in_half_as_long_again_as_numpy_takes_to_import(tmp_path, word: str) -> None:
-    args = shlex.split(example_of(SUMS[word]))[1:]
-    code = f"import sys; from gylebook.cli.main import main; sys.exit(main({args!r}))"
-    numpy, reckoned = seconds(tmp_path, "import numpy", code)
-    assert reckoned <= 1.5 * numpy
-
-
-@pytest.mark.xdist_group("timing")
-def test_help_is_there_within_the_blink_of_an_eye(tmp_path) -> None:
-    (taken,) = seconds(tmp_path, "from gylebook.cli.main import main; main(['--help'])")
-    assert taken < 0.150
 
 
 def test_json_of_a_sum_is_valid_and_says_its_version(told) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from datetime import UTC, date, timedelta
 
 import msgspec
@@ -246,18 +245,3 @@ def test_what_is_moot_is_not_said() -> None:
 def test_a_closed_brew_says_how_it_ended() -> None:
     said = says(card(CASES["closed"], shelf_with()), at(9000), UTC)
     assert (said.headline, said.why, said.urgency) == ("Drunk and closed.", "less sugar", Urgency.NOTHING)
-
-
-def test_a_card_is_quick_enough_to_be_made_at_each_entry() -> None:
-    """Well above what it takes on a quiet machine (about a millisecond, two to three in bottles), so as not to flicker."""
-    for name in ("fermenting", "finished", "bottled"):
-        shelf = shelf_with(GARAGE)
-        card(CASES[name], shelf)
-        best = min(_seconds(CASES[name], shelf) for _ in range(7))
-        assert best < 0.015, f"{name}: {1000 * best:.1f} ms"
-
-
-def _seconds(brew: Brew, shelf: object) -> float:
-    start = time.perf_counter()
-    card(brew, shelf)  # type: ignore[arg-type]
-    return time.perf_counter() - start

@@ -83,7 +83,8 @@ class Bottle:
         """The warmest place in which the beer keeps within what the bottle is fit for; minus infinity for none.
 
         The trade's ladder speaks of the gas that is planned: the average bottle is held to its cautious end. The
-        worst bottle in twenty is held to the one published ceiling.
+        worst bottle in twenty is held to its boldest, less what washing took; glass is never held to more than the
+        one published ceiling.
         """
         if self.never:
             return float("-inf")
@@ -94,7 +95,7 @@ class Bottle:
     def _held_to(self, average: float, worst: float) -> tuple[list[float], list[float]]:
         """The gas of the average and of the worst bottle, and the pressure that each is held to."""
         volumes = [min(max(gas, 0.1), 12.0) for gas in (average, worst)]
-        return volumes, [self.limit_bar.low, max(self.limit_bar.high, glass.GLASS_CEILING_BAR)]
+        return volumes, [self.limit_bar.low, self.limit_bar.high]
 
     def most_volumes(self, temp_c: float) -> Span:
         """The gas that it is fit for at a temperature: cautious, middling and boldest habit [vol]."""
