@@ -26,3 +26,12 @@ def cards_open(book: str) -> list[Card]:
         if page.before is None:
             return found
         before = page.before
+
+
+def where(card: Card) -> str:
+    """Where hands find the brew: its vessel and place, or once it is in bottles their place and their caps."""
+    if card.bottles is not None:
+        parts = (card.place, f"caps {card.bottles.cap_code}" if card.bottles.cap_code else "")
+    else:
+        parts = (card.vessel, card.place)
+    return ", ".join(part for part in parts if part)

@@ -14,7 +14,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from gylebook.outputs.measures import DAYS, MONTHS, Measures
-from gylebook.steps.answers import Figure, MomentFigure
+from gylebook.steps.answers import Figure, MomentFigure, Working
 from gylebook.units import show
 
 _NUMBER = r"[−+]?\d+(?:[.,:/-]\d+)*"
@@ -64,10 +64,23 @@ def _parts(text: str, leads: Leads, measures: Measures) -> Iterator[str | SafeSt
 
 
 def _goal(run: str, leads: Leads, shown: Sequence[tuple[Figure | MomentFigure, frozenset[str]]]) -> str:
-    """The working of the figure that shows most of the run's numbers; only what is sure to be meant."""
+    """The working of the figure that shows most of the run's numbers, else of one that was reckoned from them."""
     said = {_as_said(part[0]) for part in re.finditer(_ONE, run)} | {_as_said(run)}
     best = max(shown, key=lambda pair: len(said & pair[1]), default=None)
-    return f"#{anchor(best[0].key)}" if best is not None and said & best[1] else leads.rests
+    if best is not None and said & best[1]:
+        return f"#{anchor(best[0].key)}"
+    # A lone small number looks like too many others to say where it went in.
+    sure = [part for part in said if not part.isdigit() or len(part) > 2]
+    for figure, _ in shown:
+        if any(_stands_in(part, figure.working) for part in sure):
+            return f"#{anchor(figure.key)}"
+    return leads.rests
+
+
+def _stands_in(part: str, working: Working) -> bool:
+    """Whether a working names the number, among what went in or in its arithmetic."""
+    told = "\n".join((working.relation, *(given.value for given in working.inputs), *working.steps))
+    return re.search(rf"(?<![\w.,]){re.escape(part)}(?![\w]|[.,]\d)", told) is not None
 
 
 def _as_said(part: str) -> str:

@@ -14,7 +14,7 @@ from gylebook.steps.cards import Card, Said, says
 from gylebook.store import brew_log
 from gylebook.store.brew_log import Listed
 from gylebook.web.brews.addresses import brew_url
-from gylebook.web.cards import card_of
+from gylebook.web.cards import card_of, where
 from gylebook.web.desk import Desk, desk
 
 _PAGE = 50
@@ -28,6 +28,7 @@ class Row:
     listed: Listed
     card: Card | None
     says: Said | None
+    where: str
     address: str
 
 
@@ -71,4 +72,5 @@ def _groups(brews: list[Listed], at: Desk) -> list[tuple[str, list[Row]]]:
 
 def _row(listed: Listed, at: Desk) -> Row:
     card = card_of(listed)
-    return Row(listed, card, says(card, at.now, at.measures.zone) if card else None, brew_url(listed.brew))
+    says_now = says(card, at.now, at.measures.zone) if card else None
+    return Row(listed, card, says_now, where(card) if card else "", brew_url(listed.brew))

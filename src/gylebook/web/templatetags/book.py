@@ -16,7 +16,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from gylebook import sources
 from gylebook.outputs.measures import Measures
-from gylebook.steps.answers import Figure, MomentFigure, Urgency
+from gylebook.steps.answers import Figure, MomentFigure, Option, Urgency
 from gylebook.web.pencilled import Leads, anchor, pencilled
 
 register = template.Library()
@@ -62,7 +62,8 @@ def told(
     context: Context, text: str, figures: tuple[Figure | MomentFigure, ...] = (), rests: str = "#rests"
 ) -> SafeString:
     """A sentence of a step: each number in it leads to its working, among these figures or at `rests`."""
-    return pencilled(text, Leads(tuple(figures), rests, str(context.get("entries_at") or "")), measures_in(context))
+    leads = Leads(tuple(figures or ()), rests, str(context.get("entries_at") or ""))
+    return pencilled(text, leads, measures_in(context))
 
 
 @register.simple_tag(takes_context=True)
@@ -81,6 +82,12 @@ def moment(context: Context, at: datetime) -> str:
 def urgency_class(urgency: Urgency) -> str:
     """As “u-danger”, "u-act", "u-measure", "u-wait" or "u-nothing"."""
     return f"u-{urgency.name.lower()}"
+
+
+@register.filter
+def case_of(number: int, option: Option) -> str:
+    """Where the words of the option of that number lead: to its own figures, else to all that the answer rests on."""
+    return f"#case-{number}" if option.figures else "#rests"
 
 
 @register.filter

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import islice
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -13,9 +14,10 @@ from gylebook.steps.cards import Card
 from gylebook.steps.day import Line, Part, day
 from gylebook.store import brew_log, demo
 from gylebook.web.brews.addresses import brew_url, step_url
-from gylebook.web.cards import card_of
+from gylebook.web.cards import card_of, where
 from gylebook.web.desk import Desk, desk
 from gylebook.web.said import heard
+from gylebook.web.today.load import load_of
 
 _MOST_BREWS = 500
 _PAGE = 40
@@ -26,6 +28,7 @@ class Item:
     """A line with where it leads: to the form that writes it down, to the step that tells why, to the brew."""
 
     line: Line
+    where: str
     act_url: str
     why_url: str
     brew_url: str
@@ -45,47 +48,54 @@ def page(request: HttpRequest) -> HttpResponse:
     at = desk(request)
     listed = brew_log.due(at.book, limit=_MOST_BREWS)
     if not listed and not brew_log.count(at.book)["closed"]:
-        return render(
-            request, "today/empty.html", {"said": heard(request, at.book), "demo_filled": not demo.is_empty()}
-        )
+        context = {"said": heard(request, at.book), "demo_filled": not demo.is_empty()}
+        return render(request, "today/empty.html", context)
     found = [(brew, card_of(brew)) for brew in listed]
-    cards = [card for _, card in found if card is not None]
+    context = _work([card for _, card in found if card is not None], at, _number(request.GET.get("page", "")))
+    context["unreckoned"] = [brew for brew, card in found if card is None]
+    return render(request, "today/today.html", context)
+
+
+def _work(cards: list[Card], at: Desk, number: int) -> dict[str, Any]:
+    """One page of the work that the cards tell of."""
+    places = {card.id: where(card) for card in cards}
     today = day(cards, at.now, at.measures.zone, _empties(cards, at))
-    number = _number(request.GET.get("page", ""))
-    stretches, more = _stretches(today.parts, number)
-    context = {
+    later = [_item(line, places) for line in today.later[:_PAGE]]
+    stretches, more = _stretches(today.parts, number, places)
+    return {
         "measures": at.measures,
         "today": today,
+        "load": load_of(today),
         "stretches": stretches,
         "newer": number - 1,
         "older": number + 1 if more else 0,
-        "whenever": [_item(line) for line in today.whenever[:_PAGE]],
-        "later": [_item(line) for line in today.later[:_PAGE]],
-        "unreckoned": [brew for brew, card in found if card is None],
+        "whenever": [_item(line, places) for line in today.whenever[:_PAGE]],
+        "later": later,
+        "next_url": later[0].why_url if later else "",
     }
-    return render(request, "today/today.html", context)
 
 
 def _number(text: str) -> int:
     return max(1, int(text)) if text.isascii() and text.isdigit() and len(text) < 7 else 1
 
 
-def _stretches(parts: tuple[Part, ...], number: int) -> tuple[list[Stretch], bool]:
+def _stretches(parts: tuple[Part, ...], number: int, places: dict[str, str]) -> tuple[list[Stretch], bool]:
     """The parts with the lines of one page; a part without lines of its own stands where it belongs."""
     first, last = (number - 1) * _PAGE, number * _PAGE
     seen, found = 0, []
     for part in parts:
         start, seen = seen, seen + len(part.lines)
         shown = islice(part.lines, max(0, first - start), max(0, last - start))
-        items = [_item(line) for line in shown]
+        items = [_item(line, places) for line in shown]
         if items or (not part.lines and first <= start < last):
             found.append(Stretch(part, items))
     return found, seen > last
 
 
-def _item(line: Line) -> Item:
+def _item(line: Line, places: dict[str, str]) -> Item:
     step = step_url(line.brew, line.task.step)
-    return Item(line, f"{step_url(line.brew, line.task.step, line.task.act)}#write", step, brew_url(line.brew))
+    act = f"{step_url(line.brew, line.task.step, line.task.act)}#write"
+    return Item(line, places[line.brew], act, step, brew_url(line.brew))
 
 
 def _empties(cards: list[Card], at: Desk) -> int | None:

@@ -1,0 +1,82 @@
+"""No bare number: on every page of a filled book each digit is ink, or one touch from its working.
+
+Where a digit may stand:
+
+- in a figure (`details.fig`), which holds its working;
+- in a link whose goal shows a working: the figure itself, the place where a sentence's figures are laid out, or the
+  page of the entry or the step;
+- in ink (`.ink`, `time`): what was written down, as it was written, and when;
+- as the number by which a thing is called (`.no`, `.entry-no`), which nobody reckoned;
+- in a form: what is asked for, its range and its hint;
+- in the ways about the book (`nav`, `header`, `footer`, `title`, `.pages`, `.which`);
+- in a chart, whose table says of its columns that they are reckoned;
+- in a caution, a rule of the trade or an assumption: constants that the step states as such, and inputs;
+- on the pages about the book itself (/about/, /sources/): what prints say and how many there are; workings end there;
+- in the name of a case that figures are reckoned for (`dt` over a figure, the `h3` over an option): what is supposed.
+"""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from web.demo_filled import book_from, clock, filled_file
+from web.walking import Walk, is_working
+
+TAGS = {"time", "form", "nav", "header", "footer", "title", "svg", "dt", "h3"}
+CLASSES = {"ink", "no", "entry-no", "pages", "which", "chart-figure", "cautions", "thumbrule", "assumed"}
+BREWS = range(1, 9)
+NUMBER = re.compile(r"(?<![A-Za-z])\d")  # a digit behind a letter belongs to a name: CO2, the caps marked H1
+
+
+@pytest.fixture(scope="session")
+def filled(library, tmp_path_factory, django_db_blocker):
+    with django_db_blocker.unblock():
+        return filled_file(library, tmp_path_factory.mktemp("filled"))
+
+
+@pytest.fixture
+def walk(library, filled, client, monkeypatch):
+    clock(monkeypatch)
+    with book_from(library, filled):
+        yield Walk(client)
+
+
+def bare_numbers(walk, url):
+    page = walk.page(url)
+    for text, node in page.texts():
+        if NUMBER.search(text) and not has_its_place(walk, url, page, node):
+            yield f"{url}: {' '.join(text.split())[:90]!r} in {' < '.join(n.tag + '.' + '.'.join(n.classes) for n in list(node.above())[:4])}"
+
+
+def has_its_place(walk, url, page, node):
+    for above in node.above():
+        if is_working(above) or above.tag in TAGS or CLASSES & set(above.classes):
+            return True
+        if above.tag == "a" and "href" in above.attrs and shows_a_working(walk, url, page, above.attrs["href"]):
+            return True
+    return False
+
+
+def shows_a_working(walk, url, page, href):
+    if not href.startswith("#"):
+        goal = walk.page(href)
+        return goal is not None and any(map(is_working, goal.below()))
+    goal = next((node for node in page.below() if node.attrs.get("id") == href[1:]), None)
+    return goal is not None and (any(map(is_working, goal.below())) or any(map(is_working, goal.above())))
+
+
+@pytest.mark.parametrize("brew", BREWS)
+def test_on_every_page_of_a_brew(walk, brew):
+    pages = list(walk.reached(f"/brews/{brew}/", rf"/brews/{brew}/"))
+    assert len(pages) > 30
+    bare = [found for url in pages for found in bare_numbers(walk, url)]
+    assert not bare, "\n".join(bare)
+
+
+def test_on_every_other_page(walk):
+    pages = list(walk.reached("/", r"(?!/brews/\d|/about/|/sources/)"))
+    assert {"/", "/brews/", "/brews/new/", "/dangerous-bottles/", "/keys/"} <= set(pages)
+    bare = [found for url in pages for found in bare_numbers(walk, url)]
+    assert not bare, "\n".join(bare)
