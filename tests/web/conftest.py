@@ -1,10 +1,15 @@
 from __future__ import annotations
 
+import shutil
+
 import pytest
+import time_machine
+from django.db import connections
 from django.test import Client
 
 from books import opened
 from gylebook.store.people import set_password
+from web import demo_filled, stocked
 
 PASSWORD = "Seven gyles of stout"
 
@@ -46,3 +51,37 @@ def post(reader):
         return reader.post(url, {**(data or {}), "csrfmiddlewaretoken": cookie.value if cookie else ""}, **further)
 
     return send
+
+
+@pytest.fixture(scope="session")
+def stocked_file(library):
+    """A book with an invented shelf and three brews, to be copied."""
+    with opened("default", library.settings("sqlite")), time_machine.travel(stocked.NOW, tick=False):
+        stocked.stock()
+        stocked.brew()
+        connections["default"].cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        return connections["default"].settings_dict["NAME"]
+
+
+@pytest.fixture
+def stocked_book(books, library, stocked_file):
+    """The brewer's own book with an invented shelf and three brews, at the moment they were written for."""
+    own = library.settings("sqlite")
+    shutil.copyfile(stocked_file, own["NAME"])
+    with opened("default", own), time_machine.travel(stocked.NOW, tick=False):
+        yield "default"
+
+
+@pytest.fixture(scope="session")
+def filled(library, tmp_path_factory, django_db_blocker):
+    """A file with the whole demo book in it."""
+    with django_db_blocker.unblock():
+        return demo_filled.filled_file(library, tmp_path_factory.mktemp("filled"))
+
+
+@pytest.fixture
+def filled_book(library, filled, monkeypatch, reader):
+    """The whole demo book as the brewer's own, at the moment it was written for."""
+    demo_filled.clock(monkeypatch)
+    with demo_filled.book_from(library, filled):
+        yield "default"

@@ -21,7 +21,6 @@ import re
 
 import pytest
 
-from web.demo_filled import book_from, clock, filled_file
 from web.walking import Walk, is_working
 
 TAGS = {"time", "form", "nav", "header", "footer", "title", "svg", "dt", "h3"}
@@ -30,17 +29,9 @@ BREWS = range(1, 9)
 NUMBER = re.compile(r"(?<![A-Za-z])\d")  # a digit behind a letter belongs to a name: CO2, the caps marked H1
 
 
-@pytest.fixture(scope="session")
-def filled(library, tmp_path_factory, django_db_blocker):
-    with django_db_blocker.unblock():
-        return filled_file(library, tmp_path_factory.mktemp("filled"))
-
-
 @pytest.fixture
-def walk(library, filled, client, monkeypatch):
-    clock(monkeypatch)
-    with book_from(library, filled):
-        yield Walk(client)
+def walk(filled_book, client):
+    return Walk(client)
 
 
 def bare_numbers(walk, url):

@@ -125,9 +125,9 @@ def withdraw(brew: Brew, seq: int, setting: Setting, *, because: str = "") -> De
     Raises
     ------
     NotFound, Refused
-        No such entry; or it is the plan, without which there is no brew.
+        No such entry; or it is the only plan, without which there is no brew.
     """
-    if isinstance(standing(brew, seq).event, ev.Planned):
+    if isinstance(standing(brew, seq).event, ev.Planned) and len(brew.all(ev.Planned)) == 1:
         raise Refused("The plan cannot be withdrawn, since the brew hangs on it; correct it, or close the brew.")
     return Decision(((setting.now, ev.Corrected(seq=seq, because=because)),))
 

@@ -65,14 +65,15 @@ class Form:
 
 def _is_about(error: InputError, field: Field) -> bool:
     """Whether the fault names the field, or a line of it ("Ingredients, line 2")."""
-    return error.field in (field.label, field.name) or error.field.startswith(f"{field.label}, ")
+    named = error.field.partition(", line ")[0].lower()
+    return named in (field.label.lower(), field.name.replace("_", " "))
 
 
 def _faulted(at: Asked, error: InputError) -> Asked:
     """The field with one more fault beside it."""
     found = Asked.of(at.field, at.text, at.unit, error)
-    line = error.field.removeprefix(at.field.label).removeprefix(at.field.name).removeprefix(", ")
-    told = f"{line}: {found.error}" if line else found.error
+    line = error.field.partition(", line ")[2]
+    told = f"Line {line}: {found.error}" if line else found.error
     return replace(
         at,
         error=f"{at.error} {told}".strip(),

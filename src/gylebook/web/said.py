@@ -7,7 +7,8 @@ from typing import Any
 
 from django.http import HttpRequest
 
-from gylebook.journal.events import Corrected, Planned
+from gylebook.journal.events import Corrected
+from gylebook.journal.state import Entry
 from gylebook.outputs.entries import entry_words
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.store.brew_log import Change
@@ -15,8 +16,6 @@ from gylebook.web.brews.addresses import entry_url
 
 _KEY = "said"
 _MOST = 5
-# What cannot simply be taken back: a brew hangs on its plan, and a correction is mended by another one.
-_STANDING = (Planned, Corrected)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +48,7 @@ def say(request: HttpRequest, book: str, change: Change, command_id: str) -> Non
         "book": book,
         "brew": change.brew,
         "repeated": change.repeated,
-        "entries": [[e.seq, entry_words(e.body), type(e.body) not in _STANDING] for e in change.entries],
+        "entries": [[e.seq, entry_words(e.body), _can_be_taken_back(e)] for e in change.entries],
         "findings": [[f.urgency.name, f.text, f.check, f.seq, f.key] for f in change.findings],
     }
     request.session[_KEY] = [*waiting, told][-_MOST:]
@@ -63,6 +62,11 @@ def heard(request: HttpRequest, book: str, brew: str | None = None) -> tuple[Sai
     mine = [each for each in waiting if each["book"] == book and brew in (None, each["brew"])]
     request.session[_KEY] = [each for each in waiting if each not in mine]
     return tuple(map(_said, mine))
+
+
+def _can_be_taken_back(entry: Entry) -> bool:
+    """A brew hangs on its first plan, and a correction is mended by another one."""
+    return entry.seq > 1 and not isinstance(entry.body, Corrected)
 
 
 def _said(told: dict[str, Any]) -> Said:

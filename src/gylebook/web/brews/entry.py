@@ -31,6 +31,7 @@ from gylebook.web.said import say
 
 WHEN = Field("when", "When it really happened", MOMENT, default="the moment in the entry", reason="it was right")
 BECAUSE = Field("because_wrong", "Why the entry was wrong", TEXT, hint="in a few words, for later")
+WHY_BACK = Field("why_back", "Why it should not be there", TEXT, hint="in a few words, for later")
 TAKE_BACK = Act("withdraw", "Take the entry back", "", (), lambda *_: Decision(()))
 
 
@@ -77,8 +78,8 @@ def _posted(request: HttpRequest, opened: Opened, seq: int) -> tuple[Sheet, Deci
     sent_seen = request.POST.get("seen", "")
     seen = int(sent_seen) if sent_seen.isascii() and sent_seen.isdigit() and len(sent_seen) < 10 else 0
     if request.POST.get("do") == "withdraw":
-        sheet = read_sheet(TAKE_BACK, request.POST, opened.desk, (BECAUSE,))
-        because = sheet.form.values.get(BECAUSE.name) or ""
+        sheet = read_sheet(TAKE_BACK, request.POST, opened.desk, (WHY_BACK,))
+        because = sheet.form.values.get(WHY_BACK.name) or ""
         return sheet, lambda state, setting: withdraw(state, _as_seen(state, seq, seen), setting, because=because)
     act = _act_of(_standing(opened.brew, seq), request.POST.get("act", ""))
     sheet = read_sheet(act, request.POST, opened.desk, (WHEN, BECAUSE))
@@ -125,8 +126,8 @@ def _shown(request: HttpRequest, opened: Opened, chain: list[Entry], sheet: Shee
         "seen": (kept.corrected_by or kept.seq) if kept else 0,
         "note": margin(brew, opened.desk.setting()).get(seq, Note()),
         "sheet": _correcting(opened, kept, sheet),
-        "take_back": sheet if sheet and sheet.act is TAKE_BACK else empty_sheet(TAKE_BACK, opened.desk, {}, (BECAUSE,)),
-        "is_plan": kept is not None and isinstance(kept.event, ev.Planned),
+        "take_back": sheet if sheet and sheet.act is TAKE_BACK else empty_sheet(TAKE_BACK, opened.desk, {}, (WHY_BACK,)),
+        "is_plan": kept is not None and isinstance(kept.event, ev.Planned) and len(brew.all(ev.Planned)) == 1,
         "doing": doing,
         "here": entry_url(brew.id, seq),
     }
