@@ -96,8 +96,13 @@ def test_a_number_and_its_unit_stay_on_one_line() -> None:
 
 
 def test_an_answer_with_nothing_to_add_stays_short() -> None:
-    text = answer_text(Answer("Leave it.", "", Urgency.NOTHING), Preferences(), width=80)
-    assert text == "Leave it.\nNothing to do."
+    assert answer_text(Answer("Leave it.", "", Urgency.NOTHING), Preferences(), width=80) == "Leave it."
+    assert answer_text(Answer("Leave it.", "", Urgency.WAIT), Preferences(), width=80) == "Leave it.\nWait."
+
+
+def test_nothing_to_do_is_not_said_beside_what_to_do() -> None:
+    text = answer_text(Answer("Weigh 112 g.", "It holds some already.", Urgency.NOTHING), Preferences(), width=80)
+    assert text == "Weigh 112 g.\nIt holds some already."
 
 
 def test_an_interval_of_another_sort_says_which() -> None:

@@ -96,7 +96,7 @@ def open_book() -> OpenBook:
         if is_empty(book):
             raise Refused("The example book is empty: fill it with “gylebook demo fill” first.")
     shelf = read_shelf(book=book)
-    return OpenBook(book, moment, shelf, preferences(shelf.settings, settings.TIME_ZONE))
+    return OpenBook(book, moment, shelf, preferences(shelf.settings, settings.TIME_ZONE, moment))
 
 
 def only_own_book() -> None:

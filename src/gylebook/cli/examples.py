@@ -84,6 +84,8 @@ CORRECT_EXAMPLES: tuple[str, ...] = (
 )
 
 ASK_EXAMPLES: dict[str, tuple[str, ...]] = {
+    "plan": ("gylebook ask 1 plan --volume '18 L'",),
+    "tasting": ("gylebook ask 1 tasting --faults butter",),
     "mixing": ("gylebook ask 1 mixing --volume '21 L' --tap-temp 8",),
     "readings": ("gylebook ask 1 readings --expected 1.050 --working",),
     "pitching": ("gylebook ask 1 pitching --temp 24 --mass '7 g'",),

@@ -20,7 +20,7 @@ TABLES = ("book", "entries", "readings")
 
 @click.command(
     cls=GyleCommand,
-    examples=("gylebook export my-book.jsonl", "gylebook export --table readings readings.csv"),
+    examples=("gylebook export my-book.jsonl", "gylebook export --table readings my-readings.csv"),
 )
 @click.argument("file", required=False, type=click.Path(path_type=Path, dir_okay=False))
 @click.option(

@@ -22,8 +22,8 @@ SOURCE = "import"
     cls=GyleCommand,
     examples=(
         "gylebook import my-book.jsonl --dry-run",
-        "gylebook import readings.csv --brew 3 --dry-run",
-        "gylebook import readings.csv --brew 3",
+        "gylebook import readings.csv --brew 1 --dry-run",
+        "gylebook import readings.csv --brew 1",
     ),
 )
 @click.argument("file", type=click.Path(path_type=Path))

@@ -73,7 +73,7 @@ def _version(ctx: click.Context, _param: click.Parameter, value: bool) -> None:
     "gylebook",
     cls=Book,
     invoke_without_command=True,
-    examples=("gylebook", "gylebook next", "gylebook log 1 reading --gravity 1.014 --temp 21"),
+    examples=("gylebook serve", "gylebook next", "gylebook log 1 reading --gravity 1.014 --temp 21"),
 )
 @click.option("--demo", is_flag=True, help="Use the invented example book instead of your own.")
 @click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_version, help="Say the version.")

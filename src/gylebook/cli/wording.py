@@ -74,7 +74,10 @@ def answer_text(answer: Answer, prefs: Preferences, *, width: int, with_working:
 def write_answer(page: Page, answer: Answer, prefs: Preferences, *, with_working: bool = False) -> None:
     """As `answer_text`, on a page that has begun."""
     page.line(answer.headline)
-    page.line(f"{answer.urgency.value}. {answer.why}".rstrip() if answer.why else f"{answer.urgency.value}.")
+    # "Nothing to do" is no urgency to speak of, and beside "Weigh 112 g" it would contradict.
+    pressing = "" if answer.urgency is Urgency.NOTHING else f"{answer.urgency.value}. "
+    if pressing or answer.why:
+        page.line(f"{pressing}{answer.why}".rstrip())
     write_findings(page, answer.findings)
     _figures(page, "Figures", answer.figures, prefs, with_working=with_working)
     _options(page, answer.options, prefs, with_working=with_working)

@@ -142,7 +142,7 @@ def _top_up(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Settin
     new: Quantity | None = values.get("new_volume")
     if water is None and new is None:
         raise InputError("Water added", "nothing was written", "write the water, or the mark it now stands at")
-    if brew.all(ev.Bottled):
+    if any(kept.at <= at for kept in brew.all(ev.Bottled)):
         raise Refused("It is in bottles already; water can no longer be added.")
     event = ev.ToppedUp(water=water, new_volume=new, stirred=values.get("stirred") or "")
     after = with_event(brew, at, event)
