@@ -223,9 +223,11 @@ def _write(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any) 
     if brew == NEW and act.name != "plan":
         raise Refused("A brew begins with its plan: write “gylebook log new plan --name NAME” first.")
     at = entered.at or opened.now
-    _carry_out(
-        opened, brew, lambda state: act.decide(state, entered.values, at, entered.setting), once or new_id(), act
-    )
+
+    def decide(state: Brew) -> Decision:
+        return entered.decided(lambda setting: act.decide(state, entered.values, at, setting))
+
+    _carry_out(opened, brew, decide, once or new_id(), act)
 
 
 def _correct(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any) -> None:
