@@ -26,7 +26,7 @@ def book(engine, library):
     settings = library.settings(engine)
     with opened("default", settings) as alias:
         yield alias
-    library.drop(settings)
+    library.give_back(settings)
 
 
 @pytest.fixture

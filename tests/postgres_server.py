@@ -12,6 +12,10 @@ import shutil
 import subprocess
 import tempfile
 from pathlib import Path
+from typing import Any
+
+#: Tables that a migration fills and no test changes.
+_KEPT = ("django_content_type", "django_migrations", "auth_permission", "auth_group")
 
 
 def binaries() -> Path:
@@ -49,11 +53,37 @@ class Server:
 
     def sql(self, *statements: str) -> None:
         """Run statements outside any transaction, as a superuser."""
-        import psycopg
-
-        with psycopg.connect(f"host={self.folder} user=gyle dbname=postgres", autocommit=True) as connection:
+        with self._connected("postgres") as connection:
             for statement in statements:
                 connection.execute(statement)
+
+    def emptied(self, name: str, untouched: Any) -> bool:
+        """Empty every table that tests fill; False where a test has changed the tables or guards themselves."""
+        if self.shape(name) != untouched:
+            return False
+        with self._connected(name) as connection:
+            filled = [table for table in untouched[0] if not table.startswith(_KEPT)]
+            connection.execute("SET session_replication_role = replica")  # the guards would refuse
+            connection.execute("; ".join(f"DELETE FROM {table}" for table in filled))
+        return True
+
+    def shape(self, name: str) -> Any:
+        """What tables, migrations and guards a database has."""
+        with self._connected(name) as connection:
+            tables = connection.execute("SELECT tablename FROM pg_tables WHERE schemaname = 'public' ORDER BY 1")
+            found = [row[0] for row in tables]
+            migrations = "SELECT app || '.' || name FROM django_migrations ORDER BY 1"
+            guards = "SELECT tgname, tgenabled FROM pg_trigger WHERE NOT tgisinternal ORDER BY 1"
+            return (
+                found,
+                connection.execute(migrations).fetchall() if "django_migrations" in found else [],
+                connection.execute(guards).fetchall(),
+            )
+
+    def _connected(self, name: str) -> Any:
+        import psycopg
+
+        return psycopg.connect(f"host={self.folder} user=gyle dbname={name}", autocommit=True)
 
     def stop(self) -> None:
         """End the server and throw its folder away."""

@@ -320,6 +320,17 @@ def test_a_book_without_tables_says_what_to_do(engine, library):
             brew_log.change("1", write(), command_id="r", **WHO)
 
 
+def test_a_book_of_another_release_says_what_to_do(book):
+    brew = start()
+    with connections[book].cursor() as cursor:
+        cursor.execute("ALTER TABLE brew_card RENAME COLUMN stage TO stadium")
+    with pytest.raises(StoreUnavailable, match="tables are of another release"):
+        brew_log.change(brew, write(measured("1.040")), command_id="r", **WHO)
+    assert rows.head(book, brew) == 1
+    with connections[book].cursor() as cursor:
+        cursor.execute("ALTER TABLE brew_card RENAME COLUMN stadium TO stage")
+
+
 def test_a_folder_that_is_not_there_says_what_to_do(tmp_path, django_db_blocker):
     with (
         django_db_blocker.unblock(),

@@ -8,7 +8,7 @@ from django.db import connections
 
 from books import opened
 from gylebook.errors import InputError
-from gylebook.store.databases import databases
+from gylebook.store.databases import databases, sqlite
 
 HOME = Path("/somewhere/gylebook")
 
@@ -63,8 +63,8 @@ def test_a_url_that_cannot_be_used_is_named_with_what_to_write(text, words):
     assert "p@ss" not in str(caught.value)
 
 
-def test_an_sqlite_book_waits_for_other_writers_and_syncs_every_entry(library):
-    with opened("default", library.settings("sqlite")) as book, connections[book].cursor() as cursor:
+def test_an_sqlite_book_waits_for_other_writers_and_syncs_every_entry(library, tmp_path):
+    with opened("default", sqlite(tmp_path / "book.sqlite3")) as book, connections[book].cursor() as cursor:
         found = {}
         for pragma in ("journal_mode", "synchronous", "busy_timeout", "foreign_keys"):
             cursor.execute(f"PRAGMA {pragma}")

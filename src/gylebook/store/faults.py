@@ -19,6 +19,7 @@ _SENTENCES = (
     ("read-only", "The book may only be read: allow writing to it, then try again."),
     ("disk is full", "The disk is full, so nothing was written: make room and try again."),
     ("no space left", "The disk of the database server is full, so nothing was written: make room and try again."),
+    ("column", "This book's tables are of another release: start Gylebook once to bring them up to this one."),
     ("no such table", "This book has no tables yet: start Gylebook once to set it up, then try again."),
     ("does not exist", "This book has no tables yet: start Gylebook once to set it up, then try again."),
     ("malformed", "The book's file is damaged: restore the latest backup; nothing was written."),
