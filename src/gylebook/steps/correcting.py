@@ -160,4 +160,4 @@ def _text(value: object) -> str:
         case ev.BottleLot():
             return bottle_lots_text(value)
         case _:
-            return "\n".join(map(str, value))
+            return ", ".join(map(str, value))

@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 from django.urls import reverse
 
 from gylebook.journal.state import SHELF
+from gylebook.steps.catalogue import act
 
 
 def brew_url(brew: str) -> str:
@@ -24,7 +25,12 @@ def entry_url(brew: str, seq: int) -> str:
     return reverse("shelf_entry", args=[seq]) if brew == SHELF else reverse("brew_entry", args=[int(brew), seq])
 
 
-def step_url(brew: str, word: str, act: str = "") -> str:
+def act_url(brew: str, name: str) -> str:
+    """The form that writes an act down, on the page of its own step."""
+    return f"{step_url(brew, act(name).step, name)}#write"
+
+
+def step_url(brew: str, word: str, act_name: str = "") -> str:
     """A step of a brew; with an act, its form comes first."""
     url = reverse(f"brew_{word}", args=[int(brew)])
-    return f"{url}?{urlencode({'act': act})}" if act else url
+    return f"{url}?{urlencode({'act': act_name})}" if act_name else url

@@ -126,7 +126,9 @@ def _shown(request: HttpRequest, opened: Opened, chain: list[Entry], sheet: Shee
         "seen": (kept.corrected_by or kept.seq) if kept else 0,
         "note": margin(brew, opened.desk.setting()).get(seq, Note()),
         "sheet": _correcting(opened, kept, sheet),
-        "take_back": sheet if sheet and sheet.act is TAKE_BACK else empty_sheet(TAKE_BACK, opened.desk, {}, (WHY_BACK,)),
+        "take_back": sheet
+        if sheet and sheet.act is TAKE_BACK
+        else empty_sheet(TAKE_BACK, opened.desk, {}, (WHY_BACK,)),
         "is_plan": kept is not None and isinstance(kept.event, ev.Planned) and len(brew.all(ev.Planned)) == 1,
         "doing": doing,
         "here": entry_url(brew.id, seq),

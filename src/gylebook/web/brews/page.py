@@ -16,7 +16,7 @@ from gylebook.steps.catalogue import act as act_named
 from gylebook.steps.catalogue import step
 from gylebook.steps.day import Line, day
 from gylebook.steps.outlook import outlook
-from gylebook.web.brews.addresses import step_url
+from gylebook.web.brews.addresses import act_url, step_url
 from gylebook.web.brews.log_lines import log_page
 from gylebook.web.brews.opened import Opened, open_brew
 from gylebook.web.brews.reckoned import answered
@@ -69,8 +69,7 @@ def _way(opened: Opened, now: Said) -> Way | None:
     name = now.task.act if now.task is not None else _NEXT_ACT.get(opened.brew.stage, "")
     if not name or name == _READING:
         return None
-    act = act_named(name)
-    return Way(f"{step_url(opened.brew.id, act.step, name)}#write", act.words)
+    return Way(act_url(opened.brew.id, name), act_named(name).words)
 
 
 def _further(found: Card, opened: Opened, now: Said) -> list[tuple[Line, str]]:
@@ -78,9 +77,7 @@ def _further(found: Card, opened: Opened, now: Said) -> list[tuple[Line, str]]:
     today = day((found,), opened.desk.now, opened.desk.measures.zone)
     lines = [line for part in today.parts for line in part.lines]
     lines += [*today.whenever, *today.later]
-    return [
-        (line, f"{step_url(found.id, line.task.step, line.task.act)}#write") for line in lines if line.task != now.task
-    ]
+    return [(line, act_url(found.id, line.task.act)) for line in lines if line.task != now.task]
 
 
 def _drawn(opened: Opened) -> Drawn | None:

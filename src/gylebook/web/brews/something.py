@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from gylebook.steps.catalogue import step
-from gylebook.web.brews.addresses import step_url
+from gylebook.web.brews.addresses import act_url
 from gylebook.web.brews.opened import open_brew
 from gylebook.web.brews.stages import step_words
 
@@ -17,7 +17,7 @@ def page(request: HttpRequest, brew: int) -> HttpResponse:
     """The acts, those of the brew's own stage first."""
     opened = open_brew(request, brew)
     groups = [
-        (each, [(f"{step_url(opened.brew.id, each.word, act.name)}#write", act) for act in each.acts])
+        (each, [(act_url(opened.brew.id, act.name), act) for act in each.acts])
         for each in map(step, step_words(opened.brew))
     ]
     return render(request, "brews/something.html", {**opened.context(request), "groups": groups})

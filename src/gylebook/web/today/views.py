@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 from gylebook.steps.cards import Card
 from gylebook.steps.day import Line, Part, day
 from gylebook.store import brew_log, demo
-from gylebook.web.brews.addresses import brew_url, step_url
+from gylebook.web.brews.addresses import act_url, brew_url, step_url
 from gylebook.web.cards import card_of, where
 from gylebook.web.desk import Desk, desk
 from gylebook.web.said import heard
@@ -93,9 +93,8 @@ def _stretches(parts: tuple[Part, ...], number: int, places: dict[str, str]) -> 
 
 
 def _item(line: Line, places: dict[str, str]) -> Item:
-    step = step_url(line.brew, line.task.step)
-    act = f"{step_url(line.brew, line.task.step, line.task.act)}#write"
-    return Item(line, places[line.brew], act, step, brew_url(line.brew))
+    why = step_url(line.brew, line.task.step)
+    return Item(line, places[line.brew], act_url(line.brew, line.task.act), why, brew_url(line.brew))
 
 
 def _empties(cards: list[Card], at: Desk) -> int | None:
