@@ -94,7 +94,13 @@ def brew(book="default"):
             def decide(state, act=act, values=values, at=at):
                 return act.decide(state, values, at, Setting(at, shelf, UTC, frozenset(f.name for f in act.fields)))
 
-            common = {"actor": "owner", "source": "page", "command_id": f"brew-{number}-{place}", "now": at, "book": book}
+            common = {
+                "actor": "owner",
+                "source": "page",
+                "command_id": f"brew-{number}-{place}",
+                "now": at,
+                "book": book,
+            }
             if place == 0:
                 brew_log.start_brew(decide, **common)
             else:

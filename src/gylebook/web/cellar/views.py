@@ -20,9 +20,9 @@ from gylebook.web.desk import Desk, desk
 
 _FIRST = (Urgency.DANGER, Urgency.ACT)
 _FIT_WORDS = {
-    "fit": "Fit for it where it stands, all year.",
-    "not fit": "Not fit for it, however cool it is kept.",
-    "never": "Never to be filled with beer that works in the bottle.",
+    "fit": "fit for it where it stands, all year.",
+    "not fit": "not fit for it, however cool it is kept.",
+    "never": "never to be filled with beer that works in the bottle.",
 }
 
 
@@ -112,4 +112,4 @@ def _row(card: Card, at: Desk) -> Row:
 
 
 def _fit(lot: CardLot) -> str:
-    return _FIT_WORDS.get(lot.fit, f"{lot.fit[:1].upper()}{lot.fit[1:]}.")
+    return _FIT_WORDS.get(lot.fit, f"{lot.fit}.")
