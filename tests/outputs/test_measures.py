@@ -98,3 +98,10 @@ def test_measures_come_from_the_shelf_and_fall_back_to_metric():
     of = Measures.of(SettingsKept(mass="oz", time_zone="America/New_York"), UTC)
     assert (of.mass, of.volume, of.zone.key) == ("oz", "L", "America/New_York")
     assert Measures.of(SettingsKept(), LONDON).zone is LONDON
+
+
+def test_a_day_of_another_year_is_told_with_its_year() -> None:
+    measures = Measures(zone=LONDON, this_year=2026)
+    assert measures.day(datetime(2026, 12, 31, 23, 30, tzinfo=UTC)) == "Thu 31 Dec"
+    assert measures.day(datetime(2027, 9, 14, 12, 0, tzinfo=UTC)) == "Tue 14 Sep 2027"
+    assert Measures(zone=LONDON).day(datetime(2027, 9, 14, 12, 0, tzinfo=UTC)) == "Tue 14 Sep"

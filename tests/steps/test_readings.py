@@ -117,6 +117,14 @@ def test_a_fizzy_sample_that_went_up_blames_the_bubbles_first() -> None:
     assert last.findings[0].text.index("gas in the sample") < last.findings[0].text.index("another vessel")
 
 
+def test_a_reading_with_some_gas_in_it_is_not_said_to_need_no_other_look() -> None:
+    answer = readings.answer(fermented((96, read("1.020", fizz="some"))), setting(), {})
+    assert [finding.key for finding in answer.findings] == ["bubbles"]
+    assert answer.headline.endswith("One thing about it is worth knowing.")
+    flat = readings.answer(fermented((96, read("1.020", fizz="flat"))), setting(), {})
+    assert flat.headline.endswith("Nothing about it needs another look.")
+
+
 def test_a_jump_of_ten_points_asks_whether_it_was_another_vessel() -> None:
     brew = fermented((120, read("1.012", fizz="flat")), (168, read("1.023", fizz="flat")))
     assert gravity.readings(brew, shelf_with())[-1].findings[0].key == "swapped_vessel"

@@ -40,7 +40,7 @@ class Words:
 
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """The units and the zone that one brewer reads."""
+    """The units and the zone that one brewer reads, and the year that goes without saying (0 leaves every year out)."""
 
     mass: str = "g"
     volume: str = "L"
@@ -48,6 +48,7 @@ class Measures:
     pressure: str = "bar"
     co2: str = "vol"
     zone: tzinfo = UTC
+    this_year: int = 0
 
     @classmethod
     def of(cls, settings: SettingsKept, zone: tzinfo) -> Measures:
@@ -108,9 +109,10 @@ class Measures:
         return Words(self.moment(figure.value), f"{low} to {high}" if figure.low != figure.high else "")
 
     def day(self, at: datetime) -> str:
-        """As “Tue 3 Nov” in the brewer's zone."""
+        """As “Tue 3 Nov” in the brewer's zone; with its year where that is another than this one."""
         local = at.astimezone(self.zone)
-        return f"{DAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]}"
+        year = f" {local.year}" if self.this_year and local.year != self.this_year else ""
+        return f"{DAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]}{year}"
 
     def clock(self, at: datetime) -> str:
         """As “18:30” in the brewer's zone."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from datetime import UTC, date, tzinfo
+from datetime import UTC, date, datetime, tzinfo
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -54,7 +54,7 @@ class Preferences(Measures):
         return str(getattr(self, dimension))
 
 
-def preferences(settings: SettingsKept, zone_name: str = "UTC") -> Preferences:
+def preferences(settings: SettingsKept, zone_name: str = "UTC", now: datetime | None = None) -> Preferences:
     """The preferences that the shelf's settings amount to.
 
     Parameters
@@ -63,6 +63,8 @@ def preferences(settings: SettingsKept, zone_name: str = "UTC") -> Preferences:
         As folded from the shelf; what was never set keeps the metric default.
     zone_name
         The zone where the settings name none, such as this computer's.
+    now
+        The present moment: days of its year are told without the year.
 
     Raises
     ------
@@ -75,7 +77,9 @@ def preferences(settings: SettingsKept, zone_name: str = "UTC") -> Preferences:
             raise InputError(
                 f"the setting {name}", f"“{unit}” is not a unit for it", "choose another in the settings"
             ) from None
-    return Preferences(**units, currency=settings.currency or "", zone=zone(settings.time_zone or zone_name))
+    here = zone(settings.time_zone or zone_name)
+    this_year = now.astimezone(here).year if now is not None else 0
+    return Preferences(**units, currency=settings.currency or "", zone=here, this_year=this_year)
 
 
 def zone(name: str) -> tzinfo:

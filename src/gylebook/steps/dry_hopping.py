@@ -185,8 +185,8 @@ def _advice(dose: float) -> str:
     wait = HOP_DAYS_HEAVY if dose >= HEAVY_HOPS_G_PER_L else HOP_DAYS_LIGHT
     return (
         f"{show(dose, 1)} g/L is {dose_words(dose)}. Three days at the beer's own warmth, then out or cold; longer "
-        f"gains little. Before priming: {show(wait, 0)} warm days from adding them and two fresh readings, three "
-        "days apart."
+        f"gains little. Before priming: {show(wait, 0)} warm days from adding them and two fresh readings, at least "
+        "two days apart."
     )
 
 
@@ -279,7 +279,7 @@ def _on_hopping(brew: Brew, event: ev.Hopped, dose: float, at: datetime, setting
     wait = HOP_DAYS_HEAVY if dose >= HEAVY_HOPS_G_PER_L else HOP_DAYS_LIGHT
     text = (
         f"Out again {out}. Hops can wake the yeast: the question “finished?” is open anew, for {show(wait, 0)} "
-        "warm days and two fresh readings three days apart."
+        "warm days and two fresh readings, at least two days apart."
     )
     findings.append(Finding(Urgency.MEASURE, text, key="hop_creep"))
     findings += _of_dose(dose)

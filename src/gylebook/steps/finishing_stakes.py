@@ -56,10 +56,21 @@ def worst_case(brew: Brew, setting: Setting, found: Outlook) -> tuple[Figure, Fi
     whose = f"the weakest of your bottles ({weak.words})" if bottles else "bottles of unknown make"
     text = (
         f"Bottled now, the worst case is {show(planned + come.high, 1)} vol for {show(planned, 1)} planned: {whose} "
-        f"would be {fit} where it gets {show(store.value, 0)} °C."
+        f"{_would(fit, show(store.value, 0))}."
     )
     grave = fit in {"not fit", "never"} and not found.finished
     return worst, Finding(Urgency.MEASURE if grave else Urgency.NOTHING, text, key="worst_case")
+
+
+def _would(fit: str, store: str) -> str:
+    """What the weakest bottle would be, to stand behind its name."""
+    if fit == "fit":
+        return f"would be fit, even where it gets {store} °C"
+    if fit == "never":
+        return "are never fit for beer that makes gas"
+    return (
+        f"would not be fit where it gets {store} °C" if fit == "not fit" else f"would be {fit}; it may get {store} °C"
+    )
 
 
 def may_stay(brew: Brew, setting: Setting) -> MomentFigure | None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from math import hypot, isfinite, sqrt
+from math import hypot, inf, isfinite, sqrt
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
@@ -198,8 +198,9 @@ def final_gravity_expected(
 ) -> Figure:
     """Final gravity by what the wort is made of, key "fg".
 
-    Where the leaflet gives a range of its own for this make-up, the two are weighed together, each by its spread. With
-    the leaflet's volume its range is stretched to the gravity that was really made.
+    Where the leaflet gives a range of its own for this make-up, the two are weighed together, each by its spread, and
+    the interval holds the leaflet's range: who ends within it has not come to a halt above the end. With the leaflet's
+    volume its range is stretched to the gravity that was really made.
     """
     attenuation, half, steps = attenuation_of(ingredients)
     points = (og_sg - 1) * 1000
@@ -209,16 +210,18 @@ def final_gravity_expected(
     lines = [*steps, f"{show(points, 1)} points at an apparent attenuation of {show(attenuation, 3)}: {show(value, 1)}"]
     givens = [*inputs, given("original gravity", f"{show(og_sg, 4)} SG", Basis.RECKONED)]
     printed = _leaflet_final(leaflet, _stretch(ingredients, points, leaflet_volume_l))
+    held = (inf, -inf)
     if printed is not None and leaflet is not None:
-        mid, leaflet_sd, words = printed
+        mid, leaflet_sd, ends, words = printed
         givens.append(given("final gravity", words, Basis.LEAFLET, "the leaflet"))
         if abs(mid - value) <= 3 * hypot(sd, leaflet_sd):
             weight = sd**2 / (sd**2 + leaflet_sd**2)
             value, sd = value + weight * (mid - value), sd * sqrt(1 - weight)
-            lines.append(f"weighed with the leaflet's {words}: {show(value, 1)} points")
+            held = ends
+            lines.append(f"weighed with the leaflet's {words}: {show(value, 1)} points; the interval holds its range")
         else:
             lines.append(f"the leaflet's {words} does not fit this make-up and is left out")
-    low, high = value - Z90 * sd, value + Z90 * sd
+    low, high = min(value - Z90 * sd, held[0]), max(value + Z90 * sd, held[1])
     return Figure(
         "fg",
         "Final gravity expected",
@@ -245,14 +248,14 @@ def _stretch(ingredients: tuple[ev.Ingredient, ...], points: float, leaflet_volu
     return points / (1000 * (meant - 1)) if meant > 1.001 else 1.0
 
 
-def _leaflet_final(gates: ev.Gates | None, stretch: float) -> tuple[float, float, str] | None:
-    """Middle and sd in points, and in words; None where the leaflet gives no final gravity."""
+def _leaflet_final(gates: ev.Gates | None, stretch: float) -> tuple[float, float, tuple[float, float], str] | None:
+    """Middle, sd and ends in points, and in words; None where the leaflet gives no final gravity."""
     if gates is None or (gates.final_from is None and gates.final_to is None):
         return None
     ends = sorted(stretch * 1000 * (sg_of(q) - 1) for q in (gates.final_from, gates.final_to) if q is not None)
     words = " to ".join(dict.fromkeys(str(q) for q in (gates.final_from, gates.final_to) if q is not None))
     # A leaflet's range is a hope over many brewers, seldom better than two points either way.
-    return sum(ends) / len(ends), max(2.0 / Z90, (ends[-1] - ends[0]) / 2), words
+    return sum(ends) / len(ends), max(2.0 / Z90, (ends[-1] - ends[0]) / 2), (ends[0], ends[-1]), words
 
 
 def attenuation_of(ingredients: tuple[ev.Ingredient, ...]) -> tuple[float, float, tuple[str, ...]]:

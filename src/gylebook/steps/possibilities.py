@@ -91,7 +91,8 @@ def _for_stalled(facts: Facts, now: float, keys: set[str]) -> str:
     over = now - facts.end_points[0]
     if is_above(facts):
         cold = " The cold can have put the yeast to sleep; bottles in the warm would wake it." if "cold" in keys else ""
-        return f"{show(over, 0)} points above where it should end.{cold}"
+        points = "point" if show(over, 0) == "1" else "points"
+        return f"{show(over, 0)} {points} above where it should end.{cold}"
     return "Possible where the readings were cold." if "cold" in keys else "Nothing points to it at this gravity."
 
 

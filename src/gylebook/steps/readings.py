@@ -99,8 +99,10 @@ def _headline(last: TrueReading, findings: tuple[Finding, ...]) -> str:
         f"{show(last.gravity_sg + Z90 * last.sd_sg, 4)})"
     )
     top = findings[0] if findings else None
-    if top is None or top.urgency in {Urgency.WAIT, Urgency.NOTHING}:
+    if top is None or top.urgency is Urgency.NOTHING:
         return f"True gravity {shown}. Nothing about it needs another look."
+    if top.urgency is Urgency.WAIT:
+        return f"True gravity {shown}. One thing about it is worth knowing."
     if top.key == "unmixed" and last.before_pitch:
         return "It is not mixed through, or a mass is not as written. Add nothing."
     if top.key == "below_possible":

@@ -189,7 +189,7 @@ def _hop_dose(values: Mapping[str, Any]) -> Answer:
     return Answer(
         f"{show(dose, 1)} g/L: {dose_word(dose)}. They keep about {show(float(loss.best), 1)} L of beer.",
         f"Hops wake the yeast: up to {show(float(volumes.high), 1)} volumes more in the bottle if it is filled at "
-        "once. Wait for two level readings three days apart, warm, after the hops.",
+        "once. Wait for two level readings, at least two days apart and warm, after the hops.",
         Urgency.NOTHING,
         tuple(figures),
         tuple(hop_findings(dose)),

@@ -37,5 +37,5 @@ class Desk:
 def desk(request: HttpRequest) -> Desk:
     """The desk of this request."""
     book = book_of(request)
-    shelf = brew_log.read_shelf(book=book)
-    return Desk(book, timezone.now(), shelf, preferences(shelf.settings, settings.TIME_ZONE), actor(request))
+    shelf, now = brew_log.read_shelf(book=book), timezone.now()
+    return Desk(book, now, shelf, preferences(shelf.settings, settings.TIME_ZONE, now), actor(request))
