@@ -51,7 +51,8 @@ def _halted(facts: Facts) -> Finding:
     points = "point" if over == "1" else "points"
     text = (
         f"Level at {show(1 + now[0] / 1000, 4)}, {over} {points} above its expected end: a halt, or a make-up that "
-        "ends higher than reckoned. A hydrometer cannot tell the two apart; in a warm bottle a halted yeast wakes again."
+        "ends higher than reckoned. A hydrometer cannot tell the two apart; in a warm bottle a halted yeast wakes "
+        "again."
     )
     return Finding(
         Urgency.ACT, text, "Warm it, rouse it, or force a small sample.", facts.readings[-1].seq, key="halted"
