@@ -24,7 +24,7 @@ write_docs = importlib.import_module("write_docs")
 
 ROOT = doc_commands.ROOT
 SOURCE = ROOT / "src" / "gylebook"
-PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]
+PAGES = [*sorted(ROOT.glob("*.md")), *sorted((ROOT / "docs").rglob("*.md"))]
 MADE = write_docs.made()
 
 
