@@ -58,8 +58,14 @@ def paired_ratio(first: Sequence[str], second: Sequence[str], runs: int) -> tupl
 
 def command(words: Sequence[str]) -> str:
     """Run a command to its end; its output."""
-    done = subprocess.run(words, check=True, capture_output=True, text=True, env=os.environ)
-    return done.stdout
+    return subprocess.run(words, check=True, capture_output=True, text=True, env=environment()).stdout
+
+
+def environment(**more: str) -> dict[str, str]:
+    """The environment of a command that is timed: as in every installation, compiled modules are kept."""
+    found = os.environ | {"PYTHONPYCACHEPREFIX": str(KEPT.parent / "bytecode")} | more
+    found.pop("PYTHONDONTWRITEBYTECODE", None)
+    return found
 
 
 PYTHON = sys.executable

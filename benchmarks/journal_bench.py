@@ -43,7 +43,7 @@ def fold_figures() -> Iterator[Figure]:
 
 def book_figures(home: Path) -> Iterator[Figure]:
     """Export and import of a book of 500 brews by command, and backup and restore of a million entries."""
-    from django.db import connections
+    from django.db import connections, transaction
     from django.utils import timezone
 
     from gylebook.inputs.book_import import read_book
@@ -73,7 +73,8 @@ def book_figures(home: Path) -> Iterator[Figure]:
         cursor.execute("SELECT COUNT(*) FROM journal_entry")
         held = cursor.fetchone()[0]
     more = (row for number in range(501, MILLION + 1) for row in big_book.brew_rows(number))
-    rows.insert_many("default", more)
+    with transaction.atomic():
+        rows.insert_many("default", more)
     now = timezone.now()
     target = home / "million.zip"
     seconds = wall(lambda: backup.backup(target, now=now))

@@ -32,12 +32,16 @@ def _get(client: object, url: str) -> None:
 
 def page_figures(home: Path) -> Iterator[Figure]:
     """p95 with 50 brews and with 500, both of forty entries each."""
+    from django.db import transaction
+
     from gylebook.store import cards, rows
 
-    rows.insert_many("default", big_book.book_rows(50))
+    with transaction.atomic():
+        rows.insert_many("default", big_book.book_rows(50))
     cards.rebuild("default")
     small = {name: _p95(address, 50) for name, address in PAGES.items()}
-    rows.insert_many("default", (r for n in range(51, 501) for r in big_book.brew_rows(n)))
+    with transaction.atomic():
+        rows.insert_many("default", (r for n in range(51, 501) for r in big_book.brew_rows(n)))
     seconds = wall(lambda: cards.rebuild("default"))
     yield Figure("cards.rebuild_500_brews", seconds, "s", 30.0, "all cards from their entries")
     for name, address in PAGES.items():
