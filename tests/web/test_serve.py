@@ -9,6 +9,7 @@ import signal
 import socket
 import subprocess
 import sys
+import threading
 import time
 
 import psutil
@@ -214,3 +215,23 @@ def test_the_server_module_costs_the_command_line_nothing():
     code = "import sys, gylebook.web.serve; print('django' in sys.modules or 'granian' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"
+
+
+def test_backups_are_tended_beside_the_pages_until_the_server_stops(monkeypatch) -> None:
+    tended = []
+    monkeypatch.setattr(serve, "FIRST_BACKUP_AFTER_S", 0.0)
+    monkeypatch.setattr("gylebook.store.backup_routine.tend", lambda clock, stop: tended.append((clock(), stop)))
+    stop = threading.Event()
+    serve.tend_backups(stop).join(5)
+    (moment, told_to_stop) = tended[0]
+    assert moment.tzinfo is not None
+    assert told_to_stop is stop
+
+
+def test_a_server_stopped_at_once_makes_no_backup(monkeypatch) -> None:
+    tended = []
+    monkeypatch.setattr("gylebook.store.backup_routine.tend", lambda *_: tended.append(True))
+    stop = threading.Event()
+    stop.set()
+    serve.tend_backups(stop).join(5)
+    assert not tended

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import socket
+import threading
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -14,6 +15,8 @@ from gylebook.web import environment
 
 # Room for four pages at once; the book's database lets one writer in at a time in any case.
 THREADS = 4
+# The first pages come first; a book that is open for less than this is backed up another day.
+FIRST_BACKUP_AFTER_S = 60.0
 EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - recognised, not bound
 
 
@@ -85,7 +88,7 @@ def _answer(host: str, port: int, certificate: Path | None, key: Path | None) ->
     from granian.log import LogLevels
     from granian.server import Server
 
-    Server(
+    server = Server(
         "gylebook.web.wsgi:application",
         address=host,
         port=port,
@@ -96,7 +99,27 @@ def _answer(host: str, port: int, certificate: Path | None, key: Path | None) ->
         log_access=False,
         ssl_cert=certificate,
         ssl_key=key,
-    ).serve()
+    )
+    stop = threading.Event()
+    # Called just before the pages' process is made; the thread sleeps through that.
+    server.on_startup(lambda: tend_backups(stop))
+    server.on_shutdown(stop.set)
+    server.serve()
+
+
+def tend_backups(stop: threading.Event) -> threading.Thread:
+    """Make the daily backups, and prove one each month, beside the pages until told to stop."""
+    from django.utils import timezone
+
+    from gylebook.store.backup_routine import tend
+
+    def work() -> None:
+        if not stop.wait(FIRST_BACKUP_AFTER_S):
+            tend(lambda: timezone.localtime(timezone.now()), stop)
+
+    thread = threading.Thread(target=work, name="backups", daemon=True)
+    thread.start()
+    return thread
 
 
 def try_port(host: str, port: int) -> None:
