@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 
 from gylebook.science import priming
@@ -108,7 +108,8 @@ def sugar_options(base: Base, target: float, chosen: str) -> tuple[Option, ...]:
     """The same fizz with every sugar."""
     found = []
     for key, sugar in priming.PRIMING_SUGARS.items():
-        found.append(Option(sugar_words(key), (dose_figure(base, target, key),), sugar.note, chosen=key == chosen))
+        dose = replace(dose_figure(base, target, key), label="All of it")
+        found.append(Option(sugar_words(key), (dose,), sugar.note, chosen=key == chosen))
     return tuple(found)
 
 

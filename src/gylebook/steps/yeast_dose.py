@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from math import isfinite
+from math import isfinite, nan
 
 from gylebook.journal import events as ev
 from gylebook.science.interval import Interval
@@ -91,13 +91,14 @@ def dose_figures(yeast: Yeast, factor: float = 1.0) -> tuple[Figure, ...]:
     """Dose of so many times the yeast at hand, and what instruction sheets ask for."""
     mass = factor * yeast.mass_g
     alive = yeast.alive
+    dose_g_per_l = mass / yeast.volume.value if yeast.volume.value > 0 else nan
     needed = yeast_needed_g(yeast.volume.value, _sheet_kind(yeast.kind))
     working = Working(
         "grams of dry yeast ÷ litres, beside the rates that instruction sheets of dry yeast print",
         givens(yeast),
         ("dry_yeast_sheets", "common_practice", "by_definition"),
         (
-            f"{show(mass, 0)} g ÷ {show(yeast.volume.value, 1)} L = {show(mass / yeast.volume.value, 2)} g/L",
+            f"{show(mass, 0)} g ÷ {show(yeast.volume.value, 1)} L = {show(dose_g_per_l, 2)} g/L",
             (
                 f"as good as fresh: {show(100 * float(alive.best), 0)} % ({show(100 * float(alive.low), 0)} to "
                 f"{show(100 * float(alive.high), 0)} %)"
@@ -107,8 +108,8 @@ def dose_figures(yeast: Yeast, factor: float = 1.0) -> tuple[Figure, ...]:
     )
     dose = figure(
         "dose",
-        "Dose",
-        mass / yeast.volume.value,
+        "Yeast dose",
+        dose_g_per_l,
         DOSE,
         working,
         low=mass / max(yeast.volume.high, 0.1),
