@@ -35,7 +35,8 @@ def test_each_kind_of_bottle_is_told_with_what_it_has_to_bear_and_is_fit_for(sto
     assert "330 mL clear" in lots[0]
     assert "500 mL brown halves" in lots[0]
     for lot in lots:
-        assert "When warmest it has to bear" in lot
+        assert "<dt>Has to bear when warmest</dt>" in lot
+        assert "<dt>Habit fills them to</dt>" in lot
         assert "bar</span>" in lot
 
 

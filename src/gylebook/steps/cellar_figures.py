@@ -64,7 +64,7 @@ def pressure_figure(bottles: CardBottles, lot: CardLot) -> Figure:
         ("Above 25 °C the brewing chart is led on beyond its end.",) if bottles.warmest_c > 25 else (),
     )
     high = max(lot.worst_pressure, lot.pressure_high)
-    return figure("pressure_warm", "Pressure when warmest", lot.pressure, BAR, working, low=lot.pressure_low, high=high)
+    return figure("pressure_warm", "Has to bear when warmest", lot.pressure, BAR, working, low=lot.pressure_low, high=high)
 
 
 def limit_figure(lot: CardLot) -> Figure:
@@ -76,7 +76,7 @@ def limit_figure(lot: CardLot) -> Figure:
         ("british_glass_tec7", "common_practice"),
         cautions=("No standard gives a figure for bottles refilled at home; this is habit's cautious end.",),
     )
-    return figure("limit", "Fit for", lot.limit_bar, BAR, working)
+    return figure("limit", "Habit fills them to", lot.limit_bar, BAR, working)
 
 
 def age_figure(bottled: datetime, now: datetime, zone: tzinfo) -> Figure:

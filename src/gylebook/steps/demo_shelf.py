@@ -164,7 +164,7 @@ SHELF_ENTRIES: tuple[Told, ...] = (
     Told("keep_bottles", _LONG_AGO, "10:33", {"name": "plastic litres", "kind": "pet", "size": "1 L", "count": "6"}),
     Told("keep_stock", 30, "18:00", {"item": "table sugar", "what": "sugar", "amount": "2 kg"}),
     Told("keep_stock", 30, "18:01", {"item": "dried malt extract, light", "what": "extract", "amount": "1 kg"}),
-    Told("keep_stock", 30, "18:02", {"item": "crown caps", "what": "caps", "amount": "110"}),
+    Told("keep_stock", 30, "18:02", {"item": "crown caps", "what": "caps", "amount": "110 pieces"}),
     Told(
         "keep_stock",
         30,

@@ -28,12 +28,11 @@ _FIT_WORDS = {
 
 @dataclass(frozen=True, slots=True)
 class Lot:
-    """Bottles of one kind: what they are fit for, and what they have to bear."""
+    """Bottles of one kind: what they are fit for in words, what they have to bear, and what habit fills them to."""
 
     lot: CardLot
     fit: str
-    pressure: Figure
-    limit: Figure
+    figures: tuple[Figure, Figure]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +98,7 @@ def _row(card: Card, at: Desk) -> Row:
         card,
         says(card, at.now, at.measures.zone),
         tuple(
-            Lot(lot, _fit(lot), figures.pressure_figure(bottles, lot), figures.limit_figure(lot))
+            Lot(lot, _fit(lot), (figures.pressure_figure(bottles, lot), figures.limit_figure(lot)))
             for lot in bottles.lots
             if lot.left
         ),
