@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import ast
 import importlib
+import json
 import re
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import click
 import pytest
@@ -174,6 +176,58 @@ def test_a_steps_page_opens_with_its_title_and_its_question_and_keeps_its_order(
 def test_a_steps_page_without_its_comments_is_refused() -> None:
     with pytest.raises(ValueError, match=r"docs/steps/plan\.md must hold"):
         write_docs.with_part("# Plan\n", steps()[0])
+
+
+# --- shapes ---------------------------------------------------------------------------------------------------
+
+PARTS = {
+    "figures": "figure",
+    "working": "working",
+    "findings": "finding",
+    "collisions": "finding",
+    "options": "option",
+    "tasks": "task",
+    "entries": "entry",
+    "sources": "source",
+}
+
+
+def told_names(heading: str) -> set[str]:
+    """Names in the table below a heading of docs/shapes.md."""
+    section = re.split(r"\n#+ ", text_of("docs/shapes.md").split(f"# `{heading}`\n")[1])[0]
+    cells = re.findall(r"^\| (`.+?) \|", section, re.MULTILINE)
+    return {name for cell in cells for name in re.findall(r"`(\w+)`", cell)}
+
+
+def parts_of(plain: Any) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Every part of an answer that has a table of its own, with the table's heading; a brew's card is the book's own."""
+    for name, value in plain.items() if isinstance(plain, dict) else ():
+        if name == "card":
+            continue
+        for each in value if isinstance(value, list) else [value]:
+            if name in PARTS and isinstance(each, dict):
+                yield PARTS[name], each
+            yield from parts_of(each)
+
+
+@pytest.mark.xdist_group("docs")
+def test_every_answer_to_a_program_has_the_names_that_the_docs_tell(desk) -> None:
+    answers = [json.loads("\n".join(told.lines)) for told in desk.told(ROOT / "docs" / "shapes.md")]
+    for plain in answers:
+        assert set(plain) - {"shape", "shape_version"} == told_names(plain["shape"]), plain["shape"]
+    parts = [part for plain in answers for part in parts_of(plain)]
+    assert {heading for heading, _ in parts} == set(PARTS.values())
+    assert not [
+        (heading, set(part) ^ told_names(heading)) for heading, part in parts if set(part) != told_names(heading)
+    ]
+
+
+def test_every_shape_that_a_command_answers_with_is_in_the_docs() -> None:
+    code = "\n".join(path.read_text(encoding="utf-8") for path in (SOURCE / "cli").glob("*.py"))
+    shapes = set(re.findall(r"\b(?:say|shape)\(\s*\"(\w+)\"", code))
+    headed = set(re.findall(r"`(\w+)`", " ".join(re.findall(r"^## (.+)$", text_of("docs/shapes.md"), re.MULTILINE))))
+    assert {"answer", "error", "serving"} <= shapes
+    assert shapes == headed
 
 
 # --- links, names, settings -----------------------------------------------------------------------------------
