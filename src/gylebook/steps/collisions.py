@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from datetime import datetime, time, timedelta, tzinfo
+from datetime import UTC, datetime, time, timedelta, tzinfo
 from itertools import pairwise
 
 from gylebook.steps.answers import Finding, Urgency
@@ -46,8 +46,8 @@ def _bottlings(cards: Sequence[Card], now: datetime, empties: int | None) -> lis
 def _first_to_bottle(card: Card) -> tuple[bool, datetime, int]:
     """Primed beer cannot wait; then the one longest in its vessel."""
     primed = any(task.act == "bottle" for task in card.tasks)
-    started = card.pitched or card.started
-    assert started is not None
+    # Sugar may be written of beer whose mixing and pitching never were: nobody knows for how long it has stood.
+    started = card.pitched or card.started or datetime.max.replace(tzinfo=UTC)
     return not primed, started, card.number
 
 

@@ -18,7 +18,7 @@ from gylebook.science.hops import (
 )
 from gylebook.science.interval import Interval
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Option, Urgency, Working
-from gylebook.steps.asked import G_PER_L, GRAMS, LITRES, LITRES_2, POINTS, VOLUMES, Asked, Shown, figure
+from gylebook.steps.asked import G_PER_L, GRAMS, LITRES, LITRES_2, POINTS, VOLUMES, Asked, Shown, figure, needed
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, COUNT, FLAG, QUANTITY, TEXT, Field
 from gylebook.steps.hop_times import CONTACT_DAYS, DAY, hops_in, in_at, is_near_end, waiting
@@ -245,7 +245,7 @@ def _question(brew: Brew, wanted: Asked) -> str:
 
 def _hop(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
     """Write hops that went in."""
-    mass = values["mass"]
+    mass = needed(values, HOP.fields[1])
     if any(k.at <= at for k in brew.all(ev.Bottled)):
         raise Refused("The beer is in bottles, so hops cannot go in; check which brew this is, or correct the date.")
     litres = in_vessel_l(brew, setting.shelf, at, with_sediment=True).value

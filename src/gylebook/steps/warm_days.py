@@ -64,6 +64,8 @@ class Track:
     def after_warm_days(self, start: datetime, days: float) -> datetime:
         """When so many warm days have passed since start; the last known temperature goes on from there."""
         moment, left = start, days
+        if left <= 0:
+            return start
         for when in (*(w for w in self.at if w > start), None):
             pace = self.pace(self.at_moment(moment))
             if when is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from math import isfinite, nan
+from math import isfinite
 
 from gylebook.journal import events as ev
 from gylebook.science.interval import Interval
@@ -91,7 +91,7 @@ def dose_figures(yeast: Yeast, factor: float = 1.0) -> tuple[Figure, ...]:
     """Dose of so many times the yeast at hand, and what instruction sheets ask for."""
     mass = factor * yeast.mass_g
     alive = yeast.alive
-    dose_g_per_l = mass / yeast.volume.value if yeast.volume.value > 0 else nan
+    dose_g_per_l = factor * yeast.dose
     needed = yeast_needed_g(yeast.volume.value, _sheet_kind(yeast.kind))
     working = Working(
         "grams of dry yeast ÷ litres, beside the rates that instruction sheets of dry yeast print",
