@@ -43,7 +43,7 @@ def test_a_source_shows_what_was_read_of_it_and_every_value_held_against_it(read
 
     assert response.status_code == 200
     assert sources.get(key).note in text
-    assert text.count('<p class="where">') == len(checks)
+    assert text.count('<p class="found">') == len(checks)
     for check in checks:
         assert check["where"] in text
         assert check["tol_why"] in text

@@ -19,7 +19,7 @@ from gylebook.store import brew_log
 from gylebook.store.brew_log import Change, Command
 from gylebook.web.asked import Asked
 from gylebook.web.book import waiting
-from gylebook.web.brews.addresses import brew_url
+from gylebook.web.brews.addresses import brew_url, step_url
 from gylebook.web.desk import Desk, desk
 from gylebook.web.form import Form, blank, sent
 from gylebook.web.said import say
@@ -118,5 +118,6 @@ def _shown(request: HttpRequest, form: Form, looked: Looked) -> HttpResponse:
         "ask": ask,
         "looked": looked,
         "unusual": "unusual" in request.POST,
+        "why_url": step_url(str(form.values["brew"]), "readings") if looked.lines else "",
     }
     return render(request, "book/readings.html", context, status=200 if fine else 422)
