@@ -82,3 +82,18 @@ def test_a_brew_whose_bottles_are_all_gone_is_not_in_the_cellar(stocked_book, re
     post("/brews/1/conditioning/", {"act": "take_out", "count": "37", "to": "drunk"})
 
     assert "Cellar bitter" not in reader.get("/cellar/").text
+
+
+def test_a_large_cellar_goes_on_over_pages(stocked_book, reader, monkeypatch):
+    monkeypatch.setattr("gylebook.web.cellar.views._PAGE", 1)
+    first, second = (reader.get("/cellar/", {"page": number}).text for number in (1, 2))
+
+    assert "Garage wheat" in first
+    assert "Cellar bitter" not in first
+    assert "Cellar bitter" in second
+    assert "81</a> bottles" in first
+    assert "81</a> bottles" in second
+    assert 'href="?page=2"' in first
+    assert "?page=3" not in second
+    assert reader.get("/cellar/?page=99").status_code == 200
+    assert reader.get("/cellar/?page=all").status_code == 200

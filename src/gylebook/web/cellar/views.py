@@ -5,6 +5,7 @@ Everything comes from the brews' cards; no log is read.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
@@ -13,12 +14,13 @@ from django.views.decorators.http import require_safe
 
 from gylebook.steps import cellar_figures as figures
 from gylebook.steps.answers import Figure, MomentFigure, Urgency
-from gylebook.steps.cards import Card, CardLot, Said, says
+from gylebook.steps.cards import Card, CardBottles, CardLot, Said, says
 from gylebook.web.brews.addresses import brew_url, step_url
 from gylebook.web.cards import cards_open
 from gylebook.web.desk import Desk, desk
 
 _FIRST = (Urgency.DANGER, Urgency.ACT)
+_PAGE = 25
 _FIT_WORDS = {
     "fit": "fit for it where it stands, all year.",
     "not fit": "not fit for it, however cool it is kept.",
@@ -36,11 +38,31 @@ class Lot:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
-    """One brew in bottles."""
+class Standing:
+    """A brew in bottles with what its card says now."""
 
     card: Card
+    bottles: CardBottles
     says: Said
+
+    @property
+    def first(self) -> bool:
+        """Whether it wants looking at before all others."""
+        return self.says.urgency in _FIRST or not all(lot.is_fit for lot in self.bottles.lots if lot.left)
+
+    @property
+    def order(self) -> tuple[bool, int, bool, str, int]:
+        """Dangerous ones first; the others by place, those whose place is not known last."""
+        urgency = list(Urgency).index(self.says.urgency) if self.first else 0
+        place = "" if self.first else self.card.place.lower()
+        return (not self.first, urgency, not self.first and not place, place, self.card.number)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One brew in bottles, as the page shows it."""
+
+    standing: Standing
     lots: tuple[Lot, ...]
     figures: tuple[Figure | MomentFigure, ...]
     url: str
@@ -48,66 +70,69 @@ class Row:
     open_url: str
     take_out_url: str
 
-    @property
-    def first(self) -> bool:
-        """Whether it wants looking at before all others."""
-        return self.says.urgency in _FIRST or not all(each.lot.is_fit for each in self.lots if each.lot.left)
-
 
 @require_safe
 def page(request: HttpRequest) -> HttpResponse:
     """Bottled brews, dangerous ones first, then place by place."""
     at = desk(request)
-    rows = sorted(
-        (_row(card, at) for card in cards_open(at.book) if card.bottles is not None and card.bottles.left),
-        key=lambda row: (list(Urgency).index(row.says.urgency), row.card.number),
-    )
-    first = [row for row in rows if row.first]
-    calm = [row for row in rows if not row.first]
-    places = sorted({row.card.place for row in calm}, key=lambda place: (not place, place.lower()))
+    found = sorted(_standing(at), key=lambda each: each.order)
+    asked = request.GET.get("page", "")
+    number = max(1, int(asked)) if asked.isascii() and asked.isdigit() and len(asked) < 7 else 1
+    shown = found[(number - 1) * _PAGE : number * _PAGE]
+    places = dict.fromkeys(each.card.place for each in shown if not each.first)
     context = {
         "measures": at.measures,
-        "headline": _headline(rows, first),
-        "first": first,
-        "places": [(place, [row for row in calm if row.card.place == place]) for place in places],
+        "headline": _headline(found),
+        "none": not found,
+        "first": [_row(each, at) for each in shown if each.first],
+        "places": [
+            (place, [_row(each, at) for each in shown if not each.first and each.card.place == place])
+            for place in places
+        ],
+        "newer": number - 1,
+        "older": number + 1 if number * _PAGE < len(found) else 0,
     }
     return render(request, "cellar/cellar.html", context)
 
 
-def _headline(rows: list[Row], first: list[Row]) -> str:
-    if not rows:
+def _standing(at: Desk) -> Iterator[Standing]:
+    for card in cards_open(at.book):
+        if card.bottles is not None and card.bottles.left:
+            yield Standing(card, card.bottles, says(card, at.now, at.measures.zone))
+
+
+def _headline(found: list[Standing]) -> str:
+    if not found:
         return "No bottles stand in the cellar."
-    count = sum(row.card.bottles_left for row in rows)
-    brews = "1 brew" if len(rows) == 1 else f"{len(rows)} brews"
-    wanting = "none of them wants looking at" if not first else f"look at {len(first)} of them first"
-    return f"{count} bottles of {brews}; {wanting}."
+    count = sum(each.bottles.left for each in found)
+    bottles = "1 bottle" if count == 1 else f"{count} bottles"
+    brews = "1 brew" if len(found) == 1 else f"{len(found)} brews"
+    first = sum(each.first for each in found)
+    wanting = f"look at {first} of them first" if first else "none of them wants looking at"
+    return f"{bottles} of {brews}; {wanting}."
 
 
-def _row(card: Card, at: Desk) -> Row:
-    bottles = card.bottles
-    assert bottles is not None
+def _row(each: Standing, at: Desk) -> Row:
+    card, bottles = each.card, each.bottles
     shown: list[Figure | MomentFigure] = [figures.left_figure(bottles)]
     if card.bottled is not None:
         shown.append(figures.age_figure(card.bottled, at.now, at.measures.zone))
     shown += [figures.fizz_figure(bottles), figures.store_figure(bottles)]
-    shown.append(
-        figures.carbonated_figure(bottles) if bottles.carbonated[2] > at.now else figures.drink_by_figure(bottles)
-    )
-    conditioning = step_url(card.id, "conditioning")
+    done = bottles.carbonated[2] <= at.now
+    shown.append(figures.drink_by_figure(bottles) if done else figures.carbonated_figure(bottles))
     return Row(
-        card,
-        says(card, at.now, at.measures.zone),
-        tuple(
-            Lot(lot, _fit(lot), (figures.pressure_figure(bottles, lot), figures.limit_figure(lot)))
-            for lot in bottles.lots
-            if lot.left
-        ),
+        each,
+        tuple(_lot(bottles, lot) for lot in bottles.lots if lot.left),
         tuple(shown),
         brew_url(card.id),
-        conditioning,
+        step_url(card.id, "conditioning"),
         f"{step_url(card.id, 'conditioning', 'open_bottle')}#write",
         f"{step_url(card.id, 'conditioning', 'take_out')}#write",
     )
+
+
+def _lot(bottles: CardBottles, lot: CardLot) -> Lot:
+    return Lot(lot, _fit(lot), (figures.pressure_figure(bottles, lot), figures.limit_figure(lot)))
 
 
 def _fit(lot: CardLot) -> str:
