@@ -78,7 +78,7 @@ def test_a_number_from_another_scale_is_kept_told_and_not_reckoned_with(written:
     assert words in finding.text
     after = brewed((1, mixed(ONE_CAN_SUGAR)), (3, ev.Pitched()), (200, decision.events[0][1]))
     assert gravity.readings(after, shelf_with()) == ()
-    assert readings.answer(after, setting(), {}).headline.startswith("Read the other scale")
+    assert readings.answer(after, setting(), {}).headline == finding.check
 
 
 def test_zero_on_the_potential_alcohol_scale_is_called_done_and_not_unfermented() -> None:

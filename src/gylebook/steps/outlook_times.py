@@ -83,6 +83,8 @@ def _after_readings(facts: Facts, keys: set[str], last: datetime) -> tuple[datet
     if facts.readings[-1].lightly:
         return last + DAY / 24, "The last reading counts lightly: degas and repeat it."
     early = facts.track.after_warm_days(facts.pitched_at, LEAST_WARM_DAYS)
+    if "cold" in keys and "falls" not in keys:
+        return last + _CONFIRM_DAYS * DAY, "Three days after it was warmed; a reading in the cold shows only the cold."
     if is_above(facts) or "falls" in keys:
         if "falls" not in keys and facts.line is not None and facts.line.firm_span_days >= _REPEAT_DAYS:
             return last + _CONFIRM_DAYS * DAY, "Three days after it was warmed and roused: enough for a move to show."
@@ -91,8 +93,6 @@ def _after_readings(facts: Facts, keys: set[str], last: datetime) -> tuple[datet
         wait = (facts.track.after_warm_days(last, warm) - last) / DAY
         at = last + min(max(wait, _LEAST_WAIT_DAYS), _MOST_WAIT_DAYS) * DAY
         return max(at, early), "By then it should be near its end; before that a reading would only show that it falls."
-    if "cold" in keys:
-        return last + _CONFIRM_DAYS * DAY, "Three days after it was warmed; a reading in the cold shows only the cold."
     if "pair" in keys:
         return max(last + _CONFIRM_DAYS * DAY, early), _SPACED
     return max(last + _REPEAT_DAYS * DAY, early), "One more lengthens the stretch, which is what is still lacking."

@@ -19,6 +19,7 @@ from gylebook.steps.pitching_acts import ADD, CAUTIONS, MOVE, PITCH, ROUSE
 from gylebook.steps.pitching_facts import ASK, Wort, wort_of
 from gylebook.steps.pitching_worry import after_pitching
 from gylebook.steps.readings import latest_first
+from gylebook.steps.room import place_findings
 from gylebook.steps.yeast_dose import dose_figures, dose_findings, lag_figure, sachet_options
 from gylebook.units import show
 
@@ -50,6 +51,8 @@ def _before(brew: Brew, setting: Setting, wort: Wort) -> Answer:
     if wort.temp is not None:
         shown.insert(0, wort.temp)
     lag = lag_figure(wort.yeast, wort.temp.value if wort.temp else sum(wort.range_c) / 2)
+    if mixed is not None:
+        findings += place_findings(brew, setting.shelf, wort.volume.value)
     ordered = latest_first(tuple(findings))
     pressing = ordered[0].urgency if ordered and ordered[0].urgency is Urgency.ACT else urgency
     return Answer(

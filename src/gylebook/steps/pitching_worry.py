@@ -16,6 +16,7 @@ from gylebook.steps.moments import day_words, span_words
 from gylebook.steps.pitching_acts import CAUTIONS
 from gylebook.steps.pitching_facts import Wort
 from gylebook.steps.readings import latest_first
+from gylebook.steps.room import place_findings
 from gylebook.steps.warmth import celsius
 from gylebook.steps.yeast_dose import dose_figures, lag_figure
 from gylebook.units import show
@@ -51,6 +52,8 @@ def after_pitching(brew: Brew, setting: Setting, wort: Wort, pitched: Kept[ev.Pi
     ordered = latest_first(tuple(findings))
     if ordered and ordered[0].urgency is Urgency.ACT:
         headline, urgency = f"{ordered[0].check} Then leave it.", Urgency.ACT
+    if not late:
+        ordered = latest_first((*ordered, *place_findings(brew, setting.shelf, wort.volume.value)))
     return Answer(
         headline,
         why,

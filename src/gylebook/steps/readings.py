@@ -73,7 +73,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
 def _unread(brew: Brew, og: Figure, findings: tuple[Finding, ...], wanted: Asked) -> Answer:
     known = bool(ingredients_of(brew))
     if findings and findings[0].key == "wrong_scale":
-        headline, urgency = f"Read the other scale: {findings[0].check}", findings[0].urgency
+        headline, urgency = findings[0].check, findings[0].urgency
     elif known:
         headline, urgency = (
             f"By weight and volume it starts at {show(og.value, 4)}; a reading only checks it.",

@@ -14,6 +14,7 @@ from gylebook.steps.asked import LITRES, Asked, Shown, figure, within
 from gylebook.steps.cleaning_agents import AGENTS
 from gylebook.steps.decision import Sum
 from gylebook.steps.fields import CHOICE, QUANTITY, Field
+from gylebook.steps.room import AIR_CHANGES_AN_HOUR, POINTS_A_DAY, level, room_findings
 from gylebook.steps.sanitiser_dose import dose_figures
 from gylebook.units import show
 
@@ -37,7 +38,7 @@ _ROOM = (
         QUANTITY,
         ("number",),
         possible=(0.0, 60.0),
-        default="15",
+        default=f"{POINTS_A_DAY:g}",
         reason="an ale at its liveliest",
     ),
     Field(
@@ -46,7 +47,7 @@ _ROOM = (
         QUANTITY,
         ("number",),
         possible=(0.01, 100.0),
-        default="0.2",
+        default=f"{AIR_CHANGES_AN_HOUR:g}",
         reason="a closed room",
         hint="0.2 closed, 2 with a window ajar",
     ),
@@ -87,36 +88,17 @@ def _room(values: Mapping[str, Any]) -> Answer:
     ]
     if isfinite(sealed):  # more gas than room gives no number
         figures.append(figure("sealed", "All of it in the sealed room", sealed, _PPM, all_gas))
-    words, urgency = _level(value)
+    words, urgency = level(value)
     return Answer(
         f"About {show(round(value, -2), 0)} ppm at the peak: {words}.",
         f"In all it makes {show(gas[1], 0)} L of gas. Limits at work: {room_air.LIMIT_8H_PPM:.0f} ppm over eight "
         f"hours, {room_air.LIMIT_15MIN_PPM:.0f} over a quarter; {room_air.DANGEROUS_PPM:.0f} is dangerous at once.",
         urgency,
         tuple(figures),
-        tuple(_room_findings(value, room)),
+        tuple(room_findings(value, room)),
         cautions=_ROOM_CAUTIONS,
         assumed=asked.assumed,
     )
-
-
-def _level(ppm: float) -> tuple[str, Urgency]:
-    if ppm >= room_air.LIMIT_15MIN_PPM:
-        return "stay out until it is aired", Urgency.DANGER
-    if ppm >= room_air.LIMIT_8H_PPM:
-        return "open a window", Urgency.ACT
-    return "no more than in a full meeting room, when the air is mixed", Urgency.NOTHING
-
-
-def _room_findings(ppm: float, room: float) -> list[Finding]:
-    found = []
-    if room < 5:
-        text = f"{room:g} m³ is a cupboard: gas gathers there. Leave its door open."
-        found.append(Finding(Urgency.ACT, text, "Can it stand in a room?", key="cupboard"))
-    if ppm >= room_air.LIMIT_8H_PPM:
-        text = f"Past the limit of {room_air.LIMIT_8H_PPM:.0f} ppm for a working day."
-        found.append(Finding(Urgency.ACT, text, "Does anyone sleep or sit there?", key="room_air"))
-    return found
 
 
 # --- sanitisers -----------------------------------------------------------------------------------------------
