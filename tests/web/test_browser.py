@@ -181,13 +181,16 @@ def test_a_figure_opens_in_running_text_and_shuts_again(visit):
     assert not figure.locator(".working").is_visible()
 
 
-def test_on_paper_every_working_lies_open_and_navigation_is_gone(visit):
+def test_on_paper_the_workings_of_an_answer_lie_open_and_navigation_is_gone(visit):
     page = visit("/brew/", 794)
-    workings = page.locator(".fig .working")
-    assert workings.count() > 10
-    assert not any(working.is_visible() for working in workings.all())
+    workings = page.locator("#rests > .figures .working")
+    beside = page.locator(":is(.log, .options) .working")  # of these the page of the step prints the working
+    assert workings.count() > 5
+    assert beside.count() > 2
+    assert not any(working.is_visible() for working in (*workings.all(), *beside.all()))
     page.emulate_media(media="print")
     assert all(working.is_visible() for working in workings.all())
+    assert not any(working.is_visible() for working in beside.all())
     for gone in (".book nav", ".thumb", ".foot", ".acts", ".skip"):
         assert not page.locator(gone).first.is_visible(), gone
     assert page.locator(".chart.wide").is_visible()

@@ -206,7 +206,8 @@ def _gates(plot: Plot) -> Iterable[str]:
             continue
         ceiling = place if crowded else min(place, ceiling)
         words = f"{gate.words} {show(gate.value, plot.chart.digits)}".strip()
-        yield _text("gate-words", plot.right, place, fitted(words, font, plot.right - plot.left), "end")
+        # At the left: there the beer is still high above its gates, so that no reading lies under the words.
+        yield _text("gate-words", plot.left + 4, place, fitted(words, font, plot.right - plot.left))
 
 
 def _ask(plot: Plot) -> Iterable[str]:

@@ -27,7 +27,7 @@ def entry_url(brew: str, seq: int) -> str:
 
 def act_url(brew: str, name: str) -> str:
     """The form that writes an act down, on the page of its own step."""
-    return f"{step_url(brew, act(name).step, name)}#write"
+    return step_url(brew, act(name).step, name)
 
 
 def step_url(brew: str, word: str, act_name: str = "") -> str:

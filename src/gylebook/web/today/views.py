@@ -21,6 +21,7 @@ from gylebook.web.today.load import load_of
 
 _MOST_BREWS = 500
 _PAGE = 40
+_AHEAD = 12  # of what can wait, so many are told
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +59,10 @@ def page(request: HttpRequest) -> HttpResponse:
 
 def _work(cards: list[Card], at: Desk, number: int) -> dict[str, Any]:
     """One page of the work that the cards tell of."""
-    places = {card.id: where(card) for card in cards}
+    by_brew = {card.id: card for card in cards}
     today = day(cards, at.now, at.measures.zone, _empties(cards, at))
-    later = [_item(line, places) for line in today.later[:_PAGE]]
-    stretches, more = _stretches(today.parts, number, places)
+    stretches, more = _stretches(today.parts, number, by_brew)
+    later = [_item(line, by_brew) for line in today.later[:_AHEAD]]
     return {
         "measures": at.measures,
         "today": today,
@@ -69,8 +70,10 @@ def _work(cards: list[Card], at: Desk, number: int) -> dict[str, Any]:
         "stretches": stretches,
         "newer": number - 1,
         "older": number + 1 if more else 0,
-        "whenever": [_item(line, places) for line in today.whenever[:_PAGE]],
+        "whenever": [_item(line, by_brew) for line in today.whenever[:_AHEAD]],
+        "whenever_more": len(today.whenever) > _AHEAD,
         "later": later,
+        "later_more": len(today.later) > _AHEAD,
         "next_url": later[0].why_url if later else "",
     }
 
@@ -79,22 +82,22 @@ def _number(text: str) -> int:
     return max(1, int(text)) if text.isascii() and text.isdigit() and len(text) < 7 else 1
 
 
-def _stretches(parts: tuple[Part, ...], number: int, places: dict[str, str]) -> tuple[list[Stretch], bool]:
+def _stretches(parts: tuple[Part, ...], number: int, cards: dict[str, Card]) -> tuple[list[Stretch], bool]:
     """The parts with the lines of one page; a part without lines of its own stands where it belongs."""
     first, last = (number - 1) * _PAGE, number * _PAGE
     seen, found = 0, []
     for part in parts:
         start, seen = seen, seen + len(part.lines)
         shown = islice(part.lines, max(0, first - start), max(0, last - start))
-        items = [_item(line, places) for line in shown]
+        items = [_item(line, cards) for line in shown]
         if items or (not part.lines and first <= start < last):
             found.append(Stretch(part, items))
     return found, seen > last
 
 
-def _item(line: Line, places: dict[str, str]) -> Item:
+def _item(line: Line, cards: dict[str, Card]) -> Item:
     why = step_url(line.brew, line.task.step)
-    return Item(line, places[line.brew], act_url(line.brew, line.task.act), why, brew_url(line.brew))
+    return Item(line, where(cards[line.brew]), act_url(line.brew, line.task.act), why, brew_url(line.brew))
 
 
 def _empties(cards: list[Card], at: Desk) -> int | None:
