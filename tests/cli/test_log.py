@@ -132,8 +132,8 @@ def test_a_bare_number_is_in_the_unit_of_the_settings(told, brewing) -> None:
 
 
 def test_a_flag_alone_means_yes(told, brewing) -> None:
-    assert told("log", "1", "hop", "--hop", "Fuggles", "--mass", "40 g", "--bagged").code == 0
-    assert told("log", "1", "hop", "--hop", "Fuggles", "--mass", "40 g", "--bagged", "no", "--form", "leaf").code == 0
+    assert told("log", "1", "hop", "--hop", "Sedgeway", "--mass", "40 g", "--bagged").code == 0
+    assert told("log", "1", "hop", "--hop", "Sedgeway", "--mass", "40 g", "--bagged", "no", "--form", "leaf").code == 0
     assert [kept.event.bagged for kept in brew_log.read("1").all(ev.Hopped)] == [True, False]
 
 

@@ -15,6 +15,7 @@ from gylebook.steps.catalogue import act, steps
 from gylebook.steps.correcting import correct
 from gylebook.steps.decision import Setting
 from gylebook.steps.demo_book import SHELF, demo_entries
+from gylebook.steps.lines import HOPS_HINT, read_hop_plans
 from gylebook.steps.outlook import outlook
 from gylebook.steps.shelf import SHELF_ACTS
 
@@ -140,3 +141,13 @@ def test_dates_are_told_from_today() -> None:
     now = MOMENTS[0]
     plan = written(now)[1]["midwinter"].plan
     assert plan.start_on == (now.astimezone(HOME) + timedelta(days=9)).date()
+
+
+def test_hops_in_the_demo_book_and_in_the_hints_are_invented_varieties() -> None:
+    invented = {"Marl and Mere", "Sedgeway"}
+    shelf, brews = written(MOMENTS[0])
+    named = {plan.name.removesuffix(" pellets") for kit in shelf.kits.values() for plan in kit.hops}
+    for brew in brews.values():
+        named |= {kept.event.hop for kept in brew.all(ev.Hopped)}
+    named |= {hop.name for hop in read_hop_plans(HOPS_HINT.removeprefix("One to a line: "))}
+    assert named == invented

@@ -48,7 +48,7 @@ events = st.one_of(
     st.builds(ev.Moved, place=st.sampled_from(["garage", "attic"]), temp=temps),
     st.builds(ev.Added, what=st.just("sugar"), mass=st.just(q("500", "g")), purpose=st.sampled_from(["fermentable", "other"]),
               material=st.just("sucrose")),
-    st.builds(ev.Hopped, hop=st.just("Fuggles"), mass=st.just(q("50", "g"))),
+    st.builds(ev.Hopped, hop=st.just("Sedgeway"), mass=st.just(q("50", "g"))),
     st.builds(ev.Racked, volume=litres),
     st.just(ev.Bottled(lots=(ev.BottleLot(bottle="returnable_500", count=40, size=q("500", "mL")),))),
     st.just(ev.Dumped()),

@@ -63,7 +63,7 @@ events = st.one_of(
     st.builds(ev.Burst, bottle=kinds),
     st.builds(ev.Vented, temp=temps),
     st.builds(ev.TakenOut, count=st.integers(1, 900), bottle=kinds),
-    st.builds(ev.Tasted, faults=st.sampled_from([(), ("apple",), ("odd", "flat", "TCP")])),
+    st.builds(ev.Tasted, faults=st.sampled_from([(), ("apple",), ("odd", "flat", "Antiseptic")])),
     st.builds(ev.Judged, verdict=st.sampled_from(["finished", "infected"])),
 )  # fmt: skip
 logs = st.lists(st.tuples(st.floats(0, 4000), events), max_size=10)

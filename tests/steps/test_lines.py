@@ -95,11 +95,11 @@ def test_a_bare_pint_is_refused_because_it_differs_between_countries() -> None:
 
 
 def test_hops_are_read_with_day_and_contact() -> None:
-    assert lines.read_hop_plans("25 g Fuggles, day 7, for 3 days") == (
-        ev.HopPlan(name="Fuggles", mass=Quantity("25", "g"), on_day=7, contact_days=3),
+    assert lines.read_hop_plans("25 g Sedgeway, day 7, for 3 days") == (
+        ev.HopPlan(name="Sedgeway", mass=Quantity("25", "g"), on_day=7, contact_days=3),
     )
     with pytest.raises(InputError, match="write day 7 or for 3 days"):
-        lines.read_hop_plans("25 g Fuggles, sometime")
+        lines.read_hop_plans("25 g Sedgeway, sometime")
 
 
 def test_marks_are_read_and_a_mark_that_is_a_third_out_is_refused() -> None:

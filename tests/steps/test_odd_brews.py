@@ -73,4 +73,4 @@ def test_primed_beer_of_unknown_age_takes_its_place_in_the_days_work() -> None:
 
 def test_hops_without_a_weight_are_refused_by_name() -> None:
     with pytest.raises(InputError, match="Hops by weight: nothing was written"):
-        act("hop").decide(brew_of(PLAN), {"hop": "Fuggles"}, NOW, SETTING)
+        act("hop").decide(brew_of(PLAN), {"hop": "Sedgeway"}, NOW, SETTING)

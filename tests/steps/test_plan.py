@@ -51,7 +51,7 @@ HOPPY = ev.Kit(
     name="Invented Pale",
     ingredients=PREMIUM,
     volume=q("20", "L"),
-    hops=read_hop_plans("100 g Fuggles, day 7, for 3 days"),
+    hops=read_hop_plans("100 g Sedgeway, day 7, for 3 days"),
 )
 GARAGE = ev.PlaceKept(name="garage", low=q("8", "°C"), high=q("12", "°C"))
 ROOM = ev.PlaceKept(name="spare room", low=q("18", "°C"), high=q("21", "°C"))

@@ -151,7 +151,7 @@ def test_an_all_malt_beer_at_1_002_is_below_what_is_possible_and_bottles_would_g
 
 
 def test_two_points_below_the_make_up_after_dry_hops_is_their_doing_and_not_told_as_wild_yeast() -> None:
-    hopped = ev.Hopped(hop="Fuggles", mass=q("100", "g"))
+    hopped = ev.Hopped(hop="Sedgeway", mass=q("100", "g"))
     below = read("1.006", fizz="flat")
     assert gravity.readings(fermented((240, below)), shelf_with())[-1].findings != ()
     assert gravity.readings(fermented((150, hopped), (240, below)), shelf_with())[-1].findings == ()

@@ -25,7 +25,7 @@ LEAFLET = {
     "yeast": "ale yeast under the lid",
     "yeast_mass": "6 g",
     "yeast_kind": "ale",
-    "hops": "25 g Fuggles, day 7, for 3 days",
+    "hops": "25 g Sedgeway, day 7, for 3 days",
     "temp_from": "18 °C",
     "temp_to": "22 °C",
     "days": "7",
@@ -60,7 +60,7 @@ def test_a_leaflet_is_entered_once_with_its_choices_and_their_gates() -> None:
     kit = only(decision).kit
     assert [a.key for a in kit.alternatives] == ["sugar", "dried_extract"]
     assert kit.alternatives[1].gates.bottle_at_or_below == q("1.013", "SG")
-    assert kit.hops == (ev.HopPlan(name="Fuggles", mass=q("25", "g"), on_day=7, contact_days=3),)
+    assert kit.hops == (ev.HopPlan(name="Sedgeway", mass=q("25", "g"), on_day=7, contact_days=3),)
     assert decision.findings == ()
 
 
@@ -84,7 +84,7 @@ def test_a_kit_needs_only_name_weights_and_volume() -> None:
         ({"temp_from": "24 °C"}, "is above 22 °C"),
         ({"cost": "dear"}, "Cost"),
         ({"alternatives": "sugar 1 kg"}, "Alternatives, line 1"),
-        ({"hops": "Fuggles"}, "Hops, line 1"),
+        ({"hops": "Sedgeway"}, "Hops, line 1"),
     ],
 )
 def test_a_leaflet_that_cannot_be_is_refused(change: dict[str, str], words: str) -> None:
@@ -100,7 +100,7 @@ def test_the_sugar_gate_under_dried_extract_is_questioned_because_it_never_opens
 
 
 def test_tenfold_hops_and_priming_are_questioned() -> None:
-    much = keep("keep_kit", LEAFLET | {"hops": "1 kg Fuggles", "priming_per_litre": "15 g/L"})
+    much = keep("keep_kit", LEAFLET | {"hops": "1 kg Sedgeway", "priming_per_litre": "15 g/L"})
     assert set(keys(much)) == {"hops_much", "priming_much"}
     assert keys(keep("keep_kit", LEAFLET | {"priming_per_litre": "2 g/L"})) == ["priming_little"]
 

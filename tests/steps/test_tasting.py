@@ -43,7 +43,7 @@ def test_young_beer_waits_ripe_beer_is_drunk_and_old_beer_is_not_thrown_away() -
 
 
 def test_dry_hopped_beer_is_at_its_best_sooner() -> None:
-    hopped = by_days((9.0, ev.Hopped(hop="Bramling", mass=q("40", "g"))), *LEVEL, primed(), bottled())
+    hopped = by_days((9.0, ev.Hopped(hop="Invented hop", mass=q("40", "g"))), *LEVEL, primed(), bottled())
     assert "dry hops fade" in answer(hopped, 40, ROOM).why
 
 
@@ -120,7 +120,7 @@ def test_evidence_names_its_entry() -> None:
 
 
 def test_other_words_for_a_fault_are_understood_and_unknown_ones_are_kept() -> None:
-    assert fault_named("TCP") is FAULTS["sticking plaster"]
+    assert fault_named("Antiseptic") is FAULTS["sticking plaster"]
     assert fault_named("Butterscotch") is FAULTS["butter"]
     assert fault_named("like my aunt's curtains") is None
     assert "unknown_fault" in keys(answer(in_bottles(), 60, ROOM, faults="curtains"))

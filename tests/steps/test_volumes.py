@@ -79,7 +79,7 @@ def test_samples_sediment_and_hops_are_taken_off() -> None:
     plain = brewed(mixed(), sample(2), sample(100), sample(150))
     assert volumes.in_vessel_l(plain, shelf_with()).value == pytest.approx(21.15, abs=0.01)
     hopped = brewed(
-        mixed("20"), sample(2), sample(100), sample(150), (110, ev.Hopped(hop="Fuggles", mass=q("100", "g")))
+        mixed("20"), sample(2), sample(100), sample(150), (110, ev.Hopped(hop="Sedgeway", mass=q("100", "g")))
     )
     assert volumes.in_vessel_l(hopped, shelf_with()).value == pytest.approx(17.4, abs=0.01)
 
@@ -110,7 +110,7 @@ def test_racking_without_a_volume_still_leaves_the_sediment_behind() -> None:
 def test_whatever_is_done_the_volume_is_ordered_and_never_negative(acts: list[str]) -> None:
     events = {
         "sample": ev.Measured(gravity=q("1.020", "SG")),
-        "hops": ev.Hopped(hop="Fuggles", mass=q("800", "g")),
+        "hops": ev.Hopped(hop="Sedgeway", mass=q("800", "g")),
         "water": ev.ToppedUp(water=q("1", "L")),
         "rack": ev.Racked(volume=q("3", "L")),
     }

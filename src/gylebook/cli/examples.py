@@ -41,7 +41,7 @@ ACT_EXAMPLES: dict[str, tuple[str, ...]] = {
     "add": ("gylebook log 1 add --what 'orange peel' --mass '20 g' --purpose flavour --when '2026-09-12 18:00'",),
     "hop": (
         (
-            "gylebook log 1 hop --hop Fuggles --mass '40 g' --form pellets --bagged --planned-days 3 "
+            "gylebook log 1 hop --hop Sedgeway --mass '40 g' --form pellets --bagged --planned-days 3 "
             "--when '2026-09-14 18:00'"
         ),
     ),

@@ -2,7 +2,7 @@
 
     ingredients   1.7 kg liquid malt extract, called light can, solids 80 %, at 18 °C, left 50 g
     bottles       24 x 500 mL brown returnable, first
-    hops          25 g Fuggles, day 7, for 3 days
+    hops          25 g Sedgeway, day 7, for 3 days
 
 Empty lines are passed over. All faults of a list are told at once.
 """
@@ -25,7 +25,7 @@ INGREDIENTS_HINT = (
     "One to a line: 1.7 kg liquid malt extract. May go on: , called NAME, solids 80 %, at 18 °C, left 50 g"
 )
 BOTTLES_HINT = "One kind to a line: 24 x 500 mL brown returnable. May end in: , first or , last"
-HOPS_HINT = "One to a line: 25 g Fuggles, day 7, for 3 days"
+HOPS_HINT = "One to a line: 25 g Sedgeway, day 7, for 3 days"
 
 _MOST_LINES = 60
 _MOST_BOTTLES = 5000
@@ -266,7 +266,7 @@ def read_hop_plans(text: str, label: str = "Hops") -> tuple[ev.HopPlan, ...]:
 
 def _hop_plan(line: str, field: str) -> ev.HopPlan:
     first, *more = _parts(line)
-    mass, words = _leading(first, "mass", field, "25 g Fuggles, day 7, for 3 days")
+    mass, words = _leading(first, "mass", field, "25 g Sedgeway, day 7, for 3 days")
     on_day: int | None = None
     contact: int | None = None
     for part in more:

@@ -240,7 +240,7 @@ FAULTS: dict[str, Fault] = {
         ),
         Fault(
             "sticking plaster",
-            ("plaster", "tcp", "antiseptic", "chlorophenol", "medicinal", "band-aid"),
+            ("plaster", "antiseptic", "chlorophenol", "medicinal"),
             "does not fade",
             None,
             (
