@@ -7,37 +7,34 @@ more sugar than its share, of a batch that has more to ferment than is likely.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
-from gylebook.science import carbonation, priming
+from gylebook.science import priming
 from gylebook.science.interval import Span
 from gylebook.steps import volumes, warmth
 from gylebook.steps.answers import Basis, Figure, Given, Working
-from gylebook.steps.asked import NORMAL_90, VOLUMES, figure
+from gylebook.steps.asked import VOLUMES, figure
 from gylebook.steps.bottle_age import let_out
 from gylebook.steps.decision import Setting
+from gylebook.steps.gas_parts import (
+    NOTHING,
+    UNEVEN,
+    residual_of,
+    sucrose_equivalent_g_per_l,
+    sugared,
+    together,
+    worst_of,
+)
 from gylebook.steps.makeup import grams
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.units import show
 
-# How far one bottle's share of the sugar strays from another's [1], standard deviation: common practice.
-UNEVEN = {"whole batch": 0.06, "each bottle": 0.08}
 _USUAL_BOTTLE_L = 0.5
 _MOST_TO_COME_VOL = 40.0  # all of a very strong wort; beyond it a log holds slips
 USUAL_VOL = 2.3  # an ordinary ale, where no fizz was asked for
 # What may still come in a beer whose readings lie level: a hydrometer cannot promise less than one point.
 DONE = Span(0.0, 0.0, 0.53)
-NOTHING = Span(0.0, 0.0, 0.0)
-
-
-def together(*parts: Span) -> Span:
-    """Sum of independent parts: middles add up, the distances to the ends add in squares."""
-    best = sum(part.best for part in parts)
-    low = best - sqrt(sum((part.best - part.low) ** 2 for part in parts))
-    high = best + sqrt(sum((part.high - part.best) ** 2 for part in parts))
-    return Span(max(0.0, low), best, high)
 
 
 def span_of(found: Figure) -> Span:
@@ -48,29 +45,6 @@ def span_of(found: Figure) -> Span:
 def litres_of(found: Figure) -> Span:
     """Litres that sugar can be shared over: never quite nothing, whatever the log leaves."""
     return Span(max(found.low, 0.05), max(found.value, 0.1), max(found.high, 0.15))
-
-
-def residual_of(warmest: Span) -> Span:
-    """What is dissolved after fermentation, from the warmest that the beer has been since [°C]: volumes."""
-    held = [carbonation.residual_volumes_interval(min(max(t, 0.0), 35.0)) for t in warmest]
-    return Span(float(held[2].low), float(held[1].best), float(held[0].high))
-
-
-def sugared(sugar_g: float, sugar: str, litres: Span) -> Span:
-    """Volumes that sugar (a key of the table of priming sugars) gives when it is shared over so many litres."""
-    found = priming.volumes_from_sugar(sugar_g, max(litres.best, 0.05), sugar)
-    best = float(found.best)
-    more = (litres.best - litres.low) / max(litres.best, 0.05)
-    less = (litres.high - litres.best) / max(litres.best, 0.05)
-    low = best - sqrt((best - float(found.low)) ** 2 + (best * less) ** 2)
-    high = best + sqrt((float(found.high) - best) ** 2 + (best * more) ** 2)
-    return Span(max(0.0, low), best, high)
-
-
-def sucrose_equivalent_g_per_l(sugar_g: float, sugar: str, litres: float) -> float:
-    """The dose as grams of table sugar a litre that would give as much gas."""
-    share = priming.PRIMING_SUGARS[sugar].co2_g_per_g.best / priming.PRIMING_SUGARS["sucrose"].co2_g_per_g.best
-    return sugar_g * share / max(litres, 0.05)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,13 +159,6 @@ def to_come_of(found: Outlook) -> Span:
     if found.finished is True and found.hop_points == 0 and span.low < 0.05:
         return Span(0.0, 0.0, span.high)
     return span
-
-
-def worst_of(residual: Span, sugar: Span, to_come: Span, uneven: float) -> float:
-    """Volumes in the one bottle in twenty: the batch's own high end, and more than its share of the sugar."""
-    total = together(residual, sugar, to_come)
-    spread = sqrt((total.high - total.best) ** 2 + (NORMAL_90 * uneven * sugar.best) ** 2)
-    return total.best + spread
 
 
 def warmest_of(brew: Brew, setting: Setting, found: Outlook) -> Figure:

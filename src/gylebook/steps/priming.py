@@ -17,7 +17,8 @@ from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, pressure_bar
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, COUNT, TEXT, Field
-from gylebook.steps.fizz import litres_of, primed_of, residual_of, span_of, to_come_of, together, warmest_of
+from gylebook.steps.fizz import litres_of, primed_of, span_of, to_come_of, warmest_of
+from gylebook.steps.gas_parts import residual_of, together
 from gylebook.steps.makeup import grams
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.priming_after import already, forgotten

@@ -11,7 +11,7 @@ from gylebook.science.materials import MATERIALS
 from gylebook.steps.answers import Figure, Finding, Given, Option, Urgency, Working
 from gylebook.steps.asked import BAR, G_PER_L, GRAMS, GRAMS_1, VOLUMES, Shown, figure
 from gylebook.steps.bottle_kinds import UNKNOWN, Bottle, limit_words, pressure_bar, weakest
-from gylebook.steps.fizz import UNEVEN, sucrose_equivalent_g_per_l, sugared, together, worst_of
+from gylebook.steps.gas_parts import UNEVEN, sucrose_equivalent_g_per_l, sugared, together, worst_of
 from gylebook.units import show
 
 MOST_UNKNOWN_GLASS_VOL = 4.0

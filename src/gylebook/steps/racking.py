@@ -15,7 +15,8 @@ from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Option
 from gylebook.steps.asked import DAYS, VOLUMES, Asked, Shown, figure
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, QUANTITY, TEXT, Field
-from gylebook.steps.fizz import residual_of, span_of, warmest_of
+from gylebook.steps.fizz import span_of, warmest_of
+from gylebook.steps.gas_parts import residual_of
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.volumes import in_vessel_l, litres, vessel_name
 from gylebook.steps.warm_days import DAY, track

@@ -26,7 +26,7 @@ from gylebook.steps.bottle_kinds import (
 from gylebook.steps.decision import Sum
 from gylebook.steps.fields import CHOICE, LONG_TEXT, QUANTITY, Field
 from gylebook.steps.fields import COUNT as COUNTED
-from gylebook.steps.fizz import residual_of
+from gylebook.steps.gas_parts import residual_of
 from gylebook.steps.lines import read_bottle_lots
 from gylebook.steps.priming_dose import (
     CAUTIONS,
