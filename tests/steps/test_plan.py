@@ -310,3 +310,16 @@ def test_every_plan_has_an_answer_with_ordered_intervals(volume: float, kit: ev.
     answer = plan.answer(brewed(), setting(place, *kept(kit)), asked)
     for figure in answer.figures:
         assert figure.low <= figure.value <= figure.high, figure
+
+
+def test_other_ingredients_are_supposed_in_the_volume_of_the_plan() -> None:
+    brew = brewed(plan=ev.Planned(name="Invented ale", kit=BITTER, volume=q("21", "L")))
+    answer = plan.answer(brew, setting(), {"ingredients": "3 kg liquid malt extract"})
+    # 3.0 × 308 litre-degrees in 21 L
+    assert 1000 * (answer.figure("og").value - 1) == pytest.approx(44, abs=1)
+
+
+def test_a_kit_without_choices_says_so_when_one_is_asked_for() -> None:
+    bare = ev.Kit(name="bare", ingredients=TWO_CANS, volume=q("23", "L"))
+    with pytest.raises(InputError, match="the kit has no choices"):
+        plan.answer(brewed(plan=ev.Planned(name="Invented ale", kit=bare)), setting(), {"choice": "malt"})

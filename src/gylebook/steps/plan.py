@@ -123,7 +123,8 @@ def _kit(brew: Brew, setting: Setting, wanted: Asked, assumed: list[str]) -> ev.
     if name:
         return kit_named(brew, setting.shelf, name)
     if text:
-        return kit_of_ingredients(text, wanted.quantity("volume"))
+        of_the_plan = brew.plan.volume or (brew.plan.kit.volume if brew.plan.kit is not None else None)
+        return kit_of_ingredients(text, wanted.quantity("volume") or of_the_plan)
     if brew.plan.kit is not None:
         return brew.plan.kit
     kits = list(setting.shelf.kits.values())

@@ -63,7 +63,9 @@ def choice_key(kit: ev.Kit | None, words: str) -> str:
     for each in alternatives:
         if wanted in {each.key, key_of(each.name)}:
             return each.key
-    known = ", ".join(each.name for each in alternatives) or "none"
+    if not alternatives:
+        raise InputError("Added to it", f"“{words[:40]}” cannot be chosen", "leave it empty: the kit has no choices")
+    known = ", ".join(each.name for each in alternatives)
     raise InputError("Added to it", f"“{words[:40]}” is none of the kit's choices", f"choose one of: {known}")
 
 
