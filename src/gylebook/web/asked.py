@@ -88,7 +88,8 @@ class Asked:
         """The keypad a phone should open; the one with digits alone has no minus sign."""
         if self.field.kind == kinds.COUNT:
             return "numeric"
-        below_zero = self.field.possible is not None and self.field.possible[0] < 0
+        lowest = (self.field.usual or self.field.possible or (0.0, 0.0))[0]
+        below_zero = lowest < 0 and "gravity" not in self.field.dimensions  # no glass reads a gravity below zero
         return "decimal" if self.field.kind == kinds.QUANTITY and not below_zero else "text"
 
     @property
