@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import logging
 import os
 import uuid
@@ -56,6 +57,7 @@ def start() -> None:
     import django
 
     django.setup()
+    gc.enable()
     if os.environ.get("GYLEBOOK_DEBUG") != "1":
         for handler in logging.getLogger().handlers:
             handler.addFilter(in_one_line)

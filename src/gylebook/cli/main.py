@@ -5,6 +5,7 @@ Nothing but click is imported until a command is chosen, so that help is there a
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -92,6 +93,7 @@ def book(ctx: click.Context, demo: bool) -> None:
 
 def run() -> None:
     """The console script."""
+    gc.disable()  # nothing made while a command starts is rubbish yet; the book's door switches it on again
     sys.exit(main(sys.argv[1:]))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from importlib import import_module
 from pathlib import Path
 
@@ -35,5 +36,6 @@ def command(
 
     if not machine():
         click.echo("Stop the book with Ctrl and C; “gylebook --help” lists what can be done from here.")
+    gc.enable()
     # Named and not imported: the pages stand beside the commands, and only this command needs them.
     import_module("gylebook.web.serve").serve(host, port, certificate=certificate, key=key, announce=announce)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 import msgspec
@@ -12,9 +13,12 @@ from gylebook.journal.events import KIND_OF, KINDS, Event
 from gylebook.journal.upcasts import UPCASTS
 
 _encoder = msgspec.json.Encoder()
-_decoders: dict[str, msgspec.json.Decoder[Event]] = {
-    kind: msgspec.json.Decoder(struct) for kind, (struct, _) in KINDS.items()
-}
+
+
+@cache
+def _decoder(kind: str) -> msgspec.json.Decoder[Event]:
+    """Made when the first entry of its kind is read: a command that reads none need not wait for all of them."""
+    return msgspec.json.Decoder(KINDS[kind][0])
 
 
 def kind_of(event: Event) -> str:
@@ -61,7 +65,7 @@ def decode(kind: str, version: int, body: bytes | str) -> Event:
     try:
         if version < current:
             body = _lift(kind, version, current, body)
-        return _decoders[kind].decode(body)
+        return _decoder(kind).decode(body)
     except msgspec.MsgspecError as fault:
         raise JournalDamaged(f"An entry of kind “{kind}” does not read back: {fault}.") from fault
 
