@@ -21,6 +21,7 @@ import re
 
 import pytest
 
+from web.sent_forms import words
 from web.walking import Walk, is_working
 
 TAGS = {"time", "form", "nav", "header", "footer", "title", "svg", "dt", "h3"}
@@ -50,6 +51,12 @@ def has_its_place(walk, url, page, node):
     return False
 
 
+def columns(page):
+    """The heads of every chart's table."""
+    for figure in (node for node in page.below() if "chart-figure" in node.classes):
+        yield [words(node) for node in figure.below() if node.tag == "th" and node.attrs.get("scope") == "col"]
+
+
 def shows_a_working(walk, url, page, href):
     if not href.startswith("#"):
         goal = walk.page(href)
@@ -64,6 +71,12 @@ def test_on_every_page_of_a_brew(walk, brew):
     assert len(pages) > 30
     bare = [found for url in pages for found in bare_numbers(walk, url)]
     assert not bare, "\n".join(bare)
+
+
+def test_a_charts_table_says_which_columns_are_reckoned(walk):
+    tables = [heads for brew in BREWS for heads in columns(walk.page(f"/brews/{brew}/"))]
+    assert len(tables) > 5
+    assert {tuple(heads) for heads in tables} == {("When", "What", "Gravity (SG), reckoned", "Between, reckoned")}
 
 
 def test_on_every_other_page(walk):

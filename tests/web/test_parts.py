@@ -131,7 +131,7 @@ def test_a_chart_comes_drawn_twice_in_words_and_as_a_table():
     text = part("chart", drawn=drawn(sample.chart()))
     assert text.count("<svg") == 2
     assert "<figcaption>Four readings: 1.0433 on Tue 3 Nov" in text
-    assert '<th scope="col">Gravity (SG)</th>' in text
+    assert '<th scope="col">Gravity (SG), reckoned</th>' in text
     assert "Reading 1.034 (struck out)" in text
 
 

@@ -55,6 +55,9 @@ def test_danger_comes_before_everything(filled_book, reader):
     page = reader.get("/").content.decode()
     assert headings(page)[1] == "Danger"
     assert "Danger first." in words(has_class(page, "verdict")[0])
+    acts = words(has_class(reader.get("/brews/3/").content.decode(), "acts")[0])
+    assert "Bottles that may burst" in acts
+    assert "Bottles that may burst" not in words(has_class(reader.get("/brews/4/").content.decode(), "acts")[0])
 
 
 def test_each_thing_to_do_leads_to_the_form_that_writes_it_down(filled_book, reader):

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from gylebook.outputs.brew_chart import brew_chart
 from gylebook.outputs.chart import Scale
+from gylebook.steps.answers import Urgency
 from gylebook.steps.cards import Card, Said, card, says
 from gylebook.steps.catalogue import act as act_named
 from gylebook.steps.catalogue import step
@@ -48,6 +49,7 @@ def page(request: HttpRequest, brew: int) -> HttpResponse:
         **_answer(opened),
         "now": now,
         "way": _way(opened, now),
+        "may_burst": found.bottles is not None and now.urgency is Urgency.DANGER,
         "further": _further(found, opened, now),
         "drawn": _drawn(opened),
         "steps": [(step_url(state.id, word), step(word)) for word in step_words(state)],

@@ -91,8 +91,8 @@ class Sheet:
 
     @property
     def focus(self) -> str:
-        """Where the hand goes first: the first field that was wrong, else the first of all."""
-        wrong = [each for each in self.asked if each.error]
+        """Where the hand goes first: the first field that was wrong, also among those that fold away, else the first."""
+        wrong = [each for each in self.form.asked if each.error]
         return next((each.mark for each in (*wrong, *self.at_once)), "")
 
     @property
