@@ -48,13 +48,12 @@ def reset() -> None:
 def leave() -> None:
     """Remove the example book without a trace; your own book is not touched."""
     door.start()
-    from django.conf import settings
     from django.db import connections
 
     from gylebook.store.databases import DEMO
 
     connections[DEMO].close()
-    path = Path(str(settings.DATABASES[DEMO]["NAME"]))
+    path = Path(str(connections[DEMO].settings_dict["NAME"]))
     gone = [part for part in (path, *(path.with_name(path.name + end) for end in ("-wal", "-shm"))) if part.exists()]
     for part in gone:
         part.unlink()
