@@ -80,6 +80,14 @@ def test_the_moment_of_an_entry_stays_unless_it_is_corrected(mend):
     assert standing(brew_log.read("7"), kept.seq).at.isoformat() == "2026-11-18T07:30:00+00:00"
 
 
+def test_a_moment_to_come_is_asked_about_when_correcting_too(mend):
+    kept = brew_log.read("7").last(ev.Measured)
+    response = mend(7, kept.seq, when="2026-11-21T07:30")
+    assert response.status_code == 422
+    assert "it is still to come" in words(has_class(response.content.decode(), "wrong")[0])
+    assert mend(7, kept.seq, when="2026-11-21T07:30", confirm="when").status_code == 302
+
+
 def test_a_stale_correction_is_told_and_its_words_are_kept(filled_book, reader):
     seq = brew_log.read("7").last(ev.Measured).seq
     mine = controls(form_on(entry_page(reader, 7, seq), do="correct"))

@@ -153,6 +153,21 @@ def test_pressing_twice_writes_once(filled_book, reader):
     assert "had been sent before and is in the book as" in " ".join(words(said[0]).split())
 
 
+@pytest.mark.parametrize("odd", ["", "a b", "x" * 101, "½", "\0"])
+def test_an_id_that_cannot_be_one_gives_way_to_a_new_one(write, odd):
+    assert write("reading", gravity="1.012", command_id=odd).status_code == 302
+
+
+def test_an_id_used_for_another_brew_is_told_and_the_next_press_writes(write, reader):
+    write("reading", gravity="1.012", command_id="once")
+    form = controls(form_on(reader.get("/brews/4/readings/?act=reading").content.decode(), act="reading"))
+    response = reader.post("/brews/4/readings/", {**form, "gravity": "1.010", "command_id": "once"})
+    assert response.status_code == 409
+    again = controls(form_on(response.content.decode(), act="reading"))
+    assert again["gravity"] == "1.010"
+    assert reader.post("/brews/4/readings/", again).status_code == 302
+
+
 def test_each_form_has_an_id_of_its_own(filled_book, reader):
     ids = {controls(form_on(reader.get(page_of("note")).content.decode(), act="plan"))["command_id"] for _ in range(3)}
     assert len(ids) == 3

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -30,6 +31,7 @@ AT_ONCE: dict[str, tuple[str, ...]] = {
     "keep_settings": tuple(field.name for field in KEEP_SETTINGS.fields),
 }
 FEW = 5
+_COMMAND_ID = re.compile(r"[A-Za-z0-9._:-]{1,100}")
 _CLOCKS_DIFFER = timedelta(minutes=5)
 
 
@@ -91,7 +93,7 @@ class Sheet:
 
     @property
     def focus(self) -> str:
-        """Where the hand goes first: the first field that was wrong, also among those that fold away, else the first."""
+        """Where the hand goes first: the first field that was wrong, folded away or not, else the first of all."""
         wrong = [each for each in self.form.asked if each.error]
         return next((each.mark for each in (*wrong, *self.at_once)), "")
 
@@ -123,9 +125,11 @@ def read_sheet(act: Act, data: QueryDict, desk: Desk, further: Iterable[Field] =
     form = sent((*act.fields, *further), data, desk.measures, offers(desk.shelf))
     at = form.values.get(WHEN.name)
     if at is not None and at > desk.now + _CLOCKS_DIFFER and WHEN.name not in form.confirmed:
-        still = InputError(WHEN.label, "it is still to come", "write when it happened, and confirm it if it is true")
+        still = InputError(WHEN.name, "it is still to come", "write when it happened, and confirm it if it is true")
         form = form.refused(Confirmable.of(still))
-    return Sheet(act, form, data.get("command_id", "") or new_id(), 200 if form.fine else 422)
+    sent_id = data.get("command_id", "")
+    command_id = sent_id if _COMMAND_ID.fullmatch(sent_id) else new_id()
+    return Sheet(act, form, command_id, 200 if form.fine else 422)
 
 
 def carry_out(sheet: Sheet, write: Callable[[Sheet], Change]) -> tuple[Sheet, Change | None]:
