@@ -91,11 +91,32 @@ def test_two_months_in_the_warmth_on_the_yeast_are_told() -> None:
     assert not ask(begun(*FINISHED), days=20).findings
 
 
-def test_bottled_and_racked_beer_are_left_alone() -> None:
+def test_bottled_beer_is_left_alone() -> None:
     lots = (ev.BottleLot(bottle="returnable_500", count=40, size=q("500", "mL")),)
     assert ask(begun(*FINISHED, (13, ev.Bottled(lots=lots)))).headline == "It is in bottles."
-    assert "once is enough" in ask(begun(*FINISHED, (12.5, ev.Racked()))).headline
     assert ask(brewed()).headline == "Nothing to rack yet."
+
+
+def test_racked_beer_is_led_on_to_its_sugar() -> None:
+    into_bucket = begun(*FINISHED, (12.5, ev.Racked(vessel="bottling bucket", volume=q("20.5", "L"))))
+    said = ask(into_bucket)
+    assert said.headline == "Racked: weigh the sugar for 20.5 L, and bottle it today."
+    assert said.urgency is Urgency.ACT
+    tapped = ev.VesselKept(name="tap", what="bottling bucket")
+    into_tap = begun(*FINISHED, (12.5, ev.Racked(vessel="tap", volume=q("20.5", "L"))))
+    assert answer(into_tap, setting(tapped, hours=313), {}).headline == said.headline
+    stored = ask(begun(*FINISHED, (12.5, ev.Racked(vessel="demijohn", volume=q("20.5", "L")))))
+    assert stored.headline == "Racked: leave it closed until bottling day, then weigh the sugar for 20.5 L."
+    assert stored.urgency is Urgency.NOTHING
+    sweetened = (12.6, ev.Primed(sugar="sucrose", mass=q("110", "g")))
+    primed = ask(begun(*FINISHED, (12.5, ev.Racked(vessel="bottling bucket")), sweetened))
+    assert primed.headline == "Racked and primed: stir it once, gently, and bottle it now."
+
+
+def test_beer_racked_before_its_end_is_known_gets_no_sugar_yet() -> None:
+    said = ask(begun((8, read("1.012")), (8.5, ev.Racked())), days=9)
+    assert said.headline.startswith("Racked, but it is not known to be finished: no sugar yet. Next reading: ")
+    assert said.urgency in {Urgency.WAIT, Urgency.MEASURE}
 
 
 def rack(brew: Brew, days: float, *things: ev.Event, **values: object):

@@ -17,6 +17,7 @@ from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, QUANTITY, TEXT, Field
 from gylebook.steps.fizz import span_of, warmest_of
 from gylebook.steps.gas_parts import residual_of
+from gylebook.steps.moments import day_words
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.volumes import in_vessel_l, litres, vessel_name
 from gylebook.steps.warm_days import DAY, track
@@ -56,7 +57,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     """Should it be racked, how much will reach the bottles, and how much gas is in it?"""
     wanted = Asked(ASK, asked)
     found = outlook(brew, setting)
-    headline, why, urgency = _say(brew, found, wanted.word("reason"))
+    headline, why, urgency = _say(brew, setting, found, wanted.word("reason"))
     residual, options = _gas(brew, setting, found, wanted)
     return Answer(
         headline,
@@ -72,11 +73,11 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     )
 
 
-def _say(brew: Brew, found: Outlook, reason: str) -> tuple[str, str, Urgency]:
+def _say(brew: Brew, setting: Setting, found: Outlook, reason: str) -> tuple[str, str, Urgency]:
     if brew.all(ev.Bottled):
         return "It is in bottles.", "", Urgency.NOTHING
     if brew.all(ev.Racked):
-        return "It has been racked once; once is enough.", "Each racking takes up air.", Urgency.NOTHING
+        return _say_racked(brew, setting, found)
     if not found.pitched:
         return "Nothing to rack yet.", "No yeast is written down.", Urgency.NOTHING
     early = found.now_sg is None or found.now_sg.value > found.expected_fg.value + 0.002
@@ -105,6 +106,26 @@ def _say(brew: Brew, found: Outlook, reason: str) -> tuple[str, str, Urgency]:
     )
 
 
+def _say_racked(brew: Brew, setting: Setting, found: Outlook) -> tuple[str, str, Urgency]:
+    """What comes after racking: the sugar, where it is for bottling and nothing is left to ferment."""
+    if brew.all(ev.Primed):
+        return "Racked and primed: stir it once, gently, and bottle it now.", _AIR, Urgency.ACT
+    if not found.finished:
+        at = found.next_reading_at
+        later = at is not None and at > setting.now
+        when = day_words(at, setting.now, setting.zone) if later and at is not None else "now"
+        words = f"Racked, but it is not known to be finished: no sugar yet. Next reading: {when}."
+        return words, "; ".join(found.missing[:2]) + ".", Urgency.WAIT if later else Urgency.MEASURE
+    volume = f"{show(in_vessel_l(brew, setting.shelf).value, 1)} L"
+    name = vessel_name(brew)
+    vessel = setting.shelf.vessels.get(name)
+    if "bottling" in f"{name} {vessel.what if vessel is not None else ''}":
+        return f"Racked: weigh the sugar for {volume}, and bottle it today.", _AIR, Urgency.ACT
+    words = f"Racked: leave it closed until bottling day, then weigh the sugar for {volume}."
+    return words, f"Once is enough. {_AIR}", Urgency.NOTHING
+
+
+_AIR = "Off its yeast it takes up air while it stands, and air makes it taste of cardboard."
 _NO_GAIN = (
     "Two to six weeks on the yeast do no harm; racking takes up air and gains nothing here. It helps only to free a "
     "vessel, for fruit, for long storage, or onto priming syrup."
