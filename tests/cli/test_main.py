@@ -128,3 +128,30 @@ def test_both_ways_of_starting_are_the_same_command() -> None:
     by_script = subprocess.run([script, "--help"], capture_output=True, text=True, check=False)
     assert by_script.stdout == console("--help").stdout
     assert by_script.stdout.startswith("Usage: gylebook ")
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        ("gylebook ba", {"plain,backup"}),
+        ("gylebook reckon pri", {"plain,priming"}),
+        ("gylebook log 1 hops", {"plain,hops_out"}),
+        ("gylebook log 1 reading --fizz f", {"plain,flat", "plain,fizzy"}),
+        ("gylebook log 1 reading --grav", {"plain,--gravity"}),
+        ("gylebook completion z", {"plain,zsh"}),
+    ],
+)
+def test_a_shell_completes_commands_acts_options_and_choices(typed: str, offered: set[str]) -> None:
+    words = typed.split()
+    done = console(
+        COMP_WORDS=typed, COMP_CWORD=str(len(words) - 1), _GYLEBOOK_COMPLETE="bash_complete", PYTHONWARNINGS="error"
+    )
+    assert set(done.stdout.split()) == offered
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_the_completion_script_is_of_the_shell_that_was_asked_for(told, shell: str) -> None:
+    plain = told("completion", shell, "--json").plain
+    assert plain["shell"] == shell
+    assert f"{shell}_complete" in plain["script"]
+    assert told("completion", "csh").code == 2
