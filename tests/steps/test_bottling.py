@@ -131,7 +131,30 @@ def test_unfinished_beer_is_measured_before_it_is_sealed() -> None:
     found = answer(by_days((3.0, read("1.020"))))
     assert found.urgency is Urgency.MEASURE
     assert "not_finished" in keys(found)
+    assert found.headline.startswith("Not yet: ")
+    assert "Were it done: " in found.headline
     assert found.assumed[1] == "Gas: finished, and primed to 2.3 volumes (an ordinary ale)"
+
+
+def test_primed_beer_that_is_not_known_to_be_finished_is_told_to_finish_under_an_airlock() -> None:
+    found = answer(by_days((3.0, read("1.020")), primed()))
+    assert found.headline.startswith("Primed, but not known to be finished: unless it is, let it finish")
+
+
+def test_bottles_unfit_for_their_place_are_filled_only_where_the_fit_ones_do_not_suffice() -> None:
+    hot = {"store": "32 °C", "volume": "20.4 L"}
+    enough = answer(ready(), bottles="40 x 500 mL PET\n10 x 330 mL thin clear", **hot)
+    assert enough.headline == "20.4 L: 40 × 500 mL PET."
+    few = answer(ready(), bottles="30 x 500 mL PET\n10 x 330 mL thin clear", **hot)
+    assert "10 × 330 mL" in few.headline
+    assert "too_warm" in keys(few) or "not_fit" in keys(few)
+
+
+def test_the_warmest_place_is_told_in_whole_degrees_rounded_down() -> None:
+    for option in answer(ready(), bottles=MIXED_SET).options:
+        for shown in option.figures:
+            assert shown.value == int(shown.value)
+            assert "." not in shown.text()
 
 
 def test_once_filled_the_answer_is_about_the_bottles_that_were_filled() -> None:

@@ -95,7 +95,18 @@ def test_once_fermentation_took_its_share_too_much_water_is_left_alone() -> None
     read = ev.Measured(gravity=q("1.020", "SG"), temp=q("20", "°C"), fizz="flat")
     answer = mixing.answer(planned((1, mixed), (2, ev.Pitched()), (60, read)), setting(hours=61), {})
     assert "leave it" in next(f for f in answer.findings if f.key == "too_much_water").text
-    assert next(o for o in answer.options if o.name == "Leave it").chosen
+    assert [(o.name, o.chosen) for o in answer.options] == [("Leave it", True)]
+    assert answer.headline == "A little too much water went in, and it is too far on to mend: leave it."
+
+
+def test_once_the_yeast_is_in_nobody_is_told_to_pitch_or_to_stir_air_in() -> None:
+    mixed = ev.Mixed(volume=q("23", "L"), temp=q("20", "°C"), stirred="well")
+    before = mixing.answer(planned((1, mixed)), setting(), {})
+    assert before.headline.endswith("Cool it to the yeast's temperature and pitch.")
+    assert "splashing" in " ".join(before.cautions)
+    after = mixing.answer(planned((1, mixed), (2, ev.Pitched())), setting(hours=3), {})
+    assert after.headline.endswith("The yeast is in: nothing to do here.")
+    assert after.cautions == ()
 
 
 def test_a_short_brew_is_stronger_and_keeps_the_yeast_of_the_full_volume() -> None:

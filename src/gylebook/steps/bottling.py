@@ -8,10 +8,10 @@ from typing import Any
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
-from gylebook.science.glass import bottles_filled, headspace_when_warm
+from gylebook.science.glass import BottleCount, bottles_filled, headspace_when_warm
 from gylebook.steps import sums_fields, volumes
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
-from gylebook.steps.asked import BAR, CELSIUS, COUNT, LITRES, LITRES_2, PER_CENT, Asked, figure, needed
+from gylebook.steps.asked import BAR, COUNT, LITRES, LITRES_2, PER_CENT, Asked, Shown, figure, needed
 from gylebook.steps.bottle_kinds import (
     GLASS_CAUTIONS,
     HEADSPACE,
@@ -37,6 +37,8 @@ from gylebook.units import Quantity, show
 _USUAL_SIZES = (Quantity("500", "mL"), Quantity("330", "mL"), Quantity("568", "mL"))
 _FILL_LOSS_L = 0.2  # what stays under the tap of the bottling bucket
 _TOO_FULL = 0.015
+_LITTLE_LEFT_L = 0.5  # not worth a bottle more, nor one that is not fit
+_WHOLE_CELSIUS = Shown("°C", "temperature", 0)  # rounded down: tenths would say more than the trade's habit knows
 _RULE = "What a bottle is fit for is the trade's habit below one published figure, 4.7 bar for glass."
 _OF_BOTTLES = {"never_bottle", "not_fit", "too_warm", "not_primed"}  # findings that are told when bottles are written
 
@@ -64,8 +66,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     gas = fizz_of(brew, setting) if primed else intended_of(brew, setting)
     litres = _litres(brew, setting, wanted)
     at_hand, known = _at_hand(setting, wanted)
-    counts = [0 if bottle.never else bottle.count for bottle in at_hand]
-    counted = bottles_filled(max(litres.value - _FILL_LOSS_L, 0.0), [b.size_l for b in at_hand], counts)
+    counted = _counted(max(litres.value - _FILL_LOSS_L, 0.0), at_hand, gas, store)
     filled = tuple((bottle, full) for bottle, full in zip(at_hand, counted.full, strict=True) if full > 0)
     used = tuple(bottle for bottle, _ in filled)
     figures: list[Figure | MomentFigure] = [litres, *_counts(litres, known=known)]
@@ -74,7 +75,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         figures.append(figure("left", "Left over", counted.left_l, LITRES_2, working))
     figures += _pressures(brew, setting, gas, store)
     return Answer(
-        _headline(litres, filled, counted.left_l, known=known),
+        _not_yet(brew, gas, _headline(litres, filled, counted.left_l, known=known)),
         _why(gas, used or at_hand, store),
         _urgency(gas, used, store),
         tuple(figures),
@@ -180,7 +181,7 @@ def _option(bottle: Bottle, full: int, gas: Fizz, store: float) -> Option:
             ("british_glass_tec7", "co2_mass_balance", "common_practice"),
             (limit_words(bottle),),
         )
-        shown.append(figure("warmest", "Keep below", min(warmest, 50.0), CELSIUS, working))
+        shown.append(figure("warmest", "Keep below", float(int(min(warmest, 50.0))), _WHOLE_CELSIUS, working))
     number = f"{full} × " if full else ""
     return Option(f"{number}{bottle.words}", tuple(shown), f"{words}. {bottle.kind.note}", chosen=full > 0)
 
@@ -193,8 +194,29 @@ def _headline(litres: Figure, filled: tuple[tuple[Bottle, int], ...], left: floa
     if not filled:
         return "None of these bottles may hold it."
     parts = " + ".join(f"{full} × {bottle.words}" for bottle, full in filled)
-    over = f"; {show(left, 1)} L are left over: more bottles" if left > 0.5 else ""
+    over = f"; {show(left, 1)} L are left over: more bottles" if left > _LITTLE_LEFT_L else ""
     return f"{show(litres.value, 1)} L: {parts}{over}."
+
+
+def _not_yet(brew: Brew, gas: Fizz, headline: str) -> str:
+    """The headline, behind the warning that it is no work for today where the beer is not known to be finished."""
+    if gas.outlook.finished is True:
+        return headline
+    if brew.last(ev.Primed) is not None:
+        return f"Primed, but not known to be finished: unless it is, let it finish under an airlock. {headline}"
+    word = "Not yet" if gas.outlook.finished is False else "Not yet certain"
+    lacking = gas.outlook.missing[0] if gas.outlook.missing else "more evidence is wanted"
+    return f"{word}: {lacking}. Were it done: {headline}"
+
+
+def _counted(volume_l: float, at_hand: tuple[Bottle, ...], gas: Fizz, store: float) -> BottleCount:
+    """How many of each are filled: those fit for their place alone, and the others only where these do not suffice."""
+    sizes = [bottle.size_l for bottle in at_hand]
+    fit = [b.count if b.fit_words(gas.total.best, gas.worst, store) == "fit" else 0 for b in at_hand]
+    counted = bottles_filled(volume_l, sizes, fit)
+    if counted.left_l <= _LITTLE_LEFT_L:
+        return counted
+    return bottles_filled(volume_l, sizes, [0 if bottle.never else bottle.count for bottle in at_hand])
 
 
 def _why(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> str:

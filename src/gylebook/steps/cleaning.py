@@ -121,7 +121,7 @@ def _option(agent: Agent, *, chosen: bool) -> Option:
         high=high,
         interval="shortest and longest",
     )
-    kind = "sanitises" if agent.kills else "cleans only"
+    kind = "sanitises" if agent.kills else "does not sanitise"
     return Option(agent.name, (contact,), f"{kind}; {agent.dose}; {agent.rinse}", chosen=chosen)
 
 

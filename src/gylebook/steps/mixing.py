@@ -241,8 +241,9 @@ def _after(brew: Brew, setting: Setting, mix: _Mix, mixed: Kept[ev.Mixed]) -> An
         )
         figures.append(_reading_figure(setting, og, figure("temp", "Wort", temp, CELSIUS, working, spread=0.5)))
     top = findings[0] if findings else None
+    pitched = brew.first(ev.Pitched) is not None
     return Answer(
-        _after_headline(top, volume, og),
+        _after_headline(top, volume, og, pitched=pitched, mendable=len(options) > 1),
         f"{show(volume.value, 1)} L ({show(volume.low, 1)} to {show(volume.high, 1)}) of what went in is "
         f"{show(og.value, 4)} ({show(og.low, 4)} to {show(og.high, 4)}).",
         _urgency(findings),
@@ -250,16 +251,20 @@ def _after(brew: Brew, setting: Setting, mix: _Mix, mixed: Kept[ev.Mixed]) -> An
         findings=findings,
         options=options,
         missing=_missing_after(mixed.event),
-        cautions=CAUTIONS[2:],
+        cautions=() if pitched else CAUTIONS[2:],  # whoever stirs air in after the yeast spoils the beer
         assumed=tuple(line for line in mix.assumed if not any(line.startswith(f"{f.label}:") for f in ASK)),
     )
 
 
-def _after_headline(top: Finding | None, volume: Figure, og: Figure) -> str:
+def _after_headline(top: Finding | None, volume: Figure, og: Figure, *, pitched: bool, mendable: bool) -> str:
     if top is None or top.urgency is Urgency.NOTHING:
         key = top.key if top else ""
-        if key == "too_much_water":
+        if key == "too_much_water" and mendable:
             return "A little too much water went in: restore it with dried extract, or leave it."
+        if key == "too_much_water":
+            return "A little too much water went in, and it is too far on to mend: leave it."
+        if pitched:
+            return f"Mixed: {show(volume.value, 1)} L at {show(og.value, 4)}. The yeast is in: nothing to do here."
         return f"Mixed: {show(volume.value, 1)} L at {show(og.value, 4)}. Cool it to the yeast's temperature and pitch."
     return top.check or top.text
 

@@ -60,20 +60,20 @@ def volume_findings(
         return (Finding(Urgency.NOTHING, effect + extra, key="short"), scale), ()
     restore = restoring_g(now.value, made_l, meant.value)
     late = dropped_points > _LATE_POINTS
-    choices = (
-        Option(
-            "Leave it",
-            (now, _abv(now_abv, now)),
-            f"thinner by {show(1000 * (meant.value - now.value), 1)} points",
-            chosen=late,
-        ),
-        Option(
-            "Restore it with dried malt extract",
-            (restore, _abv(meant_abv, meant)),
-            "boiled in half a litre of water, cooled, stirred in",
-            chosen=not late and made_l > meant_l * 1.06,
-        ),
+    leave = Option(
+        "Leave it",
+        (now, _abv(now_abv, now)),
+        f"thinner by {show(1000 * (meant.value - now.value), 1)} points",
+        chosen=late,
     )
+    mended = Option(
+        "Restore it with dried malt extract",
+        (restore, _abv(meant_abv, meant)),
+        "boiled in half a litre of water, cooled, stirred in",
+        chosen=made_l > meant_l * 1.06,
+    )
+    # What must not be done any more is not offered.
+    choices = (leave,) if late else (leave, mended)
     mend = (
         " Fermentation is too far on to mend it: leave it."
         if late
