@@ -40,6 +40,24 @@ def test_an_entry_is_told_back_as_written_with_what_it_means(told, brewing) -> N
     assert kept.at.isoformat() == "2026-09-14T17:30:00+00:00"  # London in summer
 
 
+def test_moved_bottles_are_answered_by_conditioning_with_their_own_cautions(told, brewing) -> None:
+    for line in (
+        "shelf keep_place --name garage --low 5 --high 12",
+        "log 1 prime --mass '60 g' --against-advice 'it is in' --when '2026-10-01 10:00'",
+        "log 1 bottle --lots '40 x 500 mL brown returnable' --when '2026-10-01 11:00'",
+    ):
+        assert told(*shlex.split(line)).code == 0, line
+    answer = told("log", "1", "move", "--place", "garage", "--when", "2026-10-20 10:00")
+    assert answer.code == 0
+    spoken = " ".join(answer.out.split())
+    assert "Moved to the garage." in spoken
+    assert "“gylebook ask 1 conditioning” shows why." in spoken
+    assert "In the garage, up to 12 °C in its warmest month, they hold " in spoken
+    assert "caps away from faces" in spoken
+    assert "24 kg" not in spoken
+    assert "Long past" not in spoken
+
+
 def test_a_program_gets_the_entry_and_the_findings(told, brewing) -> None:
     plain = told("log", "1", "reading", "--gravity", "1.014", "--json").plain
     assert (plain["shape"], plain["brew"], plain["repeated"]) == ("written", "1", False)

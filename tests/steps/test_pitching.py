@@ -15,6 +15,7 @@ from gylebook.journal import events as ev
 from gylebook.science.cooling import cooling_time_h, time_constant_estimate_h
 from gylebook.steps import pitching
 from gylebook.steps.answers import MomentFigure, Urgency
+from gylebook.steps.catalogue import acts_at, step
 from gylebook.steps.decision import Act
 from gylebook.steps.pitching_acts import ADD, MOVE, PITCH, ROUSE
 
@@ -229,7 +230,22 @@ def test_a_move_to_a_hot_loft_warns_and_an_unknown_place_is_asked_about() -> Non
 def test_bottles_moved_to_the_garage_are_not_scolded_for_their_yeast() -> None:
     lots = (ev.BottleLot(bottle="brown", count=40, size=q("500", "mL")),)
     brew = brewed(mixed(), pitched(), (400, ev.Bottled(lots=lots)), plan=PLAN)
-    assert write(MOVE, brew, {"place": "garage"}, 410, (GARAGE,)).findings == ()
+    assert [f.key for f in write(MOVE, brew, {"place": "garage"}, 410, (GARAGE,)).findings] == ["fit"]
+    assert [f.key for f in write(MOVE, brew, {"place": "boat"}, 410).findings] == ["not_fit", "place_unknown"]
+
+
+def test_once_bottled_a_move_belongs_to_conditioning_with_the_cautions_of_bottles() -> None:
+    bucket = brewed(mixed(), pitched(), plan=PLAN)
+    lots = (ev.BottleLot(bottle="brown", count=40, size=q("500", "mL")),)
+    bottles = brewed(mixed(), pitched(), (400, ev.Bottled(lots=lots)), plan=PLAN)
+    assert (MOVE.of(bucket).step, MOVE.of(bottles).step) == ("pitching", "conditioning")
+    assert "24 kg" in MOVE.of(bucket).cautions[0]
+    assert not any("24 kg" in caution for caution in MOVE.of(bottles).cautions)
+    assert any("caps away from faces" in caution for caution in MOVE.of(bottles).cautions)
+    offered = {word: [act.name for act in acts_at(step(word), bottles)] for word in ("pitching", "conditioning")}
+    assert "move" in offered["conditioning"]
+    assert "move" not in offered["pitching"]
+    assert "move" in [act.name for act in acts_at(step("pitching"), bucket)]
 
 
 def test_a_move_to_nowhere_is_refused() -> None:

@@ -231,10 +231,23 @@ def test_a_brew_with_a_reading_from_another_world_still_opens(filled_book, reade
 def test_everything_that_can_be_written_is_in_the_chooser(filled_book, reader):
     from gylebook.steps.catalogue import acts
 
-    page = reader.get("/brews/7/something/").content.decode()
-    for name, act in acts().items():
-        assert f'href="/brews/7/{act.step}/?act={name}"' in page
-        assert act.words in page
+    for number in ("3", "7"):
+        brew = brew_log.read(number)
+        page = reader.get(f"/brews/{number}/something/").content.decode()
+        for name, act in acts().items():
+            assert f'href="/brews/{number}/{act.of(brew).step}/?act={name}"' in page
+            assert act.of(brew).words in page
+
+
+def test_bottles_are_moved_on_the_page_of_conditioning_wherever_the_way_there_began(filled_book, reader):
+    bottled = next(str(n) for n in range(1, 12) if brew_log.read(str(n)).stage == "drinking")
+    for word in ("conditioning", "pitching"):
+        page = reader.get(f"/brews/{bottled}/{word}/?act=move").content.decode()
+        assert "<h1>Conditioning</h1>" in page
+        assert "Move the bottles" in page
+        assert "24 kg" not in page
+    assert 'act=move"' in reader.get(f"/brews/{bottled}/conditioning/").content.decode()
+    assert 'act=move"' not in reader.get(f"/brews/{bottled}/pitching/").content.decode()
 
 
 def test_a_brew_that_is_not_there_is_not_found(filled_book, reader):

@@ -266,9 +266,13 @@ def _carry_out(
         change = brew_log.change(
             brew, decide, actor=ACTOR, source=SOURCE, command_id=command_id, now=opened.now, book=opened.book
         )
-    say("written", lambda: written_shape(change), lambda: written_text(change, act.cautions if act else ()))
-    if act is not None and not machine():
-        _answer_now(opened, change.brew, act)
+    if machine() or act is None:
+        say("written", lambda: written_shape(change), lambda: written_text(change, ()))
+        return
+    state = brew_log.read(change.brew, book=opened.book)
+    here = act.of(state)
+    say("written", lambda: written_shape(change), lambda: written_text(change, here.cautions))
+    _answer_now(opened, state, here)
 
 
 def written_shape(change: Change) -> dict[str, Any]:
@@ -303,18 +307,16 @@ def written_text(change: Change, cautions: tuple[str, ...]) -> str:
     return page.text()
 
 
-def _answer_now(opened: OpenBook, number: str, act: Act) -> None:
+def _answer_now(opened: OpenBook, brew: Brew, act: Act) -> None:
     """What the step answers now that the entry is in the book, and what comes next for the brew."""
     from gylebook.cli.brew_view import answer_of
     from gylebook.cli.wording import Page
     from gylebook.steps.cards import card, says
-    from gylebook.store import brew_log
 
-    brew = brew_log.read(number, book=opened.book)
     page = Page(width())
     if act.name not in _SAY_NOTHING_OF_THEIR_STEP:
         page.line(f"Now: {answer_of(brew, act.step, opened).headline}", 0, 2)
-        page.line(f"“gylebook ask {number} {act.step}” shows why.", 2)
+        page.line(f"“gylebook ask {brew.id} {act.step}” shows why.", 2)
     said = says(card(brew, opened.shelf, opened.now), opened.now, opened.prefs.zone)
     if said.task is not None:
         page.line(f"Next: {said.headline}", 0, 2)

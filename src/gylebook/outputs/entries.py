@@ -7,12 +7,13 @@ from functools import singledispatch
 from gylebook.journal import events as ev
 from gylebook.journal.codec import decode_plain
 from gylebook.outputs.measures import MONTHS
-from gylebook.outputs.phrases import at_place, because, counted, join, listed, plain, the, to_place
+from gylebook.outputs.phrases import because, counted, join, listed, plain
 from gylebook.outputs.wording import date_text
 from gylebook.science.materials import MATERIALS
 from gylebook.steps.bottle_kinds import NAMES
 from gylebook.steps.cleaning_agents import name_of
 from gylebook.steps.materials import plain_name
+from gylebook.steps.place_words import at_place, the, to_place
 from gylebook.steps.plan_acts import OWN
 
 _VOLUME_FROM = {

@@ -6,6 +6,7 @@ from functools import cache
 from importlib import import_module
 
 from gylebook.errors import NotFound
+from gylebook.journal.state import Brew
 from gylebook.steps.decision import Act, Step
 
 WORDS = (
@@ -55,6 +56,13 @@ def acts() -> dict[str, Act]:
                 raise ValueError(f"two acts are called {act.name}")
             found[act.name] = act
     return found
+
+
+def acts_at(of: Step, brew: Brew) -> tuple[Act, ...]:
+    """What a step's page offers to write down of a brew."""
+    own = tuple(each for each in of.acts if each.of(brew).step == of.word)
+    come = tuple(each.of(brew) for each in acts().values() if each.step != of.word and each.of(brew).step == of.word)
+    return (*own, *come)
 
 
 def act(name: str) -> Act:

@@ -13,7 +13,8 @@ from gylebook.steps import sums_fields
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Urgency
 from gylebook.steps.asked import Asked, within
 from gylebook.steps.bottle_age import age_at
-from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, Bottle, bottles_of, limit_words, pressure_bar
+from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, bottles_of, pressure_bar
+from gylebook.steps.bottle_place import pressure_findings
 from gylebook.steps.bottle_store import store_c
 from gylebook.steps.bottle_times import bottle_times
 from gylebook.steps.conditioning_acts import ACTS
@@ -55,7 +56,11 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     if _wild(brew) or _lower_than_possible(gas):
         return _danger(brew, setting, gas, here, warm)
     state = Cellared(gas, age, times, here, warm, _outside(wanted))
-    findings = [*_of_pressure(gas, bottles, warm), *opened_findings(brew, setting, age), *_of_height(wanted, state)]
+    findings = [
+        *pressure_findings(gas, bottles, warm),
+        *opened_findings(brew, setting, age),
+        *_of_height(wanted, state),
+    ]
     headline, urgency, why = _say(brew, setting, state)
     worst = min((f.urgency for f in findings), key=_rank, default=Urgency.NOTHING)
     options = diagnosis(brew, age)
@@ -177,23 +182,6 @@ def _say(brew: Brew, setting: Setting, state: Cellared) -> tuple[str, Urgency, s
     if not moved:
         return "Move them to the cool, below 15 °C: they keep longer, and hold less pressure.", Urgency.ACT, why
     return f"Leave them. At their best from {day(times.best_from)}.", Urgency.NOTHING, why
-
-
-def _of_pressure(gas: Fizz, bottles: tuple[Bottle, ...], warm: float) -> list[Finding]:
-    found = []
-    for bottle in bottles:
-        words = bottle.fit_words(gas.total.best, gas.worst, warm)
-        if words == "fit":
-            continue
-        average, worst = pressure_bar(gas.total.best, warm).best, pressure_bar(gas.worst, warm).best
-        text = (
-            f"{bottle.words}: {words}. At {show(warm, 0)} °C they hold {show(average, 1)} bar, the worst of twenty "
-            f"{show(worst, 1)}; they are held to {limit_words(bottle)}."
-        )
-        grave = words in {"never", "not fit"}
-        check = "Chill them, vent them cold, keep away." if grave else "Is there a cooler place for them?"
-        found.append(Finding(Urgency.DANGER if grave else Urgency.ACT, text, check, key="not_fit"))
-    return found
 
 
 def _of_height(wanted: Asked, state: Cellared) -> list[Finding]:

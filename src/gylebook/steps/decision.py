@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from typing import Any
 
-from gylebook.journal.events import Event
+from gylebook.journal.events import Bottled, Event
 from gylebook.journal.state import Brew, Shelf
 from gylebook.steps.answers import Answer, Finding
 from gylebook.steps.fields import Field
@@ -50,6 +50,8 @@ class Act:
         shelf is given the shelf in place of the brew.
     cautions
         Shown where the hand is.
+    bottled
+        The same act once the beer is in bottles, where another step then answers it, with other cautions.
     """
 
     name: str
@@ -59,6 +61,11 @@ class Act:
     decide: Callable[[Any, Mapping[str, Any], datetime, Setting], Decision]
     cautions: tuple[str, ...] = ()
     about: str = ""
+    bottled: Act | None = None
+
+    def of(self, brew: Brew) -> Act:
+        """The act as it is for a brew: one in bottles may have its own."""
+        return self.bottled if self.bottled is not None and brew.all(Bottled) else self
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +12,8 @@ from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.science.yeast import PITCH_KILL_C, PITCH_STRESS_C
 from gylebook.steps.answers import Finding, Urgency
+from gylebook.steps.bottle_kinds import GLASS_CAUTIONS
+from gylebook.steps.bottle_place import CARRY, moved_findings
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import CHOICE, DATE, QUANTITY, TEXT, Field
 from gylebook.steps.materials import choices as material_choices
@@ -19,6 +22,7 @@ from gylebook.steps.readings import latest_first
 from gylebook.steps.volumes import start_l
 from gylebook.steps.warm_days import yeast_kind
 from gylebook.steps.warmth import celsius, place_range_c
+from gylebook.steps.what_if import with_entry
 from gylebook.steps.yeast_dose import is_tenfold
 from gylebook.units import show
 
@@ -128,7 +132,10 @@ def _move(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
     if not place:
         raise InputError("To", "no place was written", "write where it stands now, such as garage")
     event = ev.Moved(place=place, temp=values.get("temp"))
-    return Decision(((at, event),), latest_first(tuple(_place_findings(brew, setting, event, at))))
+    found = _place_findings(brew, setting, event, at)
+    if any(kept.at <= at for kept in brew.all(ev.Bottled)):
+        found += moved_findings(with_entry(brew, at, event), setting)
+    return Decision(((at, event),), latest_first(tuple(found)))
 
 
 def _place_findings(brew: Brew, setting: Setting, event: ev.Moved, at: datetime) -> list[Finding]:
@@ -171,7 +178,8 @@ def _place_findings(brew: Brew, setting: Setting, event: ev.Moved, at: datetime)
     return found
 
 
-MOVE = Act(
+_CARRIED = (CARRY, *GLASS_CAUTIONS[:2])
+_MOVE = Act(
     "move",
     "Move it",
     "pitching",
@@ -181,6 +189,10 @@ MOVE = Act(
     ),
     _move,
     ("A full bucket weighs more than 24 kg: two carry it, or it is racked there.",),
+    about="Once it is in bottles, conditioning answers: the pressure in that place, and whether they are fit for it.",
+)
+MOVE = replace(
+    _MOVE, bottled=replace(_MOVE, words="Move the bottles", step="conditioning", cautions=_CARRIED, about="")
 )
 
 

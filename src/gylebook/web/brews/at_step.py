@@ -10,8 +10,9 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from gylebook.errors import InputError, NotFound
+from gylebook.journal.state import Brew
 from gylebook.steps.answers import Answer
-from gylebook.steps.catalogue import step
+from gylebook.steps.catalogue import acts_at, step
 from gylebook.steps.decision import Act, Step
 from gylebook.web.brews.addresses import brew_url, step_url
 from gylebook.web.brews.opened import Opened, open_brew
@@ -31,21 +32,23 @@ def page_of(word: str) -> View:
     def page(request: HttpRequest, brew: int) -> HttpResponse:
         opened, chosen = open_brew(request, brew), step(word)
         if request.method != "POST":
-            act = _act(chosen, request.GET.get("act", chosen.acts[0].name))
-            return _shown(request, opened, chosen, empty_sheet(act, opened.desk))
-        act = _act(chosen, request.POST.get("act", ""))
+            act = _act(chosen, opened.brew, request.GET.get("act", chosen.acts[0].name))
+            return _shown(request, opened, step(act.step), empty_sheet(act, opened.desk))
+        act = _act(chosen, opened.brew, request.POST.get("act", ""))
         sheet = read_sheet(act, request.POST, opened.desk)
         sheet, change = carry_out(sheet, write_act(opened.brew.id, opened.desk))
         if change is None:
-            return _shown(request, opened, chosen, sheet)
+            return _shown(request, opened, step(act.step), sheet)
         say(request, opened.desk.book, change, sheet.command_id)
         return redirect(brew_url(opened.brew.id))
 
     return page
 
 
-def _act(chosen: Step, name: str) -> Act:
-    found = next((act for act in chosen.acts if act.name == name), None)
+def _act(chosen: Step, brew: Brew, name: str) -> Act:
+    """The act of that name; of a brew in bottles it may belong to another step than its own."""
+    offered = (*chosen.acts, *acts_at(chosen, brew))
+    found = next((act.of(brew) for act in offered if act.name == name), None)
     if found is None:
         raise NotFound(f"“{name[:40]}” is not written down at {chosen.title.lower()}; choose what happened once more.")
     return found
@@ -63,7 +66,7 @@ def _shown(request: HttpRequest, opened: Opened, chosen: Step, sheet: Sheet) -> 
         "sheet": sheet,
         "writing": "act" in request.GET or request.method == "POST",
         "here": step_url(opened.brew.id, chosen.word),
-        "others": [act for act in chosen.acts if act is not sheet.act],
+        "others": [act for act in acts_at(chosen, opened.brew) if act is not sheet.act],
     }
     status = sheet.status if sheet.refused or asking.form.fine else 422
     return render(request, "brews/step.html", context, status=status)

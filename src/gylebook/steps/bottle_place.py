@@ -1,0 +1,54 @@
+"""What a place does to bottles that stand in it: the pressure there, and which of them it is too warm for."""
+
+from __future__ import annotations
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.steps.answers import Finding, Urgency
+from gylebook.steps.bottle_kinds import Bottle, bottles_of, limit_words, pressure_bar
+from gylebook.steps.bottle_store import store_c
+from gylebook.steps.decision import Setting
+from gylebook.steps.fizz import Fizz, fizz_of
+from gylebook.steps.place_words import at_place
+from gylebook.steps.warmth import place_at
+from gylebook.units import show
+
+CARRY = "Carry bottles in their crate or box, upright, caps away from faces; leave any in doubt until they are cold."
+
+
+def pressure_findings(gas: Fizz, bottles: tuple[Bottle, ...], warm_c: float) -> list[Finding]:
+    """The bottles that so warm a place is too much for; empty where all are fit for it."""
+    found = []
+    for bottle in bottles:
+        words = bottle.fit_words(gas.total.best, gas.worst, warm_c)
+        if words == "fit":
+            continue
+        average, worst = pressure_bar(gas.total.best, warm_c).best, pressure_bar(gas.worst, warm_c).best
+        text = (
+            f"{bottle.words}: {words}. At {show(warm_c, 0)} °C they hold {show(average, 1)} bar, the worst of twenty "
+            f"{show(worst, 1)}; they are held to {limit_words(bottle)}."
+        )
+        grave = words in {"never", "not fit"}
+        check = "Chill them, vent them cold, keep away." if grave else "Is there a cooler place for them?"
+        found.append(Finding(Urgency.DANGER if grave else Urgency.ACT, text, check, key="not_fit"))
+    return found
+
+
+def moved_findings(brew: Brew, setting: Setting) -> list[Finding]:
+    """What is said of bottles that were moved just now, the last entry of `brew`: fit for the place, and how full."""
+    lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
+    gas = fizz_of(brew, setting)
+    store = store_c(brew, setting.shelf)
+    warm = store.value
+    found = pressure_findings(gas, bottles_of(lots, setting.shelf), warm)
+    if found or not lots:
+        return found
+    average, worst = (max(0.0, pressure_bar(volumes, warm).best) for volumes in (gas.total.best, gas.worst))
+    known = bool(store.working.inputs) and store.working.inputs[0].where.startswith(f"{place_at(brew)},")
+    degrees = f"{show(warm, 0)} °C"
+    where = f"{at_place(place_at(brew))}, up to {degrees} in its warmest month," if known else f"at {degrees}, assumed,"
+    text = (
+        f"{where[:1].upper()}{where[1:]} they hold {show(average, 1)} bar when all the gas is made, the worst of "
+        f"twenty {show(worst, 1)}: the bottles are fit for that, when they are whole and the sugar was as written."
+    )
+    return [Finding(Urgency.NOTHING, text, key="fit")]

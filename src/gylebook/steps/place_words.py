@@ -1,0 +1,27 @@
+"""Vessels and places in sentences, by the names that a brewer gave them."""
+
+from __future__ import annotations
+
+_ARTICLES = {"the", "a", "an", "my", "our", "your", "his", "her", "their"}
+_PREPOSITIONS = {
+    *("in", "at", "on", "under", "by", "behind", "above", "below", "beside", "beneath", "next", "near", "inside"),
+    *("outside", "upstairs", "downstairs", "indoors", "outdoors"),
+}
+
+
+def the(name: str) -> str:
+    """A vessel or an instrument in a sentence: "the white bucket", but "Bucket A", "my old bin"."""
+    common = name[:1].islower() and name.split(maxsplit=1)[0] not in _ARTICLES
+    return f"the {name}" if common else name
+
+
+def at_place(place: str) -> str:
+    """Where something stands: "in the garage", "under the stairs", "at Aunt May's"."""
+    if not place or place.split(maxsplit=1)[0].lower() in _PREPOSITIONS:
+        return place
+    return f"{'in' if place[:1].islower() else 'at'} {the(place)}"
+
+
+def to_place(place: str) -> str:
+    """Where something was moved: "to the garage", "under the stairs"."""
+    return place if place.split()[:1] and place.split(maxsplit=1)[0].lower() in _PREPOSITIONS else f"to {the(place)}"
