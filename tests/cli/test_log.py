@@ -40,6 +40,13 @@ def test_an_entry_is_told_back_as_written_with_what_it_means(told, brewing) -> N
     assert kept.at.isoformat() == "2026-09-14T17:30:00+00:00"  # London in summer
 
 
+def test_what_comes_next_is_said_once(told, brewing) -> None:
+    answer = told("log", "1", "reading", "--gravity", "1.014", "--temp", "20", "--fizz", "flat")
+    assert len(re.findall(r"\bNext\b", answer.out)) == 1
+    due = told("log", "new", "plan", "--name", "Second")
+    assert due.out.count("Next") <= 1
+
+
 def test_moved_bottles_are_answered_by_conditioning_with_their_own_cautions(told, brewing) -> None:
     for line in (
         "shelf keep_place --name garage --low 5 --high 12",

@@ -222,7 +222,11 @@ def test_read_early_a_card_says_what_comes_next_and_read_late_that_it_is_late() 
     early = says(made, due - timedelta(days=1), UTC)
     assert early.urgency is Urgency.WAIT
     assert early.headline == "Not known yet whether it is finished. Next, tomorrow: read the gravity again."
+    assert early.coming == "Next, tomorrow: read the gravity again."
+    soon = says(made, due - timedelta(hours=2), UTC)
+    assert soon.headline == "Not known yet whether it is finished. Next, later today: read the gravity again."
     on_time = says(made, due, UTC)
+    assert on_time.coming == ""
     assert (on_time.urgency, on_time.headline) == (Urgency.MEASURE, "Read the gravity again.")
     late = says(made, due + timedelta(days=5), UTC)
     assert late.urgency is Urgency.ACT

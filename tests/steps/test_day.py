@@ -91,6 +91,14 @@ def test_lines_say_when_in_words() -> None:
     assert of(begun((13, read("1.013")))).later[0].when == "from Wednesday"
 
 
+def test_what_is_due_later_on_this_day_says_so() -> None:
+    waiting = [named(begun((13, read("1.013"))), 1)]
+    due = waiting[0].tasks[0].due_from
+    made = day(waiting, due - timedelta(hours=3), UTC)
+    assert made.later[0].when == "later today"
+    assert made.headline == "Nothing is due. Next, later today: read the gravity again, brew 1."
+
+
 def test_what_never_presses_stands_apart() -> None:
     empty = begun(*LEVEL, (12.6, ev.Bottled(lots=LOTS)), (13, ev.TakenOut(count=40)))
     made = of(empty)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 
 from brewing import TWO_CANS, at, brewed, material, q, setting
@@ -10,6 +13,7 @@ from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Answer, MomentFigure, Urgency
 from gylebook.steps.finishing import JUDGE, STEP, answer
+from gylebook.steps.outlook import outlook
 
 DAY = 24.0
 FLAT = {"fizz": "flat"}
@@ -51,6 +55,14 @@ def test_too_soon_for_a_reading_it_is_left_alone() -> None:
     said = ask(begun(), days=2)
     assert said.headline == "Not known yet; read again on Monday."
     assert said.urgency is Urgency.WAIT
+
+
+def test_a_reading_due_later_on_this_day_is_named_so() -> None:
+    brew = begun()
+    due = outlook(brew, setting()).next_reading_at
+    assert due is not None
+    said = answer(brew, replace(setting(), now=due - timedelta(hours=2)), {})
+    assert said.headline == "Not known yet; read again later today."
 
 
 def test_the_stout_in_the_house_that_went_cold_is_warmed_first() -> None:

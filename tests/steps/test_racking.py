@@ -115,7 +115,7 @@ def test_racked_beer_is_led_on_to_its_sugar() -> None:
 
 def test_beer_racked_before_its_end_is_known_gets_no_sugar_yet() -> None:
     said = ask(begun((8, read("1.012")), (8.5, ev.Racked())), days=9)
-    assert said.headline.startswith("Racked, but it is not known to be finished: no sugar yet. Next reading: ")
+    assert said.headline.startswith("Racked, but it is not known to be finished: no sugar yet. Read it ")
     assert said.urgency in {Urgency.WAIT, Urgency.MEASURE}
 
 

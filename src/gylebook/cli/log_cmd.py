@@ -319,7 +319,7 @@ def _answer_now(opened: OpenBook, brew: Brew, act: Act) -> None:
         page.line(f"“gylebook ask {brew.id} {act.step}” shows why.", 2)
     said = says(card(brew, opened.shelf, opened.now), opened.now, opened.prefs.zone)
     if said.task is not None:
-        page.line(f"Next: {said.headline}", 0, 2)
+        page.line(said.coming or f"Next: {said.headline}", 0, 2)
     elif not page.lines:
         page.line(said.headline)
     click.echo("\n" + page.text())

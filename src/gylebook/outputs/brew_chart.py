@@ -13,7 +13,7 @@ from gylebook.outputs.chart_data import Ask, Chart, EventMark, Gate, Reading, Sc
 from gylebook.steps.decision import Setting
 from gylebook.steps.gravity import readings
 from gylebook.steps.makeup import leaflet_gates, sg_of
-from gylebook.steps.moments import day_words
+from gylebook.steps.moments import on_words
 from gylebook.steps.outlook import Outlook
 from gylebook.units import Quantity
 
@@ -120,7 +120,7 @@ def _ask(outlook: Outlook, setting: Setting) -> Ask | None:
     expected = outlook.now_sg.value if outlook.now_sg is not None else outlook.expected_fg.value
     if outlook.now_sg is not None:
         expected = max(outlook.expected_fg.value, expected - outlook.points_left.value / 1000)
-    return Ask(at, expected, f"read on {day_words(at, setting.now, setting.zone)}")
+    return Ask(at, expected, f"read {on_words(at, setting.now, setting.zone)}")
 
 
 def _in_plato(chart: Chart) -> Chart:

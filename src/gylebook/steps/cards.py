@@ -20,7 +20,7 @@ from gylebook.steps.bottle_times import bottle_times
 from gylebook.steps.cellar import Lot, bottles_left, lots_of, store_of
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz, fizz_of
-from gylebook.steps.moments import day_words
+from gylebook.steps.moments import coming_words, day_words
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.task import Task
 from gylebook.steps.tasks import from_outlook, urgency_at
@@ -142,6 +142,7 @@ class Said(msgspec.Struct, frozen=True):
     why: str
     urgency: Urgency
     task: CardTask | None = None
+    coming: str = ""  # the headline's last sentence: what is to come, and when
 
 
 def card(brew: Brew, shelf: Shelf, now: datetime | None = None) -> Card:
@@ -208,9 +209,9 @@ def says(card: Card, now: datetime, zone: tzinfo) -> Said:
     coming = min((task for _, task in pressing if task.due_from > now), key=lambda task: task.due_from, default=None)
     if coming is None:
         return Said(card.headline, card.why, Urgency.NOTHING)
-    day = day_words(coming.due_from, now, zone)
-    words = f"{card.headline} Next, {day}: {coming.words[0].lower()}{coming.words[1:]}."
-    return Said(words, coming.why, Urgency.WAIT, coming)
+    day = coming_words(coming.due_from, now, zone)
+    words = f"Next, {day}: {coming.words[0].lower()}{coming.words[1:]}."
+    return Said(f"{card.headline} {words}", coming.why, Urgency.WAIT, coming, words)
 
 
 def urgency_now(task: CardTask, now: datetime) -> Urgency:

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.cards import Card, urgency_now
-from gylebook.steps.moments import day_words
+from gylebook.steps.moments import coming_words, day_words
 
 _BOTTLING_HOURS = 2
 _SOON = timedelta(days=3)
@@ -101,7 +101,7 @@ def _hops(cards: Sequence[Card], now: datetime, zone: tzinfo) -> list[Finding]:
     for card in cards:
         for task in card.tasks:
             if task.act == "hops_out" and timedelta(0) < task.due_from - now <= _SOON:
-                day = day_words(task.due_from, now, zone)
+                day = coming_words(task.due_from, now, zone)
                 text = f"The hops of {card.name} are due out {day}: be there, or take them out before."
                 found.append(Finding(Urgency.WAIT, text, key="hops_due_out"))
     return found

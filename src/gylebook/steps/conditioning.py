@@ -24,7 +24,7 @@ from gylebook.steps.conditioning_fizz import diagnosis, opened_findings, pattern
 from gylebook.steps.decision import Setting, Step
 from gylebook.steps.fields import QUANTITY, Field
 from gylebook.steps.fizz import Fizz, fizz_of
-from gylebook.steps.moments import day_words
+from gylebook.steps.moments import day_words, on_words
 from gylebook.steps.warmth import beer_temp_c, place_at
 from gylebook.units import show
 
@@ -172,7 +172,7 @@ def _say(brew: Brew, setting: Setting, state: Cellared) -> tuple[str, Urgency, s
         slow = f"Bring them to 20 °C for about {show(need, 0)} days; as they stand it takes until {day(best)}"
         return f"{slow}. Add no sugar.", Urgency.ACT, why
     if setting.now < low:
-        return f"Leave them warm. Open one on {day(best)}, not before.", Urgency.WAIT, why
+        return f"Leave them warm. Open one {on_words(best, setting.now, setting.zone)}, not before.", Urgency.WAIT, why
     if not opened:
         when = "now" if setting.now >= best else f"from {day(best)} on"
         return f"Open one, cold, {when}: is the fizz there?", Urgency.MEASURE, why

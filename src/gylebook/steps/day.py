@@ -13,7 +13,7 @@ from datetime import datetime, timedelta, tzinfo
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.cards import Card, CardTask, urgency_now
 from gylebook.steps.collisions import collisions
-from gylebook.steps.moments import day_words, span_words
+from gylebook.steps.moments import coming_words, day_words, span_words
 
 _HORIZON = timedelta(days=7)
 
@@ -170,8 +170,8 @@ def _lines(card: Card, now: datetime, zone: tzinfo) -> list[Line]:
 def _when(task: CardTask, now: datetime, zone: tzinfo) -> str:
     """When it is due, in words: "from Thursday", "since yesterday", "by tomorrow", "late by 2 days"."""
     if now < task.due_from:
-        words = day_words(task.due_from, now, zone)
-        return words if words in {"today", "tomorrow"} else f"from {words}"
+        words = coming_words(task.due_from, now, zone)
+        return words if words in {"later today", "tomorrow"} else f"from {words}"
     if task.due_by is not None:
         if now > task.due_by:
             return f"late by {span_words(now - task.due_by)}"

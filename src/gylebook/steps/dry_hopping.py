@@ -22,7 +22,7 @@ from gylebook.steps.asked import G_PER_L, GRAMS, LITRES, LITRES_2, POINTS, VOLUM
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, COUNT, FLAG, QUANTITY, TEXT, Field
 from gylebook.steps.hop_times import CONTACT_DAYS, DAY, hops_in, in_at, is_near_end, waiting
-from gylebook.steps.moments import day_words
+from gylebook.steps.moments import day_words, on_words
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.outlook_rule import HEAVY_HOPS_G_PER_L, HOP_DAYS_HEAVY, HOP_DAYS_LIGHT
 from gylebook.steps.volumes import in_vessel_l
@@ -195,7 +195,7 @@ def _say_in(setting: Setting, out_at: datetime, dose: float) -> tuple[str, str, 
     if out_at <= setting.now:
         return f"Take the hops out: they were due {day}.", _advice(dose), Urgency.ACT
     return (
-        f"Leave the hops in; take them out {day if day in {'today', 'tomorrow'} else f'on {day}'}.",
+        f"Leave the hops in; take them out {on_words(out_at, setting.now, setting.zone)}.",
         _advice(dose),
         (Urgency.ACT if day == "today" else Urgency.WAIT),
     )
@@ -206,8 +206,7 @@ def _say_after(setting: Setting, found: Outlook, dose: float) -> tuple[str, str,
         return "The hops are done with, and the beer stands.", found.next_reading_why, Urgency.NOTHING
     at = found.next_reading_at
     later = at is not None and at > setting.now
-    day = day_words(at, setting.now, setting.zone) if at is not None else "soon"
-    words = f"Next reading {'on ' if later and day not in {'today', 'tomorrow'} else ''}{day if later else 'now'}."
+    words = f"Next reading {on_words(at, setting.now, setting.zone) if later and at is not None else 'now'}."
     return (
         f"Do not prime yet: hops can wake the yeast. {words}",
         _advice(dose),

@@ -12,7 +12,7 @@ from gylebook.steps.answers import Answer, Figure, Finding, MomentFigure, Urgenc
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, QUANTITY, TEXT, Field
 from gylebook.steps.finishing_stakes import may_stay, worst_case
-from gylebook.steps.moments import day_words
+from gylebook.steps.moments import on_words
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.what_if import with_entry
 from gylebook.units import Quantity, show
@@ -111,8 +111,7 @@ def _when(found: Outlook, setting: Setting) -> str:
         return "no reading is wanted now"
     if at <= setting.now:
         return "take a reading"
-    words = day_words(at, setting.now, setting.zone)
-    return f"read again {words if words in {'today', 'tomorrow'} else f'on {words}'}"
+    return f"read again {on_words(at, setting.now, setting.zone)}"
 
 
 def _why(found: Outlook) -> str:

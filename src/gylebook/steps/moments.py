@@ -22,6 +22,18 @@ def day_words(at: datetime, now: datetime, zone: tzinfo) -> str:
     return f"{name[:3]} {there.day} {MONTHS[there.month - 1]}{year}"
 
 
+def coming_words(at: datetime, now: datetime, zone: tzinfo) -> str:
+    """As `day_words`, where what is still to come on this day is "later today"."""
+    words = day_words(at, now, zone)
+    return "later today" if words == "today" and at > now else words
+
+
+def on_words(at: datetime, now: datetime, zone: tzinfo) -> str:
+    """When something is to be done: "later today", "tomorrow", "on Thursday"."""
+    words = coming_words(at, now, zone)
+    return words if words in {"yesterday", "today", "later today", "tomorrow"} else f"on {words}"
+
+
 def span_words(span: timedelta) -> str:
     """How long in words: "20 minutes", "5 hours", "3 days", "6 weeks"."""
     minutes = max(0, round(span / timedelta(minutes=1)))

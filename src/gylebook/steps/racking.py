@@ -17,7 +17,7 @@ from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, QUANTITY, TEXT, Field
 from gylebook.steps.fizz import span_of, warmest_of
 from gylebook.steps.gas_parts import residual_of
-from gylebook.steps.moments import day_words
+from gylebook.steps.moments import on_words
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.volumes import in_vessel_l, litres, vessel_name
 from gylebook.steps.warm_days import DAY, track
@@ -113,8 +113,8 @@ def _say_racked(brew: Brew, setting: Setting, found: Outlook) -> tuple[str, str,
     if not found.finished:
         at = found.next_reading_at
         later = at is not None and at > setting.now
-        when = day_words(at, setting.now, setting.zone) if later and at is not None else "now"
-        words = f"Racked, but it is not known to be finished: no sugar yet. Next reading: {when}."
+        when = on_words(at, setting.now, setting.zone) if later and at is not None else "now"
+        words = f"Racked, but it is not known to be finished: no sugar yet. Read it {when}."
         return words, "; ".join(found.missing[:2]) + ".", Urgency.WAIT if later else Urgency.MEASURE
     volume = f"{show(in_vessel_l(brew, setting.shelf).value, 1)} L"
     name = vessel_name(brew)
