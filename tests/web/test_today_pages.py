@@ -291,6 +291,7 @@ def test_the_form_comes_first_where_it_was_asked_for(filled_book, reader):
     assert "autofocus" in asked
     looked = reader.get("/brews/7/readings/").content.decode()
     assert looked.index('id="write"') > looked.index('id="answer-headline"')
+    assert "autofocus" not in looked  # or the page would open at its end
 
 
 def test_cautions_stand_where_the_hand_is_and_only_once(filled_book, reader):

@@ -11,6 +11,8 @@ from gylebook.units import Unit, units_of
 
 # Up to this many choices stand open on the page, to be hit with a wet thumb; more fold into a list.
 OPEN_CHOICES = 5
+# The group of a form in which something is supposed: there nothing is written down, so nothing can be missing.
+SUPPOSED = "ask"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +71,13 @@ class Asked:
 
     @property
     def choices(self) -> tuple[tuple[str, str], ...]:
-        """What can be chosen; "not known" is always among them unless an answer is required."""
+        """What can be chosen; leaving it open is always among them unless an answer is required."""
         choices = self.field.choices if self.field.kind == kinds.CHOICE else (("yes", "yes"), ("no", "no"))
-        return choices if self.field.required else (("", "not written down"), *choices)
+        return (
+            choices
+            if self.field.required
+            else (("", "as it is" if self.group == SUPPOSED else "not written down"), *choices)
+        )
 
     @property
     def chosen(self) -> str:

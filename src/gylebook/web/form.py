@@ -51,6 +51,11 @@ class Form:
         """Whether nothing was wrong."""
         return not self.faults and not any(each.error for each in self.asked)
 
+    @property
+    def wrong(self) -> str:
+        """The mark of the first field that was wrong; empty where none was."""
+        return next((each.mark for each in self.asked if each.error), "")
+
     def refused(self, error: InputError) -> Form:
         """The same form with a fault beside the field that it names, or above them all where it names none."""
         asked, rest = list(self.asked), []

@@ -14,6 +14,7 @@ from gylebook.journal.state import Brew
 from gylebook.steps.answers import Answer
 from gylebook.steps.catalogue import acts_at, step
 from gylebook.steps.decision import Act, Step
+from gylebook.web.asked import SUPPOSED
 from gylebook.web.brews.addresses import brew_url, step_url
 from gylebook.web.brews.opened import Opened, open_brew
 from gylebook.web.brews.reckoned import answered
@@ -22,7 +23,6 @@ from gylebook.web.form import Form, blank, sent
 from gylebook.web.said import say
 
 View = Callable[..., HttpResponse]
-_ASK = "ask"
 
 
 def page_of(word: str) -> View:
@@ -86,9 +86,9 @@ def _asked(request: HttpRequest, opened: Opened, chosen: Step) -> _Asking:
     names = {field.name for field in chosen.ask}
     setting = opened.desk.setting()
     if request.method == "POST" or not any(request.GET.get(name) for name in names):
-        form = blank(chosen.ask, opened.desk.measures, group=_ASK)
+        form = blank(chosen.ask, opened.desk.measures, group=SUPPOSED)
         return _Asking(form, answered(chosen, opened.brew, setting), supposed=False)
-    form = sent(chosen.ask, request.GET, opened.desk.measures, group=_ASK)
+    form = sent(chosen.ask, request.GET, opened.desk.measures, group=SUPPOSED)
     try:
         if form.fine:
             answer = answered(chosen, opened.brew, opened.desk.setting(form.confirmed), form.values)
