@@ -44,7 +44,8 @@ def read_book(lines: Iterable[bytes]) -> Iterator[tuple[int, Row] | InputError]:
             continue
         yield number, row
     if entries != header.entries:
-        problem = f"the file has {entries} entries, and its header promises {header.entries}"
+        counted = f"{entries} {'entry' if entries == 1 else 'entries'}"
+        problem = f"the file has {counted}, and its header promises {header.entries}"
         yield InputError(f"Line {last}", problem, "it was cut short or added to: copy it again from where it came")
 
 
