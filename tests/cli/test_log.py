@@ -7,7 +7,8 @@ import shlex
 import pytest
 
 from gylebook.cli.examples import ACT_EXAMPLES, SHELF_EXAMPLES
-from gylebook.cli.options import read_all
+from gylebook.cli.options import by_option, read_all
+from gylebook.errors import InputError, InputErrors, Refused
 from gylebook.journal import events as ev
 from gylebook.journal.codec import decode_plain
 from gylebook.outputs.wording import Preferences
@@ -38,6 +39,24 @@ def test_an_entry_is_told_back_as_written_with_what_it_means(told, brewing) -> N
     assert kept is not None
     assert (kept.event.gravity.text, str(kept.event.temp)) == ("1,014", "68 °F")
     assert kept.at.isoformat() == "2026-09-14T17:30:00+00:00"  # London in summer
+
+
+def test_a_refusal_names_the_option_and_not_the_pages_label(told, brewing) -> None:
+    answer = told("log", "1", "prime", "--mass", "300 g")
+    assert answer.code == 3
+    assert "write the reason under --against-advice and it will be kept" in " ".join(answer.err.split())
+    assert "“" not in answer.err
+
+
+def test_every_word_of_a_refusal_that_labels_a_field_becomes_its_option() -> None:
+    fields = acts()["prime"].fields
+    one = InputError("Sugar", "it says “Into”", "mend “How many bottles, where each got its own”", "honey")
+    by = by_option(one, fields)
+    assert (by.problem, by.remedy, by.suggestion) == ("it says --how", "mend --bottles", "honey")
+    both = by_option(InputErrors([one, one]), fields)
+    assert isinstance(both, InputErrors)
+    assert str(both).count("--bottles") == 2
+    assert str(by_option(Refused("Write “Sugar”."), fields)) == "Write --sugar."
 
 
 def test_what_comes_next_is_said_once(told, brewing) -> None:

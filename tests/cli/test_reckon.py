@@ -19,6 +19,7 @@ def test_every_sum_has_an_example_that_answers(told, word: str) -> None:
     answer = told(*shlex.split(example_of(SUMS[word]))[1:])
     assert (answer.code, answer.err) == (0, "")
     assert answer.out.strip()
+    assert "Nothing to do" not in answer.out  # beside "Weigh 117 g" it would contradict
 
 
 @pytest.mark.parametrize("word", SUMS)

@@ -13,7 +13,7 @@ import click
 from gylebook.cli.command import GyleCommand, GyleGroup, json_option, machine, say, width
 from gylebook.cli.door import ACTOR, SOURCE, OpenBook, new_id, open_book
 from gylebook.cli.examples import ACT_EXAMPLES, CORRECT_EXAMPLES
-from gylebook.cli.options import confirm_option, confirmed_names, insist, option_of, read_all, written
+from gylebook.cli.options import by_option, confirm_option, confirmed_names, insist, option_of, read_all, written
 from gylebook.errors import InputError, Refused
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import MOMENT, TEXT, Field
@@ -175,8 +175,9 @@ def _brew_of(ctx: click.Context | None) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Entered:
-    """What a command line came to: values by field name, the moment, and the setting to decide in."""
+    """What a command line came to: the fields, their values by name, the moment, and the setting to decide in."""
 
+    fields: tuple[Field, ...]
     values: Mapping[str, Any]
     at: datetime | None
     setting: Setting
@@ -188,7 +189,8 @@ class Entered:
         except (InputError, Refused) as fault:
             sure = self.setting.confirmed
             names = [name for name in self.values if name not in sure]
-            raise insist(fault, names, lambda more: ask(replace(self.setting, confirmed=sure | more))) from None
+            told = by_option(fault, self.fields)
+            raise insist(told, names, lambda more: ask(replace(self.setting, confirmed=sure | more))) from None
 
 
 def enter(
@@ -200,7 +202,7 @@ def enter(
     texts = {**before, **written(act.fields, params)}
     values = read_all(act.fields, texts, opened.prefs, confirmed=confirmed, zone=zone)
     at = when(written((WHEN,), params), opened, insisted="when" in confirmed)
-    return Entered(values, at, opened.setting(confirmed))
+    return Entered(act.fields, values, at, opened.setting(confirmed))
 
 
 def when(texts: Mapping[str, str], opened: OpenBook, *, insisted: bool) -> datetime | None:

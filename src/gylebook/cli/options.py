@@ -175,6 +175,23 @@ def confirmed_names(given: Iterable[str], fields: Iterable[Field]) -> frozenset[
     return frozenset(chosen)
 
 
+def by_option(fault: InputError | Refused, fields: Iterable[Field]) -> InputError | Refused:
+    """The same refusal; where its words name a field as the page labels it, they name the field's option."""
+    names = {f"“{field.label}”": option_name(field) for field in fields}
+
+    def said(words: str) -> str:
+        for label, option in names.items():
+            words = words.replace(label, option)
+        return words
+
+    def alike(one: InputError) -> InputError:
+        return type(one)(one.field, said(one.problem), said(one.remedy), one.suggestion)
+
+    if isinstance(fault, InputErrors):
+        return InputErrors([alike(one) for one in fault.errors])
+    return alike(fault) if isinstance(fault, InputError) else Refused(said(str(fault)))
+
+
 def insist(
     fault: InputError | Refused, names: Iterable[str], attempt: Callable[[frozenset[str]], object]
 ) -> InputError | Refused:
