@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from finished import asked, keys
 from gylebook import sources
 from gylebook.errors import GylebookError, InputError, OutOfRange
+from gylebook.outputs.measures import Measures
 from gylebook.steps.answers import Answer, Figure, Urgency
 from gylebook.steps.sums import SUMS
 
@@ -344,7 +345,10 @@ def test_bottles_are_counted_whole() -> None:
 
 def test_six_peaking_buckets_in_a_closed_room_pass_the_limit() -> None:
     answer = reckon("co2_in_room", volume="138 L", room="30 m³", air="0.2")
-    assert answer.figure("ppm").value == pytest.approx(7800, abs=800)
+    found = answer.figure("ppm")
+    assert found.value == pytest.approx(7800, abs=800)
+    assert found.low < 0.6 * found.value < 1.8 * found.value < found.high
+    assert found.value % 100 == found.low % 100 == 0
     assert answer.urgency is Urgency.ACT
 
 
@@ -385,3 +389,12 @@ def test_units_that_do_not_go_together_are_refused() -> None:
 
 def test_without_a_target_every_unit_of_its_kind_is_given() -> None:
     assert len(reckon("units", amount="1 kg").figures) == 5
+
+
+def test_a_converted_amount_stays_in_its_unit_whatever_units_the_brewer_reads() -> None:
+    read = Measures()
+    found = {f.key: str(read.figure(f)) for f in reckon("units", amount="5 US gal").figures}
+    assert found["imp gal"] == "4.163 imp gal"
+    assert found["US gal"] == "5.000 US gal"
+    assert str(read.figure(reckon("units", amount="68 F").figure("°F"))) == "68.00 °F"
+    assert str(read.figure(reckon("bottles", volume="21 L").figure("pints"))) == "37 imp pt"

@@ -282,7 +282,10 @@ def _count(values: Mapping[str, Any]) -> Answer:
             )
             for b, full in zip(at_hand, filled.full, strict=True)
         )
-    pints = figure("pints", "Imperial pints", litres / 0.56826125, Shown("imp pt", "volume", 0), working)
+    in_pints = litres / 0.56826125
+    # In words, lest the page turn pints into the units that its reader prefers.
+    shown = f"{show(in_pints, 0)} imp pt"
+    pints = figure("pints", "Imperial pints", in_pints, Shown("imp pt", "volume", 0), working, words=shown)
     return Answer(
         words,
         "Half a bottle more or less stays in the bucket: fill in the order of the lines.",

@@ -10,7 +10,7 @@ from gylebook.science import room_air
 from gylebook.science.carbon_dioxide import gas_volume_l
 from gylebook.steps import sums_fields
 from gylebook.steps.answers import Answer, Finding, Option, Urgency, Working
-from gylebook.steps.asked import LITRES, Asked, Shown, figure, within
+from gylebook.steps.asked import Asked, Shown, figure, within
 from gylebook.steps.cleaning_agents import AGENTS
 from gylebook.steps.decision import Sum
 from gylebook.steps.fields import CHOICE, QUANTITY, Field
@@ -18,7 +18,7 @@ from gylebook.steps.room import AIR_CHANGES_AN_HOUR, POINTS_A_DAY, level, room_f
 from gylebook.steps.sanitiser_dose import dose_figures
 from gylebook.units import show
 
-_PPM = Shown("ppm", "", 0)
+_PPM, _WHOLE_LITRES = Shown("ppm", "", 0), Shown("L", "volume", 0)
 
 _ROOM = (
     sums_fields.volume("volume", "Beer fermenting, all vessels", required=True, possible=(0.1, 1000.0)),
@@ -82,17 +82,23 @@ def _room(values: Mapping[str, Any]) -> Answer:
     all_gas = Working(
         "about 1 g of gas for each litre and point", asked.givens, ("balling_nielsen_2007", "co2_stoichiometry")
     )
+    # How often the air of a room changes is a guess, and matters more than how much gas there is.
+    airier, closer = (float(room_air.room_ppm(per_hour[1], room, asked.need("air") * by)) for by in (2.0, 0.5))
     figures = [
-        figure("ppm", "At the peak", value, _PPM, working, low=ppm[0], high=ppm[2]),
-        figure("gas", "All the gas it makes", gas[1], LITRES, all_gas, low=gas[0], high=gas[2]),
-    ]
+        figure(
+            "ppm", "At the peak", round(value, -2), _PPM, working,
+            low=round(airier, -2), high=round(closer, -2), interval="with twice the air changes, and with half",
+        ),
+        figure("gas", "All the gas it makes", round(gas[1], -1), _WHOLE_LITRES, all_gas,
+               low=round(gas[0], -1), high=round(gas[2], -1)),
+    ]  # fmt: skip
     if isfinite(sealed):  # more gas than room gives no number
-        figures.append(figure("sealed", "All of it in the sealed room", sealed, _PPM, all_gas))
+        figures.append(figure("sealed", "All of it in the sealed room", round(sealed, -3), _PPM, all_gas))
     words, urgency = level(value)
     return Answer(
         f"About {show(round(value, -2), 0)} ppm at the peak: {words}.",
-        f"In all it makes {show(gas[1], 0)} L of gas. Limits at work: {room_air.LIMIT_8H_PPM:.0f} ppm over eight "
-        f"hours, {room_air.LIMIT_15MIN_PPM:.0f} over a quarter; {room_air.DANGEROUS_PPM:.0f} is dangerous at once.",
+        f"In all it makes about {show(round(gas[1], -1), 0)} L of gas. Limits at work: "
+        f"{room_air.LIMIT_8H_PPM:.0f} ppm over eight hours, {room_air.LIMIT_15MIN_PPM:.0f} over a quarter; {room_air.DANGEROUS_PPM:.0f} is dangerous at once.",
         urgency,
         tuple(figures),
         tuple(room_findings(value, room)),

@@ -108,7 +108,8 @@ def _converted(quantity: Quantity, dimension: str, target: tuple[Unit, str], ask
         sources = ("co2_gas_density",)
     working = Working(f"{unit.label} from {quantity.unit}", asked.givens, sources)
     shown = Shown(unit.symbol, to_dimension, _digits(value, to_dimension))
-    return figure(unit.symbol, unit.label, value, shown, working)
+    # The unit is what was asked for: in words, lest the page turn it into the units that its reader prefers.
+    return figure(unit.symbol, unit.label, value, shown, working, words=f"{show(value, shown.digits)} {shown.unit}")
 
 
 def _digits(value: float, dimension: str) -> int:

@@ -193,7 +193,10 @@ def _hop_dose(values: Mapping[str, Any]) -> Answer:
         Urgency.NOTHING,
         tuple(figures),
         tuple(hop_findings(dose)),
-        cautions=(DOGS, "Hops dropped into fizzy beer make a fountain; into warm, flat beer they do not."),
+        cautions=(
+            DOGS,
+            "Even still beer holds gas: put hops in slowly, with headroom; in fizzy beer they make a fountain.",
+        ),
         rule_of_thumb="Two to four days are enough; a week and more is tradition.",
         assumed=asked.assumed,
     )
