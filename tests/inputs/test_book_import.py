@@ -148,4 +148,4 @@ def test_a_file_of_another_kind_is_told_at_once(lines, words):
 
 
 def test_a_file_with_more_entries_than_promised_is_told():
-    assert "has 1 entries, and its header promises 2" in faults(file_of(ENTRY, count=2))[0]
+    assert "has 1 entry, and its header promises 2" in faults(file_of(ENTRY, count=2))[0]
