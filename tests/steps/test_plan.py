@@ -3,6 +3,7 @@ the gravities expected of them are derived from solids, volume and the sugar tab
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -118,6 +119,19 @@ def test_malt_instead_of_sugar_ends_higher_fuller_and_weaker() -> None:
     assert 1.010 < malt["fg"] < 1.013
     assert sugar["abv"] - malt["abv"] > 0.7
     assert malt["body"] > 1.5 * sugar["body"]
+
+
+@pytest.mark.parametrize("choice", ["sugar", "dried extract", "blend"])
+@pytest.mark.parametrize("litres", ["15", "17", "18.5", "20", "21", "25", "26.5", "28"])
+def test_the_strength_at_another_volume_is_one_number_wherever_it_is_said(choice: str, litres: str) -> None:
+    answer = plan.answer(brewed(), setting(*kept(BITTER)), {"choice": choice, "volume": q(litres, "L")})
+    as_meant = plan.answer(brewed(), setting(*kept(BITTER)), {"choice": choice})
+    (effect,) = (f.text for f in answer.findings if f.key in {"short", "too_much_water"})
+    now, meant = re.search(r"([\d.]+) instead of ([\d.]+) % vol", effect).groups()
+    assert answer.headline.startswith(f"About {now} % vol")
+    assert as_meant.headline.startswith(f"About {meant} % vol")
+    gravities = re.search(r"(1\.\d{4}) instead of (1\.\d{4})", effect).groups()
+    assert gravities == tuple(f"{each.figure('og').value:.4f}" for each in (answer, as_meant))
 
 
 def test_the_only_kit_on_the_shelf_is_taken_and_said_to_be() -> None:

@@ -16,10 +16,10 @@ from gylebook.steps.asked import CELSIUS, SG, Asked, figure
 from gylebook.steps.decision import Setting, Step
 from gylebook.steps.fields import QUANTITY, Field
 from gylebook.steps.gravity import glass_of, readings
-from gylebook.steps.makeup import MakeUp, makeup_of, net_mass_g, original_gravity_reckoned
+from gylebook.steps.makeup import MakeUp, leaflet_gates, makeup_of, net_mass_g, original_gravity_reckoned
 from gylebook.steps.mixing_acts import CAUTIONS, MIX, TOP_UP, meant_l, mixed_findings
 from gylebook.steps.mixing_heat import Landing, Waters, landing
-from gylebook.steps.mixing_volume import headspace_finding, volume_findings
+from gylebook.steps.mixing_volume import Leaflet, headspace_finding, volume_findings
 from gylebook.steps.readings import latest_first
 from gylebook.steps.volumes import Z90, litres, mixed_l, start_l, vessel_of
 from gylebook.steps.warmth import celsius
@@ -220,7 +220,14 @@ def _other_volume(brew: Brew, mix: _Mix, dropped: float) -> tuple[tuple[Finding,
     against = leaflet if mix.wanted.number("volume") is not None and leaflet is not None else meant
     if against is None:
         return (), ()
-    return volume_findings(mix.made.ingredients, mix.volume_l, against, dropped_points=dropped)
+    return volume_findings(
+        mix.made.ingredients,
+        mix.volume_l,
+        against,
+        leaflet=Leaflet(leaflet_gates(brew), leaflet),
+        volume_sd_l=mix.volume_sd_l,
+        dropped_points=dropped,
+    )
 
 
 # --- after mixing ---------------------------------------------------------------------------------------------

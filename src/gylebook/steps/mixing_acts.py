@@ -14,8 +14,8 @@ from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import CHOICE, LONG_TEXT, QUANTITY, TEXT, Field
 from gylebook.steps.lines import INGREDIENTS_HINT, read_ingredients
-from gylebook.steps.makeup import makeup_of, original_gravity_reckoned
-from gylebook.steps.mixing_volume import headspace_finding, volume_findings
+from gylebook.steps.makeup import leaflet_gates, makeup_of, original_gravity_reckoned
+from gylebook.steps.mixing_volume import Leaflet, headspace_finding, volume_findings
 from gylebook.steps.readings import latest_first, with_event
 from gylebook.steps.volumes import Z90, litres, start_l, vessel_of
 from gylebook.steps.warmth import celsius
@@ -85,11 +85,18 @@ def _mix_act(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setti
         vessel=values.get("vessel") or "",
     )
     after = with_event(brew, at, event)
-    volume = start_l(after, setting.shelf).value
-    found: list[Finding] = list(mixed_findings(after, setting, event, volume))
+    volume = start_l(after, setting.shelf)
+    found: list[Finding] = list(mixed_findings(after, setting, event, volume.value))
     meant = meant_l(after)
     if event.volume is not None and meant is not None:
-        found += volume_findings(makeup_of(after).ingredients, volume, meant)[0]
+        kit = after.plan.kit
+        found += volume_findings(
+            makeup_of(after).ingredients,
+            volume.value,
+            meant,
+            leaflet=Leaflet(leaflet_gates(after), litres(kit.volume) if kit is not None else None),
+            volume_sd_l=(volume.high - volume.low) / 2 / Z90,
+        )[0]
     return Decision(((at, event),), latest_first(tuple(found)))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import isfinite
 
 from gylebook.journal import events as ev
@@ -12,6 +13,7 @@ from gylebook.science.materials import MATERIALS
 from gylebook.steps.answers import Figure, Finding, Option, Urgency, Working
 from gylebook.steps.asked import GRAMS, STRENGTH, figure
 from gylebook.steps.makeup import final_gravity_expected, original_gravity_reckoned
+from gylebook.steps.volumes import Z90
 from gylebook.units import show
 
 _NOTABLE_L = 0.4  # less than this and the bucket's own marks are no better
@@ -25,23 +27,40 @@ def is_other_volume(made_l: float, meant_l: float) -> bool:
     return abs(made_l - meant_l) > max(_NOTABLE_L, _NOTABLE_SHARE * meant_l)
 
 
-def strength_of(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> tuple[Figure, float]:
-    """Original gravity, and strength [% vol] where it ends as expected."""
-    og = original_gravity_reckoned(ingredients, volume_l, 0.02 * volume_l)
+@dataclass(frozen=True, slots=True)
+class Leaflet:
+    """What a leaflet says of the end, and for which volume [L]; nothing where there is none."""
+
+    gates: ev.Gates | None = None
+    volume_l: float | None = None
+
+
+def strength_of(
+    ingredients: tuple[ev.Ingredient, ...], volume_l: float, volume_sd_l: float, leaflet: Leaflet
+) -> tuple[Figure, float]:
+    """Original gravity, and strength [% vol] where it ends as expected: by the make-up and by the leaflet."""
+    og = original_gravity_reckoned(ingredients, volume_l, volume_sd_l)
     if not isfinite(og.value):
         return og, float("nan")
-    fg = final_gravity_expected(ingredients, og.value)
+    og_sd = (og.high - og.low) / 2 / Z90
+    fg = final_gravity_expected(ingredients, og.value, og_sd, leaflet.gates, leaflet_volume_l=leaflet.volume_l)
     return og, float(alcohol_by_volume(og.value, fg.value))
 
 
 def volume_findings(
-    ingredients: tuple[ev.Ingredient, ...], made_l: float, meant_l: float, *, dropped_points: float = 0.0
+    ingredients: tuple[ev.Ingredient, ...],
+    made_l: float,
+    meant_l: float,
+    *,
+    leaflet: Leaflet,
+    volume_sd_l: float,
+    dropped_points: float = 0.0,
 ) -> tuple[tuple[Finding, ...], tuple[Option, ...]]:
     """What another volume than meant does, and the choices it leaves."""
     if not ingredients or not is_other_volume(made_l, meant_l):
         return (), ()
-    now, now_abv = strength_of(ingredients, made_l)
-    meant, meant_abv = strength_of(ingredients, meant_l)
+    now, now_abv = strength_of(ingredients, made_l, volume_sd_l, leaflet)
+    meant, meant_abv = strength_of(ingredients, meant_l, volume_sd_l, leaflet)
     if not all(map(isfinite, (now.value, meant.value, now_abv, meant_abv))):
         return (), ()
     bitter = float(scaled_bitterness_ibu(100.0, meant_l, made_l))

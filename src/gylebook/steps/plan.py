@@ -15,7 +15,7 @@ from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Moment
 from gylebook.steps.asked import LITRES, Asked, figure
 from gylebook.steps.decision import Setting, Step
 from gylebook.steps.makeup import MakeUp, chosen_alternative, kit_makeup, makeup_of, sg_of
-from gylebook.steps.mixing_volume import headspace_finding, volume_findings
+from gylebook.steps.mixing_volume import Leaflet, headspace_finding, volume_findings
 from gylebook.steps.moments import day_words
 from gylebook.steps.plan_acts import (
     CLOSE,
@@ -212,7 +212,13 @@ def _findings(
         found += _yeast_findings(intent, figures)
     if intent.kit is not None:
         meant = litres(intent.kit.volume)
-        found += volume_findings(intent.made.ingredients, intent.volume.value, meant)[0]
+        found += volume_findings(
+            intent.made.ingredients,
+            intent.volume.value,
+            meant,
+            leaflet=Leaflet(_gates(intent), meant),
+            volume_sd_l=(intent.volume.high - intent.volume.low) / 2 / _Z90,
+        )[0]
         if intent.kit.best_before is not None and intent.kit.best_before < intent.start_on:
             found.append(
                 Finding(
