@@ -25,7 +25,7 @@ PAGES = {
     "brew": "/demo/brews/4/",
     "priming": "/demo/brews/7/priming/",
     "cellar": "/demo/cellar/",
-    "reckon": "/demo/reckon/reading/?gravity=1.044&temp=25",
+    "reckon": "/demo/reckon/reading/?reading=1.044&temp=25",
 }
 SIZES = {"phone": (390, 844), "desktop": (1280, 900)}
 

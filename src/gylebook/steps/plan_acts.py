@@ -180,7 +180,7 @@ PLAN = Act(
         Field("intent", "Why this brew", TEXT),
     ),
     _plan,
-    about="Every field may stay empty; the first five shape the plan.",
+    about="Every field may stay empty; what goes in, volume, place and day shape the plan.",
 )
 
 

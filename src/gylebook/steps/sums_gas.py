@@ -98,7 +98,8 @@ def _room(values: Mapping[str, Any]) -> Answer:
     return Answer(
         f"About {show(round(value, -2), 0)} ppm at the peak: {words}.",
         f"In all it makes about {show(round(gas[1], -1), 0)} L of gas. Limits at work: "
-        f"{room_air.LIMIT_8H_PPM:.0f} ppm over eight hours, {room_air.LIMIT_15MIN_PPM:.0f} over a quarter; {room_air.DANGEROUS_PPM:.0f} is dangerous at once.",
+        f"{room_air.LIMIT_8H_PPM:.0f} ppm over eight hours, {room_air.LIMIT_15MIN_PPM:.0f} over a quarter; "
+        f"{room_air.DANGEROUS_PPM:.0f} is dangerous at once.",
         urgency,
         tuple(figures),
         tuple(room_findings(value, room)),
