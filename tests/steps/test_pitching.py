@@ -62,6 +62,17 @@ def test_wort_at_31_degrees_waits_until_newton_has_cooled_it() -> None:
     assert moment(answer, "pitch_at").low < moment(answer, "pitch_at").value < moment(answer, "pitch_at").high
 
 
+def test_the_wait_for_signs_is_reckoned_for_the_wort_cooled_as_advised() -> None:
+    hot = pitching.answer(brewed(mixed("31"), plan=PLAN), setting(hours=1), {"room": q("18", "°C")})
+    ready = pitching.answer(brewed(mixed("22"), plan=PLAN), setting(hours=1), {"room": q("22", "°C")})
+    assert hot.figure("lag").value == pytest.approx(ready.figure("lag").value, rel=0.01)
+    assert "22 °C" in hot.figure("lag").working.inputs[-1].value
+    lags = [next(f.value for f in option.figures if f.key == "lag") for option in hot.options]
+    assert lags[0] == pytest.approx(hot.figure("lag").value)
+    cool = pitching.answer(brewed(mixed("18"), plan=PLAN), setting(hours=1), {"room": q("18", "°C")})
+    assert cool.figure("lag").value > ready.figure("lag").value
+
+
 def test_wort_read_hours_ago_has_cooled_since() -> None:
     answer = pitching.answer(brewed(mixed("31"), plan=PLAN), setting(hours=13), {"room": q("18", "°C")})
     assert answer.figure("temp").value == pytest.approx(

@@ -50,7 +50,8 @@ def _before(brew: Brew, setting: Setting, wort: Wort) -> Answer:
     shown: list[Figure | MomentFigure] = [*dose_figures(wort.yeast), *cooling]
     if wort.temp is not None:
         shown.insert(0, wort.temp)
-    lag = lag_figure(wort.yeast, wort.temp.value if wort.temp else sum(wort.range_c) / 2)
+    at_c = _pitched_at_c(wort)
+    lag = lag_figure(wort.yeast, at_c)
     if mixed is not None:
         findings += place_findings(brew, setting.shelf, wort.volume.value)
     ordered = latest_first(tuple(findings))
@@ -62,12 +63,24 @@ def _before(brew: Brew, setting: Setting, wort: Wort) -> Answer:
         pressing,
         figures=(*shown, *((lag,) if lag is not None else ())),
         findings=ordered,
-        options=sachet_options(wort.yeast, wort.temp.value if wort.temp else 20.0, wort.og_sg),
+        options=sachet_options(wort.yeast, at_c, wort.og_sg),
         missing="How warm is the wort now?" if wort.temp is None else _missing_yeast(wort),
         cautions=CAUTIONS,
         rule_of_thumb="Doses are those printed on dry yeast; the wait before it shows is a habit of the trade.",
         assumed=wort.assumed,
     )
+
+
+def _warmest_c(high_c: float) -> float:
+    """The warmest wort that is pitched at once, and cools with the yeast in it."""
+    return max(high_c, min(PITCH_BELOW_C, high_c + 3.0))
+
+
+def _pitched_at_c(wort: Wort) -> float:
+    """How warm it will be when the yeast goes in as advised: a wort that is too warm is cooled first."""
+    if wort.temp is None:
+        return sum(wort.range_c) / 2
+    return wort.temp.value if wort.temp.value <= _warmest_c(wort.range_c[1]) else wort.range_c[1]
 
 
 def _missing_yeast(wort: Wort) -> str:
@@ -85,9 +98,8 @@ def _now_or_wait(
     if wort.temp is None:
         return (f"Measure the wort, and pitch at {show(low, 0)} to {show(high, 0)} °C.", Urgency.MEASURE, ())
     temp = wort.temp.value
-    limit = max(high, min(PITCH_BELOW_C, high + 3.0))
-    if temp > limit:
-        goal = min(high, limit)
+    if temp > _warmest_c(high):
+        goal = high
         wait = _cooling(setting, wort, goal)
         kills = " Yeast would die in it now." if temp >= PITCH_KILL_C else ""
         return (f"Wait: it is {show(temp, 0)} °C.{kills} {_when_words(setting, wait, goal)}", Urgency.ACT, wait)

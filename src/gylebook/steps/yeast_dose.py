@@ -137,7 +137,7 @@ def lag_figure(yeast: Yeast, temp_c: float, factor: float = 1.0) -> Figure | Non
         return None
     working = Working(
         "twelve hours at 19 °C and 0.5 g/L of live yeast; longer when colder or with less",
-        (*givens(yeast), Given("temperature", f"{show(temp_c, 0)} °C", Basis.RECKONED)),
+        (*givens(yeast), Given("temperature of the wort then", f"{show(temp_c, 0)} °C", Basis.RECKONED)),
         ("common_practice",),
         (f"{show(live, 2)} g/L alive at {show(temp, 0)} °C: about {show(float(found.best), 0)} h",),
         ("A habit of the trade, not a measurement.",),
