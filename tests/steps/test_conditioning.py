@@ -54,7 +54,7 @@ def test_fifteen_days_in_the_cold_are_like_six_in_the_warm_and_want_no_sugar() -
 
 
 def test_when_they_are_carbonated_one_is_to_be_opened_and_then_they_go_to_the_cool() -> None:
-    assert answer(in_bottles(), 30, ROOM).headline.startswith("Open one, cold, now")
+    assert answer(in_bottles(), 30, ROOM).headline.startswith("Now: chill one for a day, then open it.")
     opened = in_bottles("room", (31, ev.Opened(fizz=3)))
     assert answer(opened, 31.1, ROOM).headline.startswith("Move them to the cool")
     moved = in_bottles("room", (31, ev.Opened(fizz=3)), (32, ev.Moved(place="cold")))
@@ -64,7 +64,9 @@ def test_when_they_are_carbonated_one_is_to_be_opened_and_then_they_go_to_the_co
 
 
 def test_before_bottling_nothing_is_reckoned_of_bottles() -> None:
-    assert answer(by_days(*LEVEL), 14).headline == "Not in bottles yet."
+    found = answer(by_days(*LEVEL), 14)
+    assert found.headline == "Not in bottles yet."
+    assert found.figures == ()
 
 
 # --- pressure -----------------------------------------------------------------------------------------------------
@@ -76,6 +78,7 @@ def test_a_hot_garage_is_told_with_the_pressure_and_the_bottles_it_is_too_warm_f
     assert any("swing-top: fit if kept below 24 °C" in text for text in texts)
     assert found.figure("pressure_warm").label.startswith("Pressure at 34 °C")
     assert found.urgency is Urgency.ACT
+    assert "carry them there cold" in found.headline
 
 
 def test_what_if_it_gets_warmer_is_answered() -> None:

@@ -11,12 +11,14 @@ from gylebook.steps.bottle_times import BottleTimes, bottle_times
 from gylebook.steps.cellar import Lot, bottles_left, lots_of, store_of
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz
+from gylebook.steps.place_words import at_place
 from gylebook.steps.task import Task
 from gylebook.units import show
 
 DAY = timedelta(days=1)
 _TAME_FIZZ = 4
 _EARLY_POINTS = 2.0
+_CARRY_COLD = "Let them cool where they stand; carry them cold, boxed, with eye protection."
 _KEEP_AWAY = (
     "People and animals keep away; nobody moves warm bottles by hand. Eye protection, thick gloves, a heavy jacket; a "
     "towel over the crate; cool them where they stand. Vent only when cold, one at a time, caps pointed away."
@@ -84,10 +86,11 @@ def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: d
         return []
     store = store_of(brew, setting.shelf)
     worst = min(unfit, key=lambda lot: (lot.fit != "never", lot.bottle.limit_bar.low))
-    place = store.place or "where they stand"
+    place = at_place(store.place) if store.place else "where they stand"
+    where = place[:1].upper() + place[1:]
     known = "" if store.known else " (assumed: the place is not known)"
     why = (
-        f"{worst.bottle.words}: {worst.fit}. In {place} it can get {show(store.temp_c, 0)} °C{known}; the worst bottle "
+        f"{worst.bottle.words}: {worst.fit}. {where} it can get {show(store.temp_c, 0)} °C{known}; the worst bottle "
         f"in twenty would have {show(worst.worst_pressure.best, 1)} bar."
     )
     tame = any(not k.event.gushed and (k.event.fizz or 0) <= _TAME_FIZZ for k in brew.all(ev.Opened))
@@ -98,6 +101,7 @@ def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: d
             return [Task(brew.id, "conditioning", words, why, Urgency.ACT, at, None, "open_bottle")]
         words = "Chill these bottles, or vent them cold"
         return [Task(brew.id, "conditioning", words, f"{why} {_KEEP_AWAY}", Urgency.DANGER, at, None, "move")]
+    why = f"{why} {_CARRY_COLD}"
     return [Task(brew.id, "conditioning", "Keep these bottles cool", why, Urgency.ACT, at, None, "move")]
 
 

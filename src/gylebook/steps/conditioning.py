@@ -47,7 +47,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     times = bottle_times(brew, setting.shelf, gas.outlook.original.value)
     age = age_at(brew, setting.shelf, setting.now)
     if times is None or age is None:
-        return _not_bottled(gas)
+        return _not_bottled()
     lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
     bottles = bottles_of(lots, setting.shelf)
     here = beer_temp_c(brew, setting.shelf, setting.now)
@@ -68,7 +68,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         options = (*days_ahead(brew, setting, gas, here.value), *vent_plan(max(gas.total.best, 0.5)))
     cool = [bottle.warmest_c(gas.total.best, gas.worst) for bottle in bottles if not bottle.never]
     if worst is Urgency.ACT and any(f.key == "not_fit" for f in findings):
-        headline = f"Find them a place that stays below {int(min(cool))} °C. {headline}"
+        headline = f"Find them a place that stays below {int(min(cool))} °C; carry them there cold. {headline}"
     if worst is Urgency.DANGER and not _early(gas):
         headline = f"Chill these bottles now and vent them cold. {headline}"
     return Answer(
@@ -92,12 +92,11 @@ def _rank(urgency: Urgency) -> int:
     return _ORDER.index(urgency)
 
 
-def _not_bottled(gas: Fizz) -> Answer:
+def _not_bottled() -> Answer:
     return Answer(
         "Not in bottles yet.",
         "The fizz begins when it is sealed in with sugar and yeast.",
         Urgency.NOTHING,
-        (gas.figure(),),
         missing="When was it bottled?",
     )
 
@@ -174,8 +173,8 @@ def _say(brew: Brew, setting: Setting, state: Cellared) -> tuple[str, Urgency, s
     if setting.now < low:
         return f"Leave them warm. Open one {on_words(best, setting.now, setting.zone)}, not before.", Urgency.WAIT, why
     if not opened:
-        when = "now" if setting.now >= best else f"from {day(best)} on"
-        return f"Open one, cold, {when}: is the fizz there?", Urgency.MEASURE, why
+        when = "Now" if setting.now >= best else f"From {day(best)} on"
+        return f"{when}: chill one for a day, then open it. Is the fizz there?", Urgency.MEASURE, why
     if setting.now < times.cool_at:
         return f"Leave them warm until {day(times.cool_at)}, then move them to the cool.", Urgency.WAIT, why
     moved = any(k.at >= low for k in brew.all(ev.Moved))
