@@ -77,3 +77,11 @@ def test_readings_broadcast():
     shape = hydrometer.true_sg(np.full((3, 1), 1.04), np.array([10.0, 20.0, 30.0, 40.0])).shape
     assert shape == (3, 4)
     assert isinstance(hydrometer.true_sg(1.04, 20), np.float64)
+
+
+@given(st.lists(st.tuples(st.floats(0.99, 1.12), st.floats(0.0, 40.0)), min_size=2, max_size=6))
+def test_what_a_reading_means_does_not_hang_on_those_asked_for_beside_it(pairs):
+    shown, temps = np.array(pairs).T
+    together = hydrometer.true_sg_beer(shown, temps, 1.05)
+    alone = [float(hydrometer.true_sg_beer(reading, temp, 1.05)) for reading, temp in pairs]
+    assert together == pytest.approx(alone, abs=1e-15, nan_ok=True)

@@ -113,3 +113,27 @@ def test_every_moment_has_a_temperature_inside_its_interval(seen: list[tuple[flo
         warmth.warmest_since_end_c(brew, shelf_with(), None),
     ):
         assert figure.low <= figure.value <= figure.high
+
+
+@given(
+    st.lists(st.tuples(st.integers(3, 300), st.sampled_from(["beer", "room"]), st.integers(5, 30)), max_size=8),
+    st.integers(3, 300),
+)
+def test_the_nearest_of_many_readings_is_found(seen: list[tuple[int, str, int]], hours: int) -> None:
+    seen = sorted(seen, key=lambda one: one[0])
+    log = [(float(hour), ev.TempSeen(of=of, temp=q(str(temp), "°C"))) for hour, of, temp in seen]
+    value = warmth.beer_temp_c(brewed(PITCHED, *log), shelf_with(), at(hours)).value
+    beers = [(hour, temp) for hour, of, temp in seen if of == "beer" and abs(hour - hours) <= 72]
+    rooms = [(hour, temp) for hour, of, temp in seen if of == "room" and 0 <= hours - hour <= 72]
+    near = min(beers, key=lambda one: abs(one[0] - hours), default=None)
+    if near is not None and (not rooms or abs(near[0] - hours) <= 24):
+        before, after = [one for one in beers if one[0] <= hours], [one for one in beers if one[0] > hours]
+        if before and after:
+            (one, low), (two, high) = before[-1], after[0]
+            assert value == pytest.approx(low + (hours - one) / (two - one) * (high - low))
+        else:
+            assert value == near[1]
+    elif rooms:
+        assert value == pytest.approx(rooms[-1][1] + (2.0 if hours - 2 <= 4 * 24 else 0.5))
+    else:
+        assert value == 20.0

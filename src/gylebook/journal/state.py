@@ -5,7 +5,7 @@ The fold gathers and orders what was written; it works nothing out.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, Generic, TypeVar, cast
@@ -14,6 +14,7 @@ from gylebook.journal import events as ev
 from gylebook.journal.codec import decode_plain
 
 E = TypeVar("E", bound=ev.Event)
+T = TypeVar("T")
 
 SHELF = "shelf"
 
@@ -54,6 +55,8 @@ class Brew:
     entries: tuple[Entry, ...]
     kept: tuple[Kept[ev.Event], ...]  # by happened_at, then seq; struck entries are absent, corrected ones replaced
     struck: frozenset[int] = field(default_factory=frozenset)  # seq of entries withdrawn or replaced
+    # What was worked out from this very brew. It goes with it: a brew with one entry more begins with nothing.
+    _known: dict[Hashable, Any] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property
     def head_seq(self) -> int:
@@ -62,7 +65,24 @@ class Brew:
 
     def all(self, kind: type[E]) -> tuple[Kept[E], ...]:
         """Everything of one kind that counts, in order of happening."""
-        return cast("tuple[Kept[E], ...]", tuple(k for k in self.kept if type(k.event) is kind))
+        return cast("tuple[Kept[E], ...]", self._kinds.get(kind, ()))
+
+    def once(self, key: Hashable, work: Callable[[], T]) -> T:
+        """What `work` makes of this brew; worked out when first asked for, since a brew never changes."""
+        try:
+            return cast("T", self._known[key])
+        except KeyError:
+            return cast("T", self._known.setdefault(key, work()))
+
+    @property
+    def _kinds(self) -> dict[type[ev.Event], tuple[Kept[ev.Event], ...]]:
+        return self.once("kinds", self._by_kind)
+
+    def _by_kind(self) -> dict[type[ev.Event], tuple[Kept[ev.Event], ...]]:
+        found: dict[type[ev.Event], list[Kept[ev.Event]]] = {}
+        for kept in self.kept:
+            found.setdefault(type(kept.event), []).append(kept)
+        return {kind: tuple(those) for kind, those in found.items()}
 
     def last(self, kind: type[E]) -> Kept[E] | None:
         """The latest of a kind, or None."""
@@ -96,7 +116,7 @@ class Brew:
     @property
     def stage(self) -> str:
         """Where the brew stands, one of STAGES, from what was last done."""
-        has = {type(k.event) for k in self.kept}
+        has = self._kinds
         ladder: tuple[tuple[type[ev.Event], str], ...] = (
             (ev.Dumped, "dumped"),
             (ev.Closed, "closed"),

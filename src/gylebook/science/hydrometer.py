@@ -209,10 +209,12 @@ def _solve(reading: ArrayLike, offset: Numbers, inside: Truths, shown_per_sg: Ca
     """Gravity whose reading is the one given: repeated substitution, each round gains about two digits."""
     shown, inside_reading = fence(reading, LOWEST_SG - 0.05, HIGHEST_SG + 0.05)
     shown = shown - offset
-    sg = shown
+    sg, moves = shown, np.ones_like(shown, dtype=bool)
     for _ in range(8):
-        before, sg = sg, shown / shown_per_sg(np.clip(sg, LOWEST_SG, HIGHEST_SG))
-        if np.all(np.abs(sg - before) < _CLOSE_ENOUGH_SG):
+        # Each stops by itself, so that no reading's gravity depends on the others that are asked for beside it.
+        before, sg = sg, np.where(moves, shown / shown_per_sg(np.clip(sg, LOWEST_SG, HIGHEST_SG)), sg)
+        moves = moves & (np.abs(sg - before) >= _CLOSE_ENOUGH_SG)
+        if not np.any(moves):
             break
     result_inside = (sg >= LOWEST_SG - 1e-9) & (sg <= HIGHEST_SG + 1e-9)
     return only_where(inside & inside_reading & result_inside, sg)

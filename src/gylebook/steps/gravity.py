@@ -5,6 +5,8 @@ The raw reading stays as it was written. A reading that contradicts is kept and 
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import hypot, isfinite, sqrt
@@ -25,6 +27,7 @@ from gylebook.steps.makeup import (
     sg_of,
 )
 from gylebook.steps.oddities import Expected, Seen, judge, unusable_finding
+from gylebook.steps.once import once
 from gylebook.steps.volumes import Z90
 from gylebook.steps.warmth import beer_temp_c, celsius
 from gylebook.units import Quantity, show
@@ -40,29 +43,8 @@ _UNKNOWN_TEMP_SD_C = 3.0
 _LOWEST, _HIGHEST = 0.98, 1.16
 _UNPITCHED = timedelta(hours=24)
 _ASSUMED_OG, _ASSUMED_OG_SD = 1.042, 0.006
-
-
-@dataclass(frozen=True, slots=True)
-class TrueReading:
-    """One reading as it was written, and the gravity 20/20 °C that it means with its standard deviation."""
-
-    seq: int
-    at: datetime
-    raw: Quantity
-    temp_c: float | None
-    gravity_sg: float
-    sd_sg: float
-    lightly: bool
-    findings: tuple[Finding, ...]
-    working: Working
-    before_pitch: bool = False
-    used_temp_c: float = 20.0
-
-    def figure(self, key: str = "sg", label: str = "True gravity") -> Figure:
-        """The true gravity with its interval."""
-        half = Z90 * self.sd_sg
-        value = self.gravity_sg
-        return Figure(key, label, value, value - half, value + half, "SG", "gravity", 4, self.working)
+_SAMPLE_TEMP = "temperature of the sample"
+_AS_READ = "the sample was outside the temperatures at which a reading can be corrected; it is left as read"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +55,84 @@ class Glass:
     ref_c: float
     offset_sg: float
     known: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """A usable reading with what it takes to correct it."""
+
+    kept: Kept[ev.Measured]
+    read_sg: float
+    before: bool
+    temp_c: float
+    temp_sd_c: float
+    glass: Glass
+
+    @property
+    def written_temp_c(self) -> float | None:
+        """The sample's temperature where it was written."""
+        return self.temp_c if self.kept.event.temp is not None else None
+
+
+@dataclass(frozen=True, slots=True)
+class TrueReading:
+    """One reading as it was written, and the gravity 20/20 °C that it means with its standard deviation."""
+
+    sample: Sample
+    seen: Seen
+    lightly: bool
+    findings: tuple[Finding, ...]
+
+    @property
+    def seq(self) -> int:
+        """The entry it was written in."""
+        return self.seen.seq
+
+    @property
+    def at(self) -> datetime:
+        """When it was taken."""
+        return self.seen.at
+
+    @property
+    def raw(self) -> Quantity:
+        """What was written."""
+        return self.seen.event.gravity
+
+    @property
+    def temp_c(self) -> float | None:
+        """The sample's temperature, None where it was not written."""
+        return self.seen.temp_c
+
+    @property
+    def used_temp_c(self) -> float:
+        """The temperature that it was corrected for."""
+        return self.sample.temp_c
+
+    @property
+    def gravity_sg(self) -> float:
+        """True gravity."""
+        return self.seen.gravity_sg
+
+    @property
+    def sd_sg(self) -> float:
+        """Its standard deviation."""
+        return self.seen.sd_sg
+
+    @property
+    def before_pitch(self) -> bool:
+        """Whether it was taken before the yeast went in."""
+        return self.seen.before_pitch
+
+    @property
+    def working(self) -> Working:
+        """How the gravity follows from the reading."""
+        return _working(self.sample, self.seen)
+
+    def figure(self, key: str = "sg", label: str = "True gravity") -> Figure:
+        """The true gravity with its interval."""
+        half = Z90 * self.sd_sg
+        value = self.gravity_sg
+        return Figure(key, label, value, value - half, value + half, "SG", "gravity", 4, self.working)
 
 
 def glass_of(shelf: Shelf, name: str) -> Glass:
@@ -103,8 +163,11 @@ def _measured(brew: Brew) -> tuple[Kept[ev.Measured], ...]:
 
 def is_usable(quantity: Quantity) -> bool:
     """Whether the number can be a specific gravity at all."""
-    value = sg_of(quantity)
-    return isfinite(value) and _LOWEST <= value <= _HIGHEST
+    return _can_be(sg_of(quantity))
+
+
+def _can_be(gravity_sg: float) -> bool:
+    return isfinite(gravity_sg) and _LOWEST <= gravity_sg <= _HIGHEST
 
 
 def unusable(brew: Brew) -> tuple[Finding, ...]:
@@ -113,59 +176,60 @@ def unusable(brew: Brew) -> tuple[Finding, ...]:
 
 
 def _mixing_sd(brew: Brew, kept: Kept[ev.Measured]) -> float:
-    stirred = kept.event.stirred
+    stirred: str = kept.event.stirred
     if not stirred:
-        mixed = [k for k in brew.kept if isinstance(k.event, ev.Mixed | ev.ToppedUp) and k.at <= kept.at]
-        last = mixed[-1].event if mixed else None
-        stirred = last.stirred if isinstance(last, ev.Mixed | ev.ToppedUp) else ""
+        stirrings = brew.once(_mixing_sd, lambda: _stirrings(brew))
+        before = bisect_right(stirrings, kept.at, key=lambda pair: pair[0])
+        stirred = stirrings[before - 1][1] if before else ""
     return _MIXING_SD[stirred]
 
 
-@dataclass(frozen=True, slots=True)
-class _Sample:
-    kept: Kept[ev.Measured]
-    before: bool
-    temp_c: float
-    temp_sd_c: float
-    temp_given: Given
-    glass: Glass
+def _stirrings(brew: Brew) -> list[tuple[datetime, str]]:
+    """When the wort was mixed or topped up, and how it was stirred then."""
+    return [(k.at, k.event.stirred) for k in brew.kept if isinstance(k.event, ev.Mixed | ev.ToppedUp)]
 
 
-def _sample(brew: Brew, shelf: Shelf, kept: Kept[ev.Measured]) -> _Sample:
-    glass = glass_of(shelf, kept.event.instrument)
-    before = is_before_pitch(brew, kept.at)
-    if kept.event.temp is not None:
-        temp = celsius(kept.event.temp)
-        told = Given("temperature of the sample", str(kept.event.temp), Basis.MEASURED, f"entry {kept.seq}", kept.seq)
-        return _Sample(kept, before, temp, 0.7, told, glass)
-    near = beer_temp_c(brew, shelf, kept.at)
-    sd = max(_UNKNOWN_TEMP_SD_C, (near.high - near.low) / 2 / Z90)
-    told = Given("temperature of the sample", f"{show(near.value, 0)} °C", Basis.ASSUMED, "not written; as the beer")
-    return _Sample(kept, before, near.value, sd, told, glass)
+@once
+def _samples(brew: Brew, shelf: Shelf) -> tuple[Sample, ...]:
+    glasses: dict[str, Glass] = {}
+    found: list[Sample] = []
+    for kept in _measured(brew):
+        read = sg_of(kept.event.gravity)
+        if not _can_be(read):
+            continue
+        name = kept.event.instrument
+        glass = glasses.get(name) or glasses.setdefault(name, glass_of(shelf, name))
+        before = is_before_pitch(brew, kept.at)
+        if kept.event.temp is not None:
+            found.append(Sample(kept, read, before, celsius(kept.event.temp), 0.7, glass))
+            continue
+        near = beer_temp_c(brew, shelf, kept.at)
+        sd = max(_UNKNOWN_TEMP_SD_C, (near.high - near.low) / 2 / Z90)
+        found.append(Sample(kept, read, before, near.value, sd, glass))
+    return tuple(found)
 
 
+_Key = tuple[float, float, float, float, float]
 # Pairs of true gravities by what they follow from: a brew's readings are asked for again and again, and never change.
-_SOLVED: dict[tuple[float, ...], tuple[float, float]] = {}
+_SOLVED: dict[_Key, tuple[float, float]] = {}
 _MOST_SOLVED = 20_000
 
 
-def _true(samples: list[_Sample], og: float) -> list[tuple[float, float]]:
+def _true(samples: Sequence[Sample], og: float) -> list[tuple[float, float]]:
     """True gravity at the sample's temperature and one degree above it, for each sample."""
-    keys = [
-        (sg_of(s.kept.event.gravity), s.temp_c, s.glass.ref_c, s.glass.offset_sg, 0.0 if s.before else og)
-        for s in samples
-    ]
-    found = {key: _SOLVED[key] for key in keys if key in _SOLVED}
-    fresh = [key for key in dict.fromkeys(keys) if key not in found]
+    keys = [(s.read_sg, s.temp_c, s.glass.ref_c, s.glass.offset_sg, 0.0 if s.before else og) for s in samples]
+    pairs = {key: _SOLVED.get(key) for key in keys}
+    fresh = [key for key, pair in pairs.items() if pair is None]
     if fresh:
-        found.update(zip(fresh, _solved(fresh), strict=True))
+        solved = dict(zip(fresh, _solved(fresh), strict=True))
+        pairs.update(solved)
         if len(_SOLVED) + len(fresh) > _MOST_SOLVED:
             _SOLVED.clear()
-        _SOLVED.update((key, found[key]) for key in fresh)
-    return [found[key] for key in keys]
+        _SOLVED.update(solved)
+    return [pair for key in keys if (pair := pairs[key]) is not None]
 
 
-def _solved(keys: list[tuple[float, float, float, float, float]]) -> list[tuple[float, float]]:
+def _solved(keys: list[_Key]) -> list[tuple[float, float]]:
     """All in one sum: reading, temperature, the scale's, its own error, original gravity (0 for wort)."""
     raw, temp, ref, offset, og = (column[:, None] for column in np.array(keys).T)
     temps = np.hstack([temp, temp + 1.0])
@@ -176,68 +240,59 @@ def _solved(keys: list[tuple[float, float, float, float, float]]) -> list[tuple[
     return [(float(here), float(warmer)) for here, warmer in np.asarray(true)]
 
 
-def _one(brew: Brew, sample: _Sample, pair: tuple[float, float]) -> TrueReading:
-    kept, glass = sample.kept, sample.glass
-    raw = sg_of(kept.event.gravity)
+def _seen(brew: Brew, sample: Sample, pair: tuple[float, float]) -> Seen:
+    kept = sample.kept
     value, warmer = pair
-    cautions: tuple[str, ...] = ()
     parts = [_SCALE_SD, _FIZZ_SD[kept.event.fizz] if not sample.before else 0.0]
     if not isfinite(value):
-        value, warmer = raw, raw + 0.0006
+        value, warmer = sample.read_sg, sample.read_sg + 0.0006
         parts.append(0.01)
-        cautions = ("the sample was outside the temperatures at which a reading can be corrected; it is left as read",)
     if not isfinite(warmer):
         warmer = value + 0.0006
     parts.append(sample.temp_sd_c * abs(warmer - value))
     if sample.before:
         parts.append(_mixing_sd(brew, kept))
-    if not glass.known:
+    if not sample.glass.known:
         parts.append(_UNKNOWN_GLASS_SD)
+    sd, temp = hypot(*parts), sample.written_temp_c
+    return Seen(kept.seq, kept.at, value, sd, temp, kept.event, sample.before, as_read=not isfinite(pair[0]))
+
+
+def _working(sample: Sample, seen: Seen) -> Working:
+    kept, glass, raw, value = sample.kept, sample.glass, sample.read_sg, seen.gravity_sg
+    temp = Given(_SAMPLE_TEMP, f"{show(sample.temp_c, 0)} °C", Basis.ASSUMED, "not written; as the beer")
+    if kept.event.temp is not None:
+        temp = Given(_SAMPLE_TEMP, str(kept.event.temp), Basis.MEASURED, f"entry {kept.seq}", kept.seq)
     basis = Basis.MEASURED if glass.known else Basis.ASSUMED
-    working = Working(
+    return Working(
         "reading × density of water at the scale's temperature × expansion of the glass = density of the sample",
         (
             Given("reading", str(kept.event.gravity), Basis.MEASURED, f"entry {kept.seq}", kept.seq),
-            sample.temp_given,
+            temp,
             Given("scale's temperature", f"{show(glass.ref_c, 1)} °C", basis, glass.name),
             Given("its own error", f"{show(glass.offset_sg, 4)} SG", basis, glass.name),
         ),
         ("hydrometer_equilibrium", "iso_1768_1975", "bubnik_1995", "density_closure"),
         (f"{show(raw, 4)} {'+' if value >= raw else '−'} {show(abs(value - raw), 4)} = {show(value, 4)}",),
-        cautions,
-    )
-    temp = celsius(kept.event.temp) if kept.event.temp is not None else None
-    return TrueReading(
-        kept.seq,
-        kept.at,
-        kept.event.gravity,
-        temp,
-        value,
-        hypot(*parts),
-        lightly=bool(cautions),
-        findings=(),
-        working=working,
-        before_pitch=sample.before,
-        used_temp_c=sample.temp_c,
+        (_AS_READ,) if seen.as_read else (),
     )
 
 
+@once
 def readings(brew: Brew, shelf: Shelf) -> tuple[TrueReading, ...]:
     """Every usable reading in order, corrected and judged; forced samples and other scales are left out."""
-    samples = [_sample(brew, shelf, k) for k in _measured(brew) if is_usable(k.event.gravity)]
+    samples = _samples(brew, shelf)
     if not samples:
         return ()
     by_weight = og_by_weight(brew, shelf)
-    first = max((sg_of(s.kept.event.gravity) for s in samples), default=_ASSUMED_OG)
+    first = max(s.read_sg for s in samples)
     og = by_weight.value if isfinite(by_weight.value) else max(first, 1.02)
-    pairs = _true(samples, og)
-    bare = [_one(brew, sample, pair) for sample, pair in zip(samples, pairs, strict=True)]
-    expected = _expected(brew, bare, by_weight)
-    return tuple(_judged(brew, bare, expected))
+    seen = [_seen(brew, sample, pair) for sample, pair in zip(samples, _true(samples, og), strict=True)]
+    return tuple(_judged(brew, samples, seen, _expected(brew, shelf, by_weight)))
 
 
-def _expected(brew: Brew, bare: list[TrueReading], by_weight: Figure) -> Expected:
-    og = _choose(brew, bare, by_weight)
+def _expected(brew: Brew, shelf: Shelf, by_weight: Figure) -> Expected:
+    og = original_gravity(brew, shelf)
     sd = (og.high - og.low) / 2 / Z90
     fg = final_gravity_expected(
         ingredients_of(brew), og.value, sd, leaflet_gates(brew), leaflet_volume_l=leaflet_volume_l(brew)
@@ -245,31 +300,31 @@ def _expected(brew: Brew, bare: list[TrueReading], by_weight: Figure) -> Expecte
     return Expected(by_weight if isfinite(by_weight.value) else None, og, fg)
 
 
-def _judged(brew: Brew, bare: list[TrueReading], expected: Expected) -> list[TrueReading]:
-    done: list[TrueReading] = []
-    for index, reading in enumerate(bare):
-        event = next(k.event for k in brew.all(ev.Measured) if k.seq == reading.seq)
-        seen = Seen(
-            reading.seq, reading.at, reading.gravity_sg, reading.sd_sg, reading.temp_c, event, reading.before_pitch
-        )
-        earlier = [(d.at, d.gravity_sg, d.sd_sg, d.seq) for d in done if not d.before_pitch and not d.lightly]
-        later = [(r.at, r.gravity_sg, r.sd_sg, r.seq) for r in bare[index + 1 :] if not r.before_pitch]
-        findings, lightly = judge(brew, seen, expected, earlier, later)
-        done.append(replace(reading, findings=findings, lightly=lightly or reading.lightly))
-    return done
+def _judged(brew: Brew, samples: Sequence[Sample], seen: list[Seen], expected: Expected) -> Iterator[TrueReading]:
+    lowest: Seen | None = None
+    for index, (sample, one) in enumerate(zip(samples, seen, strict=True)):
+        later = (seen[place] for place in range(index + 1, len(seen)))
+        findings, lightly = judge(brew, one, expected, lowest, later)
+        lightly = lightly or one.as_read
+        if not (one.before_pitch or lightly) and (lowest is None or one.gravity_sg < lowest.gravity_sg):
+            lowest = one
+        yield TrueReading(sample, one, lightly, findings)
 
 
+@once
 def original_gravity(brew: Brew, shelf: Shelf) -> Figure:
     """Original gravity, key "og": from weights and volume, from a reading, or both, whichever is known better."""
-    samples = [_sample(brew, shelf, k) for k in _measured(brew) if is_usable(k.event.gravity)]
-    before = [s for s in samples if s.before]
-    bare = [_one(brew, s, pair) for s, pair in zip(before, _true(before, _ASSUMED_OG), strict=True)] if before else []
-    return _choose(brew, bare, og_by_weight(brew, shelf))
+    before = [s for s in _samples(brew, shelf) if s.before]
+    pairs = _true(before, _ASSUMED_OG) if before else []
+    seen = [(_seen(brew, sample, pair), sample) for sample, pair in zip(before, pairs, strict=True)]
+    found = min(seen, key=lambda pair: pair[0].sd_sg, default=None)
+    return _choose(
+        brew, TrueReading(found[1], found[0], lightly=False, findings=()) if found else None, og_by_weight(brew, shelf)
+    )
 
 
-def _choose(brew: Brew, bare: list[TrueReading], by_weight: Figure) -> Figure:
-    before = [r for r in bare if r.before_pitch and isfinite(r.gravity_sg)]
-    best = min(before, key=lambda r: r.sd_sg, default=None)
+def _choose(brew: Brew, best: TrueReading | None, by_weight: Figure) -> Figure:
+    """The better of weights and the best reading before the yeast."""
     has_weight = isfinite(by_weight.value)
     weight = by_weight.working
     if best is None and not has_weight:

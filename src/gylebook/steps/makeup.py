@@ -17,6 +17,7 @@ from gylebook.science.extract import sg_from_plato
 from gylebook.science.interval import Span
 from gylebook.science.materials import MATERIALS, Material
 from gylebook.steps.answers import Basis, Figure, Given, Working
+from gylebook.steps.once import once
 from gylebook.steps.volumes import Z90, start_l
 from gylebook.units import Quantity, show
 
@@ -78,6 +79,10 @@ def kit_makeup(kit: ev.Kit, choice: str) -> MakeUp:
 
 def makeup_of(brew: Brew) -> MakeUp:
     """The ingredients: as written when mixing, else as the leaflet says, plus fermentables added later."""
+    return brew.once(makeup_of, lambda: _makeup_of(brew))
+
+
+def _makeup_of(brew: Brew) -> MakeUp:
     mixed = next((k for k in reversed(brew.all(ev.Mixed)) if k.event.ingredients), None)
     kit = brew.plan.kit
     if mixed is not None:
@@ -317,6 +322,10 @@ def leaflet_gates(brew: Brew) -> ev.Gates:
 
     Each choice has its own gates, so what was weighed goes before what was planned.
     """
+    return brew.once(leaflet_gates, lambda: _leaflet_gates(brew))
+
+
+def _leaflet_gates(brew: Brew) -> ev.Gates:
     kit = brew.plan.kit
     if kit is None:
         return ev.Gates()
@@ -352,6 +361,7 @@ def _shares(ingredients: tuple[ev.Ingredient, ...]) -> dict[str, float]:
     return shared
 
 
+@once
 def og_by_weight(brew: Brew, shelf: Shelf) -> Figure:
     """Original gravity of a brew from its weights and its volume, key "og"."""
     volume = start_l(brew, shelf)

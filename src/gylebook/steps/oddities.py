@@ -5,6 +5,8 @@ A true reading is never refused. What contradicts is kept, taken lightly, and ex
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from math import hypot
@@ -20,7 +22,6 @@ Z90 = 1.645
 _HOT_C = 40.0
 _SWAP_POINTS = 6.0  # a jump this far up is seldom the same beer
 _HOP_CREEP_POINTS = 3.0
-_Past = list[tuple[datetime, float, float, int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,7 @@ class Seen:
     temp_c: float | None
     event: ev.Measured
     before_pitch: bool
+    as_read: bool  # no relation corrects a reading at such a temperature
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +47,12 @@ class Expected:
     fg: Figure
 
 
-def judge(brew: Brew, seen: Seen, expected: Expected, earlier: _Past, later: _Past) -> tuple[tuple[Finding, ...], bool]:
+def judge(
+    brew: Brew, seen: Seen, expected: Expected, lowest: Seen | None, later: Iterable[Seen]
+) -> tuple[tuple[Finding, ...], bool]:
     """Findings on a reading, and whether it is to be taken lightly.
 
-    `earlier` are the readings before it that were not taken lightly, `later` all that follow, each as
-    (moment, gravity, sd, entry).
+    `lowest` is the lowest of the readings of beer before it that were not taken lightly, `later` are all that follow.
     """
     found: list[Finding] = []
     lightly = False
@@ -62,7 +65,7 @@ def judge(brew: Brew, seen: Seen, expected: Expected, earlier: _Past, later: _Pa
             found.append(odd)
         return tuple(found), lightly or odd is not None
     contradicting = (
-        _above_original(seen, expected) or _went_up(brew, seen, earlier, later) or _below_possible(brew, seen, expected)
+        _above_original(seen, expected) or _went_up(brew, seen, lowest, later) or _below_possible(brew, seen, expected)
     )
     if contradicting is not None:
         found.append(contradicting)
@@ -166,23 +169,27 @@ def _above_original(seen: Seen, expected: Expected) -> Finding | None:
     )
 
 
-def _went_up(brew: Brew, seen: Seen, earlier: _Past, later: _Past) -> Finding | None:
+def _went_up(brew: Brew, seen: Seen, lowest: Seen | None, later: Iterable[Seen]) -> Finding | None:
     """A rise beyond what two honest readings can differ by."""
-    if not earlier:
+    if lowest is None:
         return None
-    at, before, before_sd, before_seq = min(earlier, key=lambda past: past[1])
+    before = lowest.gravity_sg
     rise = 1000 * (seen.gravity_sg - before)
-    if rise <= max(1.5, 2.3 * 1000 * hypot(seen.sd_sg, before_sd)):
+    if rise <= max(1.5, 2.3 * 1000 * hypot(seen.sd_sg, lowest.sd_sg)):
         return None
-    if _fed_between(brew, at, seen.at):
+    if _fed_between(brew, lowest.at, seen.at):
         return None
-    confirmed = any(abs(g - seen.gravity_sg) <= 2 * hypot(sd, seen.sd_sg) for _, g, sd, _ in later)
+    confirmed = any(
+        abs(each.gravity_sg - seen.gravity_sg) <= 2 * hypot(each.sd_sg, seen.sd_sg)
+        for each in later
+        if not each.before_pitch
+    )
     causes = _rise_causes(seen, before, rise, confirmed=confirmed)
     listed = "; ".join(f"{number}. {words}" for number, (_, words, _) in enumerate(causes, 1))
     key, _, check = causes[0]
     return Finding(
         Urgency.MEASURE,
-        f"It went up {show(rise, 1)} points since entry {before_seq} ({show(before, 4)}), which beer does not do by "
+        f"It went up {show(rise, 1)} points since entry {lowest.seq} ({show(before, 4)}), which beer does not do by "
         f"itself. In order of likelihood: {listed}. The reading is kept and taken lightly.",
         check,
         seen.seq,
@@ -191,14 +198,14 @@ def _went_up(brew: Brew, seen: Seen, earlier: _Past, later: _Past) -> Finding | 
 
 
 def _fed_between(brew: Brew, start: datetime, end: datetime) -> bool:
-    return any(
-        start <= k.at <= end
-        and (
-            (isinstance(k.event, ev.Added) and k.event.purpose in {"fermentable", "flavour"})
-            or isinstance(k.event, ev.Primed)
-        )
-        for k in brew.kept
-    )
+    fed = brew.once(_fed_between, lambda: _fed(brew))
+    return bisect_left(fed, start) < bisect_right(fed, end)
+
+
+def _fed(brew: Brew) -> list[datetime]:
+    """When anything sweet went in."""
+    added = [k.at for k in brew.all(ev.Added) if k.event.purpose in {"fermentable", "flavour"}]
+    return sorted([*added, *(k.at for k in brew.all(ev.Primed))])
 
 
 def _rise_causes(seen: Seen, before: float, rise: float, *, confirmed: bool) -> list[tuple[str, str, str]]:
@@ -246,7 +253,8 @@ def _below_possible(brew: Brew, seen: Seen, expected: Expected) -> Finding | Non
     og_sd = (expected.og.high - expected.og.low) / 2 / Z90
     gap = 1000 * (expected.fg.value - seen.gravity_sg)
     # Hops in the cold beer open up what yeast could not use before: one to three points lower is their doing.
-    hopped = any(isinstance(k.event, ev.Hopped) and k.at < seen.at for k in brew.kept)
+    hops = brew.first(ev.Hopped)
+    hopped = hops is not None and hops.at < seen.at
     if gap <= max(2.0, 2.8 * 1000 * hypot(fg_sd, seen.sd_sg, 0.2 * og_sd)) + (_HOP_CREEP_POINTS if hopped else 0.0):
         return None
     return Finding(

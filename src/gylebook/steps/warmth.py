@@ -6,12 +6,15 @@ own range or the leaflet's is assumed, and the figure says so.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
 from gylebook.steps.answers import Basis, Figure, Given, Working
+from gylebook.steps.once import once
 from gylebook.units import Quantity, show
 
 BEER, ROOM, PLACE = "beer", "room", "place"
@@ -59,17 +62,22 @@ def place_range_c(shelf: Shelf, place: str, month: int) -> tuple[float, float] |
 
 def place_at(brew: Brew, at: datetime | None = None) -> str:
     """Where the vessel stands at a moment (or now), "" where it was not written."""
-    place = brew.plan.place
-    for kept in brew.kept:
-        if at is not None and kept.at > at:
-            break
-        if isinstance(kept.event, ev.Moved):
-            place = kept.event.place
-        if isinstance(kept.event, ev.Bottled) and kept.event.place:
-            place = kept.event.place
-    return place
+    times, places = brew.once(place_at, lambda: _places(brew))
+    moves = len(times) if at is None else bisect_right(times, at)
+    return places[moves - 1] if moves else brew.plan.place
 
 
+def _places(brew: Brew) -> tuple[list[datetime], list[str]]:
+    """Every move, and where to."""
+    moves = [
+        (kept.at, kept.event.place)
+        for kept in brew.kept
+        if isinstance(kept.event, ev.Moved) or (isinstance(kept.event, ev.Bottled) and kept.event.place)
+    ]
+    return [at for at, _ in moves], [place for _, place in moves]
+
+
+@once
 def log(brew: Brew, shelf: Shelf) -> tuple[Warm, ...]:
     """Every temperature that the brew's log holds, in order, with the ranges of the places it stood in."""
     found: list[Warm] = []
@@ -121,48 +129,86 @@ def days_since_pitch(brew: Brew, at: datetime) -> float | None:
     return (at - pitched.at) / timedelta(days=1)
 
 
+@dataclass(frozen=True, slots=True)
+class _Temps:
+    """What was read of the beer and of its room, each in order, and when."""
+
+    beer: tuple[Warm, ...]
+    beer_at: tuple[datetime, ...]
+    room: tuple[Warm, ...]
+    room_at: tuple[datetime, ...]
+
+    @classmethod
+    def of(cls, entries: Iterable[Warm]) -> _Temps:
+        """Sort them apart."""
+        beer, room = [], []
+        for warm in entries:
+            if warm.of == BEER:
+                beer.append(warm)
+            elif warm.of == ROOM:
+                room.append(warm)
+        return cls(tuple(beer), tuple(w.at for w in beer), tuple(room), tuple(w.at for w in room))
+
+    def nearest_beer(self, at: datetime) -> Warm | None:
+        """The reading of the beer nearest to a moment, the earlier of two as near; None where all are stale."""
+        here = bisect_right(self.beer_at, at)
+        near = list(self.beer[here : here + 1])
+        if here:
+            near.insert(0, self.beer[bisect_left(self.beer_at, self.beer_at[here - 1])])
+        return min((w for w in near if abs(w.at - at) <= _STALE), key=lambda w: abs(w.at - at), default=None)
+
+    def latest_room(self, at: datetime) -> Warm | None:
+        """The latest reading of the room up to a moment; None where it is stale."""
+        here = bisect_right(self.room_at, at)
+        return self.room[here - 1] if here and at - self.room_at[here - 1] <= _STALE else None
+
+    def beer_around(self, at: datetime) -> tuple[Warm, Warm] | None:
+        """The readings of the beer before and after a moment; None where either is missing or stale."""
+        here = bisect_right(self.beer_at, at)
+        if not 0 < here < len(self.beer):
+            return None
+        one, two = self.beer[here - 1], self.beer[here]
+        return (one, two) if at - one.at <= _STALE and two.at - at <= _STALE else None
+
+
+@once
+def _temps(brew: Brew, shelf: Shelf) -> _Temps:
+    return _Temps.of(log(brew, shelf))
+
+
 def beer_temp_c(brew: Brew, shelf: Shelf, at: datetime) -> Figure:
     """The beer's temperature at a moment: read, or from the room or the place, or assumed."""
-    entries = log(brew, shelf)
-    near = _nearest_beer(entries, at)
-    room = _latest_room(entries, at)
+    temps = _temps(brew, shelf)
+    near, room = temps.nearest_beer(at), temps.latest_room(at)
     if near is not None and (room is None or abs(near.at - at) <= timedelta(days=1)):
-        return _from_reading(near, entries, at)
+        return _from_reading(near, temps, at)
     if room is not None:
         return _from_room(brew, room, at)
-    month = place_range_c(shelf, place_at(brew, at), at.month)
-    if month is not None:
-        place = place_at(brew, at)
-        span = Warm(at, *_spread(month), PLACE, Basis.ASSUMED, None, f"{place} in month {at.month}")
-        return _from_room(brew, span, at)
-    return _assumed(brew)
+    return _from_place(brew, shelf, at)
+
+
+def _from_place(brew: Brew, shelf: Shelf, at: datetime) -> Figure:
+    place = place_at(brew, at)
+    span = place_range_c(shelf, place, at.month)
+    if span is None:
+        return _assumed(brew)
+    warm = Warm(at, *_spread(span), PLACE, Basis.ASSUMED, None, f"{place} in month {at.month}")
+    return _from_room(brew, warm, at)
 
 
 def _spread(span: tuple[float, float]) -> tuple[float, float, float]:
     return span[0], (span[0] + span[1]) / 2, span[1]
 
 
-def _nearest_beer(entries: tuple[Warm, ...], at: datetime) -> Warm | None:
-    beers = [w for w in entries if w.of == BEER and abs(w.at - at) <= _STALE]
-    return min(beers, key=lambda w: abs(w.at - at), default=None)
-
-
-def _latest_room(entries: tuple[Warm, ...], at: datetime) -> Warm | None:
-    rooms = [w for w in entries if w.of == ROOM and timedelta(0) <= at - w.at <= _STALE]
-    return rooms[-1] if rooms else None
-
-
-def _from_reading(near: Warm, entries: tuple[Warm, ...], at: datetime) -> Figure:
+def _from_reading(near: Warm, temps: _Temps, at: datetime) -> Figure:
     """Between two readings of the beer on a straight line; beside one, that one, less certain with each day."""
-    before = [w for w in entries if w.of == BEER and w.at <= at and at - w.at <= _STALE]
-    after = [w for w in entries if w.of == BEER and w.at > at and w.at - at <= _STALE]
+    around = temps.beer_around(at)
     value = near.temp_c
-    used = [near]
-    if before and after:
-        one, two = before[-1], after[0]
+    used: tuple[Warm, ...] = (near,)
+    if around is not None:
+        one, two = used = around
         share = (at - one.at) / (two.at - one.at)
         value = one.temp_c + share * (two.temp_c - one.temp_c)
-        used = [one, two]
     away = abs(near.at - at) / timedelta(days=1)
     half = 1.645 * _READ_SD_C + _DRIFT_C_PER_DAY * away
     low, high = min(value - half, near.low_c - half), max(value + half, near.high_c + half)
@@ -269,17 +315,11 @@ def _when_it_ended(brew: Brew, shelf: Shelf, start: datetime | None) -> Figure:
     if not brew.kept:
         return _assumed(brew)
     at = start or brew.kept[-1].at
-    so_far = tuple(w for w in log(brew, shelf) if w.at <= at + timedelta(hours=12))
-    near, room = _nearest_beer(so_far, at), _latest_room(so_far, at)
+    so_far = _Temps.of(w for w in log(brew, shelf) if w.at <= at + timedelta(hours=12))
+    near, room = so_far.nearest_beer(at), so_far.latest_room(at)
     if near is not None:
         return _from_reading(near, so_far, at)
-    if room is not None:
-        return _from_room(brew, room, at)
-    span = place_range_c(shelf, place_at(brew, at), at.month)
-    if span is not None:
-        where = f"{place_at(brew, at)} in month {at.month}"
-        return _from_room(brew, Warm(at, *_spread(span), PLACE, Basis.ASSUMED, None, where), at)
-    return _assumed(brew)
+    return _from_room(brew, room, at) if room is not None else _from_place(brew, shelf, at)
 
 
 def _warmest(value: float, low: float, high: float, relation: str, inputs: tuple[Given, ...], words: str) -> Figure:  # noqa: PLR0917
