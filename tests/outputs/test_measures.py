@@ -29,7 +29,12 @@ def figure(value, low, high, unit, dimension, digits, *, words=""):  # noqa: PLR
         (figure(118, 118, 118, "g", "mass", 0), "118 g", ""),
         (figure(-0.04, -0.5, 0.02, "°C", "temperature", 1), "0.0 °C", "−0.5 to 0.0"),
         (figure(0.004, 0.001, 0.01, "", "number", 2, words="under 1 %"), "under 1 %", ""),
-        (figure(float("nan"), float("nan"), float("nan"), "g", "mass", 0), "not known g", ""),
+        (figure(float("nan"), float("nan"), float("nan"), "g", "mass", 0), "not known", ""),
+        (figure(0.382, 0.349, 0.414, "", "count", 1), "0.38", "± 0.03"),
+        (figure(2.44, 2.42, 2.47, "vol", "co2", 1), "2.44 vol", "2.42 to 2.47"),
+        (figure(12.4, 12.2, 12.6, "g", "mass", 0), "12.4 g", "± 0.2"),
+        (figure(12, 12.4, 12.6, "", "count", 0), "12", "12 to 13"),
+        (figure(1.04523, 1.04522, 1.04526, "SG", "gravity", 4), "1.0452", "1.0452 to 1.0453"),
     ],
 )
 def test_a_figure_says_its_value_and_its_interval(given_figure, value, interval):
@@ -53,6 +58,21 @@ def test_a_mass_comes_in_the_brewers_own_family_of_units(wanted, amount, unit, s
 @pytest.mark.parametrize(("litres", "shown"), [(23.0, "imp gal"), (1.0, "imp pt"), (0.05, "imp fl oz")])
 def test_a_volume_takes_the_handy_unit_of_its_family(litres, shown):
     assert Measures(volume="imp gal").unit_for(litres, "L", "volume") == shown
+
+
+@given(
+    value=st.floats(-50, 2000),
+    below=st.floats(0, 3),
+    above=st.floats(0, 3),
+    digits=st.integers(0, 4),
+    dimension=st.sampled_from(["mass", "count", "co2"]),
+)
+def test_no_interval_is_told_as_plus_or_minus_nothing(value, below, above, digits, dimension):
+    unit = {"mass": "g", "count": "", "co2": "vol"}[dimension]
+    words = Measures().figure(figure(value, value - below, value + above, unit, dimension, digits))
+    if words.interval.startswith("± "):
+        assert float(words.interval.removeprefix("± ")) > 0
+        assert len(words.interval.partition(".")[2]) == len(words.value.split()[0].partition(".")[2])
 
 
 def test_a_converted_figure_keeps_its_fineness():

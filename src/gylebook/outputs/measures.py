@@ -78,6 +78,9 @@ class Measures:
                 for number in (figure.value, figure.low, figure.high)
             )
             digits = digits_in(unit, figure.unit, figure.dimension, figure.digits)
+        if not math.isfinite(value):
+            return Words(show(value, digits))
+        digits += _hides_its_width(low, high, digits, figure.dimension)
         shown = show(value, digits)
         # A specific gravity is known by its look; its unit would only be in the way.
         return Words(shown if unit in ("SG", "") else f"{shown} {unit}", _interval(value, low, high, digits))
@@ -133,6 +136,16 @@ def digits_in(unit: str, given: str, dimension: str, digits: int) -> int:
     return max(0, math.ceil(-math.log10(10.0**-digits * ratio) - 0.3))
 
 
+def _hides_its_width(low: float, high: float, digits: int, dimension: str) -> bool:
+    """Whether an interval would be told as “± 0.0” though its ends look unlike: then one more decimal tells it.
+
+    Whole things have no decimals, and past the third one nothing in a brewery is known.
+    """
+    if not (math.isfinite(low) and math.isfinite(high)) or digits >= 3 or (dimension == "count" and digits == 0):
+        return False
+    return show(low, digits) != show(high, digits) and float(f"{(high - low) / 2:.{digits}f}") == 0
+
+
 def _interval(value: float, low: float, high: float, digits: int) -> str:
     """As “± half” where both sides look alike, else "low to high"; empty where there is no width to show."""
     if not all(map(math.isfinite, (value, low, high))):
@@ -141,5 +154,5 @@ def _interval(value: float, low: float, high: float, digits: int) -> str:
     if below == above:
         return ""
     half = show((high - low) / 2, digits)
-    alike = show(value - low, digits) == half == show(high - value, digits)
+    alike = show(value - low, digits) == half == show(high - value, digits) and float(half) != 0
     return f"± {half}" if alike else f"{below} to {above}"
