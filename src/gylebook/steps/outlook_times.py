@@ -76,6 +76,11 @@ def _after_reopening(facts: Facts, keys: set[str]) -> tuple[datetime | None, str
 _SPACED = "Spacing beats counting: three days apart says twice as much as a day and a half."
 
 
+def _after_waking(facts: Facts, last: datetime) -> datetime:
+    """Days enough for a move to show, from the last reading or from when it was roused since."""
+    return max(last, facts.woken_at or last) + _CONFIRM_DAYS * DAY
+
+
 def _after_readings(facts: Facts, keys: set[str], last: datetime) -> tuple[datetime, str]:
     now = facts.now_points
     assert now is not None
@@ -84,10 +89,10 @@ def _after_readings(facts: Facts, keys: set[str], last: datetime) -> tuple[datet
         return last + DAY / 24, "The last reading counts lightly: degas and repeat it."
     early = facts.track.after_warm_days(facts.pitched_at, LEAST_WARM_DAYS)
     if "cold" in keys and "falls" not in keys:
-        return last + _CONFIRM_DAYS * DAY, "Three days after it was warmed; a reading in the cold shows only the cold."
+        return _after_waking(facts, last), "Three days after it was warmed; a reading in the cold shows only the cold."
     if is_above(facts) or "falls" in keys:
         if "falls" not in keys and facts.line is not None and facts.line.firm_span_days >= _REPEAT_DAYS:
-            return last + _CONFIRM_DAYS * DAY, "Three days after it was warmed and roused: enough for a move to show."
+            return _after_waking(facts, last), "Three days after it was warmed and roused: enough for a move to show."
         over = max(now[0] - facts.end_points[0], _NEAR_END_POINTS * 1.5)
         warm = log(over / _NEAR_END_POINTS) / TAIL_PER_WARM_DAY
         wait = (facts.track.after_warm_days(last, warm) - last) / DAY

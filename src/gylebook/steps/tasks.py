@@ -115,14 +115,15 @@ def _primed(brew: Brew) -> list[Task]:
 def _fermenting(brew: Brew, setting: Setting, found: Outlook) -> list[Task]:
     pitched = brew.first(ev.Pitched)
     assert pitched is not None
-    tasks = [*_alarm(brew, found), *_of_hops(brew, found)]
+    alarm = _alarm(brew, found)
+    tasks = [*alarm, *_of_hops(brew, found)]
     judged = brew.last(ev.Judged)
     by_hand = judged is not None and judged.event.verdict == "finished"
     if (found.finished or by_hand) and not waiting(brew) and not hops_in(brew):
         tasks.append(_bottle(brew, found, judged, pitched.at))
         return tasks
     tasks += _started(brew, setting, pitched)
-    if found.next_reading_at is not None and "below_possible" not in found.lacking:
+    if found.next_reading_at is not None and not alarm:  # what is to be done first comes first
         words = "Read the gravity" if found.now_sg is None else "Read the gravity again"
         at = found.next_reading_at
         tasks.append(
