@@ -72,11 +72,37 @@ def test_an_answer_has_its_best_part_first_and_reads_as_sentences() -> None:
 def test_the_working_shows_inputs_with_their_basis_steps_cautions_and_sources() -> None:
     text = answer_text(ANSWER, Preferences(), width=100, with_working=True)
     assert "Worked out by: sugar = (wanted − residual) × volume × 4.04 g/L" in text
+    assert text.count("2.4 − 0.86 = 1.54 vol") == 1
+    assert text.count("but: only when fermentation is over") == 1
+    assert "Worked out as “Table sugar”" in text
+    assert " ".join(text.split()).endswith("(published, but read where others quote it)")
+
+
+def test_inputs_that_all_workings_share_and_each_source_are_told_once() -> None:
+    text = answer_text(ANSWER, Preferences(), width=100, with_working=True)
+    assert "Worked out from\n  volume 20.6 L (measured, entry 4)\n  wanted 2.4 vol (asked for)\n\nRule of thumb" in text
+    assert text.count("20.6 L (measured") == 1
+    assert text.count("sources: tanaka_2001") == 1
+    assert text.count("\n  tanaka_2001: ") == 1
+
+
+def test_of_a_working_that_is_told_again_only_what_is_otherwise_is_shown() -> None:
+    warm = Given("temperature", "20 °C", Basis.ASSUMED)
+    other = Working(WORKING.relation, (*WORKING.inputs, warm), ("tanaka_2001", "mass_balance"), ("2.4 − 0.70 = 1.7",))
+    honey = Figure("honey", "Honey", 150.0, 140.0, 160.0, "g", "mass", 0, other)
+    again = Option("warmer", (Figure("sugar", "Table sugar", 139.0, 130.0, 148.0, "g", "mass", 0, other),))
+    told = Answer("So.", "", Urgency.WAIT, figures=(SUGAR, honey), options=(again,))
+    text = answer_text(told, Preferences(), width=100, with_working=True)
+    assert "Honey: 150 g (± 10)\n      Worked out as “Table sugar”\n      with temperature 20 °C (assumed)\n" in text
+    assert "      2.4 − 0.70 = 1.7\n      sources: mass_balance\n" in text
+    assert "Table sugar: worked out in the same way\n" in text
+    assert text.count("20.6 L (measured") == 1
+
+
+def test_a_single_working_keeps_its_inputs_beside_it() -> None:
+    text = answer_text(Answer("So.", "", Urgency.WAIT, (SUGAR,)), Preferences(), width=100, with_working=True)
     assert "with volume 20.6 L (measured, entry 4)" in text
-    assert "with wanted 2.4 vol (asked for)" in text
-    assert "2.4 − 0.86 = 1.54 vol" in text
-    assert "but: only when fermentation is over" in text
-    assert "[tanaka_2001; published, but read where others quote it]" in " ".join(text.split())
+    assert "Worked out from" not in text
 
 
 def test_figures_are_told_in_the_brewers_own_units() -> None:

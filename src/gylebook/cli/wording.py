@@ -79,14 +79,19 @@ def write_answer(page: Page, answer: Answer, prefs: Preferences, *, with_working
     if pressing or answer.why:
         page.line(f"{pressing}{answer.why}".rstrip())
     write_findings(page, answer.findings)
-    _figures(page, "Figures", answer.figures, prefs, with_working=with_working)
-    _options(page, answer.options, prefs, with_working=with_working)
+    workings = Workings(answer) if with_working else None
+    _figures(page, "Figures", answer.figures, prefs, workings)
+    _options(page, answer.options, prefs, workings)
+    if workings is not None:
+        _list(page, "Worked out from", map(given_text, workings.common))
     if answer.rule_of_thumb:
         page.head(f"Rule of thumb: {answer.rule_of_thumb}")
     _list(page, "Assumed", answer.assumed)
     if answer.missing:
         page.head(f"What would help most: {answer.missing}")
     _list(page, "Take care", answer.cautions)
+    if workings is not None:
+        _sources(page, workings.sources)
 
 
 def write_findings(page: Page, findings: Sequence[Finding]) -> None:
@@ -115,8 +120,7 @@ def _figures(
     title: str,
     figures: Sequence[Figure | MomentFigure],
     prefs: Preferences,
-    *,
-    with_working: bool,
+    workings: Workings | None,
 ) -> None:
     if not figures:
         return
@@ -128,13 +132,13 @@ def _figures(
         usual = usual or bool(words.interval and not unlike)
         interval = f" ({words.interval}, {figure.interval})" if unlike else f" ({words.interval})"
         page.line(f"{figure.label}: {words.value}{interval if words.interval else ''}", 2, 2)
-        if with_working:
-            _working(page, figure.working)
+        if workings is not None:
+            workings.write(page, figure)
     if usual:
         page.line("The ranges in brackets hold nine times in ten.", 2, 2)
 
 
-def _options(page: Page, options: Sequence[Option], prefs: Preferences, *, with_working: bool) -> None:
+def _options(page: Page, options: Sequence[Option], prefs: Preferences, workings: Workings | None) -> None:
     if not options:
         return
     page.head("Side by side")
@@ -143,26 +147,56 @@ def _options(page: Page, options: Sequence[Option], prefs: Preferences, *, with_
         facts = [f"{f.label.lower() if f.label[1:2].islower() else f.label} {prefs.figure(f)}" for f in option.figures]
         told = "; ".join([*facts, *([option.words] if option.words else [])])
         page.line(f"{option.name}{chosen}: {told}" if told else f"{option.name}{chosen}", 2, 2)
-        if with_working:
+        if workings is not None:
             for figure in option.figures:
-                _working(page, figure.working, figure.label)
+                workings.write(page, figure, f"{figure.label}: ")
 
 
-def _working(page: Page, working: Working, label: str = "") -> None:
-    page.line(f"{f'{label}: ' if label else ''}Worked out by: {working.relation}", 6, 2)
-    for given in working.inputs:
-        page.line(f"with {given_text(given)}", 6, 2)
-    for step in working.steps:
-        page.line(step, 6, 2)
-    for caution in working.cautions:
-        page.line(f"but: {caution}", 6, 2)
-    if not working.sources:
+class Workings:
+    """The workings of an answer: what several share is told once, and sources are cited by their keys."""
+
+    def __init__(self, answer: Answer) -> None:
+        every = [*answer.figures, *(figure for option in answer.options for figure in option.figures)]
+        inputs = [figure.working.inputs for figure in every if figure.working.inputs]
+        shared = inputs[0] if len(inputs) > 1 else ()
+        self.common = tuple(given for given in shared if all(given in each for each in inputs))
+        self.sources = tuple(dict.fromkeys(key for figure in every for key in figure.working.sources))
+        self._told: dict[str, tuple[str, Working]] = {}
+
+    def write(self, page: Page, figure: Figure | MomentFigure, start: str = "") -> None:
+        """One working; of one that was told before only what is otherwise."""
+        working = figure.working
+        worked = f"{start}{'w' if start else 'W'}orked out"
+        if working.relation in self._told:
+            label, first = self._told[working.relation]
+            page.line(f"{worked} in the same way" if label == figure.label else f"{worked} as “{label}”", 6, 2)
+        else:
+            self._told[working.relation] = (figure.label, working)
+            first = Working("")
+            page.line(f"{worked} by: {working.relation}", 6, 2)
+        for given in working.inputs:
+            if given not in self.common and given not in first.inputs:
+                page.line(f"with {given_text(given)}", 6, 2)
+        for step in working.steps:
+            if step not in first.steps:
+                page.line(step, 6, 2)
+        for caution in working.cautions:
+            if caution not in first.cautions:
+                page.line(f"but: {caution}", 6, 2)
+        cited = [key for key in working.sources if key not in first.sources]
+        if cited:
+            page.line(f"sources: {', '.join(cited)}", 6, 2)
+
+
+def _sources(page: Page, keys: Sequence[str]) -> None:
+    if not keys:
         return
     from gylebook import sources  # the bibliography is a file: read it only when it is asked for
 
-    for key in working.sources:
+    page.head("Sources")
+    for key in keys:
         source = sources.get(key)
-        page.line(f"source: {source.citation} [{key}; {source.standing.meaning}]", 6, 2)
+        page.line(f"{key}: {source.citation} ({source.standing.meaning})", 2, 2)
 
 
 def given_text(given: Given) -> str:
