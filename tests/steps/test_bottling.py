@@ -132,7 +132,7 @@ def test_unfinished_beer_is_measured_before_it_is_sealed() -> None:
     assert found.urgency is Urgency.MEASURE
     assert "not_finished" in keys(found)
     assert found.headline.startswith("Not yet: ")
-    assert "Were it done: " in found.headline
+    assert "Were it done, " in found.headline
     assert found.assumed[1] == "Gas: finished, and primed to 2.3 volumes (an ordinary ale)"
 
 

@@ -54,7 +54,7 @@ def test_fifteen_days_in_the_cold_are_like_six_in_the_warm_and_want_no_sugar() -
 
 
 def test_when_they_are_carbonated_one_is_to_be_opened_and_then_they_go_to_the_cool() -> None:
-    assert answer(in_bottles(), 30, ROOM).headline.startswith("Now: chill one for a day, then open it.")
+    assert answer(in_bottles(), 30, ROOM).headline.startswith("Chill one for a day, then open it")
     opened = in_bottles("room", (31, ev.Opened(fizz=3)))
     assert answer(opened, 31.1, ROOM).headline.startswith("Move them to the cool")
     moved = in_bottles("room", (31, ev.Opened(fizz=3)), (32, ev.Moved(place="cold")))

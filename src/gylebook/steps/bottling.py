@@ -206,7 +206,7 @@ def _not_yet(brew: Brew, gas: Fizz, headline: str) -> str:
         return f"Primed, but not known to be finished: unless it is, let it finish under an airlock. {headline}"
     word = "Not yet" if gas.outlook.finished is False else "Not yet certain"
     lacking = gas.outlook.missing[0] if gas.outlook.missing else "more evidence is wanted"
-    return f"{word}: {lacking}. Were it done: {headline}"
+    return f"{word}: {lacking}. Were it done, {headline[:1].lower()}{headline[1:]}"
 
 
 def _counted(volume_l: float, at_hand: tuple[Bottle, ...], gas: Fizz, store: float) -> BottleCount:

@@ -173,8 +173,8 @@ def _say(brew: Brew, setting: Setting, state: Cellared) -> tuple[str, Urgency, s
     if setting.now < low:
         return f"Leave them warm. Open one {on_words(best, setting.now, setting.zone)}, not before.", Urgency.WAIT, why
     if not opened:
-        when = "Now" if setting.now >= best else f"From {day(best)} on"
-        return f"{when}: chill one for a day, then open it. Is the fizz there?", Urgency.MEASURE, why
+        when = "" if setting.now >= best else f" from {day(best)} on"
+        return f"Chill one for a day{when}, then open it: is the fizz there?", Urgency.MEASURE, why
     if setting.now < times.cool_at:
         return f"Leave them warm until {day(times.cool_at)}, then move them to the cool.", Urgency.WAIT, why
     moved = any(k.at >= low for k in brew.all(ev.Moved))
