@@ -294,17 +294,16 @@ def test_the_same_by_processes_of_their_own_in_a_data_folder_of_their_own(tmp_pa
         return done.stdout
 
     run("shelf", "keep_kit", *options(leaflet.kit))
-    wanted = ("plan", "mix", "pitch", "reading", "prime", "bottle", "close")
+    wanted = ("plan", "mix", "reading", "pitch", "judge")
     for each in life(leaflet):
-        if isinstance(each, Ask) or each.act not in wanted:
+        if isinstance(each, Ask) or each.act not in wanted or (each.act == "reading" and each.day > 1):
             continue
-        texts = {name: text.format(sugar="115", bottles="41", left="40") for name, text in each.texts.items()}
         when = f"{begin + timedelta(days=each.day):%Y-%m-%d %H:%M}"
         said = json.loads(
-            run("log", "new" if each.act == "plan" else "1", each.act, *options(texts), "--when", when, "--json")
+            run("log", "new" if each.act == "plan" else "1", each.act, *options(each.texts), "--when", when, "--json")
         )
         assert [entry["source"] for entry in said["entries"]] == ["command"], each
-    assert json.loads(run("brews", "1", "--json"))["stage"] == "closed"
+    assert json.loads(run("brews", "1", "--json"))["stage"] == "fermenting"
     book = run("export")
     (tmp_path / "book.jsonl").write_bytes(book)
     run("import", str(tmp_path / "book.jsonl"), at=second)

@@ -214,6 +214,9 @@ def _a_reading_by_keyboard_alone(lived):
     """From the list to the written reading without a pointer; the keys of the page, then Tab, arrows and Enter."""
     reader, page = lived.reader, lived.reader.page
     reader.open("/brews/2/")
+    page.keyboard.press("?")
+    lived.pages["keys"] = page.locator("dialog.keys").inner_text()
+    page.keyboard.press("Escape")
     with page.expect_navigation():
         page.keyboard.press("w")
     gravity, temp = lived.leaflet.reads[-1], "20"
@@ -307,6 +310,7 @@ def test_a_corrected_reading_stays_readable_struck_through(by_phone):
 
 
 def test_a_whole_reading_can_be_written_by_keyboard_alone(at_the_desk):
+    assert "Write a reading" in at_the_desk.pages["keys"]
     assert "Read 1.014 SG at 20 °C, flat." in at_the_desk.pages["by keyboard"]
 
 
