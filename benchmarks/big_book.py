@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 
 from gylebook.journal import events as ev
@@ -28,9 +28,24 @@ _KIT = ev.Kit(
 )
 
 
-def _life(number: int) -> Iterator[tuple[float, ev.Event]]:
-    """Hours since the start, and what was written; which stage it ends at depends on the number."""
-    stage = number % 5  # one in five is still running
+RUNNING, BOTTLED, CLOSED = 0, 1, 3
+OPEN = 30
+
+
+def of_one_brewer(number: int, brews: int) -> int:
+    """Stage in the book of one brewer: ten brews run, twenty stand in bottles, all older ones are closed."""
+    if number <= brews - OPEN:
+        return CLOSED
+    return RUNNING if number % 3 == 0 else BOTTLED
+
+
+def of_a_club(number: int, brews: int) -> int:
+    """Stage in the book of a club: one brew in five runs, two stand in bottles, two are closed."""
+    return (RUNNING, BOTTLED, BOTTLED, CLOSED, CLOSED)[number % 5]
+
+
+def _life(number: int, stage: int) -> Iterator[tuple[float, ev.Event]]:
+    """Hours since the start, and what was written, up to its stage."""
     yield 0, ev.Planned(name=f"Brew {number} of the shed", kit=_KIT, choice="dried", volume=Quantity("23", "L"))
     yield 1, ev.Cleaned(what="bucket and spoon", agent="acid no-rinse")
     yield (
@@ -58,16 +73,16 @@ def _life(number: int) -> Iterator[tuple[float, ev.Event]]:
         yield 24 * 22 + 3, ev.Bottled(lots=lots, place="spare room", cap_code=str(number))
         yield 24 * 40, ev.Opened(fizz=3)
         yield 24 * 45, ev.Tasted(score=7, words="clean, a little thin")
-        if stage > 2:
+        if stage == CLOSED:
             yield 24 * 120, ev.Closed(lesson="brew it shorter")
             return
     yield 24 * 46 if stage else 24 * 30 + 1, ev.Noted(text="smells as it should")
 
 
-def brew_rows(number: int) -> Iterator[Row]:
+def brew_rows(number: int, stage: int) -> Iterator[Row]:
     """The rows of one brew: always forty."""
-    start = NOW - (timedelta(days=25 + number % 4) if not number % 5 else timedelta(days=60 + number % 300))
-    life = sorted(_life(number), key=lambda pair: pair[0])[:ENTRIES]
+    start = NOW - (timedelta(days=25 + number % 4) if stage == RUNNING else timedelta(days=60 + number % 300))
+    life = sorted(_life(number, stage), key=lambda pair: pair[0])[:ENTRIES]
     while len(life) < ENTRIES:
         life.append((life[-1][0], ev.Noted(text="looked in, nothing new")))
     for seq, (hours, event) in enumerate(life, start=1):
@@ -77,7 +92,7 @@ def brew_rows(number: int) -> Iterator[Row]:
         )
 
 
-def book_rows(brews: int) -> Iterator[Row]:
-    """A whole book; brew by brew."""
-    for number in range(1, brews + 1):
-        yield from brew_rows(number)
+def book_rows(brews: int, stage_of: Callable[[int, int], int] = of_one_brewer, *, after: int = 0) -> Iterator[Row]:
+    """A whole book, brew by brew; or its brews after a number."""
+    for number in range(after + 1, brews + 1):
+        yield from brew_rows(number, stage_of(number, brews))

@@ -25,7 +25,7 @@ def sum_figures() -> Iterator[Figure]:
         "science.strength_4000", seconds * 1000, "ms", 10.0, f"% vol to % mass of as many {plain * 1000:.2f} ms"
     )
 
-    brews = [fold(str(n), map(entry_of, big_book.brew_rows(n))) for n in range(1, 61)]
+    brews = [fold(str(n), map(entry_of, big_book.brew_rows(n, big_book.of_a_club(n, 60)))) for n in range(1, 61)]
     shelf = Shelf()
     card(brews[0], shelf)
     times = sorted(wall(lambda brew=brew: card(brew, shelf)) for brew in brews)

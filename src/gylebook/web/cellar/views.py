@@ -20,7 +20,7 @@ from gylebook.web.cards import cards_open
 from gylebook.web.desk import Desk, desk
 
 _FIRST = (Urgency.DANGER, Urgency.ACT)
-_PAGE = 25
+_PAGE = 12
 _FIT_WORDS = {
     "fit": "fit for it where it stands, all year.",
     "not fit": "not fit for it, however cool it is kept.",
