@@ -77,8 +77,24 @@ def test_a_hot_garage_is_told_with_the_pressure_and_the_bottles_it_is_too_warm_f
     texts = [f.text for f in found.findings if f.key == "not_fit"]
     assert any("swing-top: fit if kept below 24 °C" in text for text in texts)
     assert found.figure("pressure_warm").label.startswith("Pressure at 34 °C")
+    # 34 °C is too much for the swing-tops' average: the trade's boldest habit for them is 2.9 bar
+    assert found.urgency is Urgency.DANGER
+    assert "carry them only cold" in found.headline
+    assert "Chill one" not in found.headline
+
+
+def test_a_place_too_warm_for_the_worst_bottle_only_is_no_danger_yet() -> None:
+    warm = ev.PlaceKept(name="garage", low=q("5", "°C"), high=q("26", "°C"))
+    found = answer(in_bottles("garage", lots=FIRST_LAST), 36, warm)
+    assert any(f.key == "not_fit" for f in found.findings)
     assert found.urgency is Urgency.ACT
     assert "carry them there cold" in found.headline
+
+
+def test_what_if_it_gets_too_warm_speaks_of_that_warmth_and_not_of_now() -> None:
+    found = answer(in_bottles("room", lots=FIRST_LAST), 36, ROOM, temp="36 °C")
+    assert found.urgency is Urgency.DANGER
+    assert found.headline.startswith("At 36 °C they may burst: keep them below ")
 
 
 def test_what_if_it_gets_warmer_is_answered() -> None:

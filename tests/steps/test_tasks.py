@@ -70,8 +70,10 @@ def test_a_planned_brew_is_due_on_the_morning_of_its_day_in_the_brewers_zone() -
     assert tasks[0].due_from.isoformat() == "2026-12-05T09:00:00+01:00"
 
 
-def test_a_plan_without_a_day_asks_for_nothing() -> None:
-    assert due(brewed(), setting()) == ()
+def test_a_brew_without_a_planned_day_may_be_mixed_at_any_time() -> None:
+    (task,) = due(brewed(plan=ev.Planned(name="Invented ale")), setting())
+    assert (task.step, task.act, task.urgency) == ("mixing", "mix", Urgency.NOTHING)
+    assert task.words == "Mix it when you are ready"
 
 
 def test_mixed_wort_wants_its_yeast_within_a_day_and_a_reading_before_it() -> None:
@@ -210,6 +212,13 @@ def test_three_times_the_sugar_in_a_place_that_gets_warm_is_danger() -> None:
     tasks = of(bottled(sugar="330", place="garage"), GARAGE)
     assert tasks["move"].urgency is Urgency.DANGER
     assert "garage" in tasks["move"].why
+
+
+def test_a_tame_bottle_does_not_lessen_the_danger_of_a_place_that_is_too_warm_for_an_ordinary_fizz() -> None:
+    hot = ev.PlaceKept(name="garage", low=q("33", "°C"), high=q("36", "°C"))
+    tasks = of(bottled((60, ev.Opened(fizz=3)), kind="one_way", place="garage"), hot)
+    assert tasks["move"].urgency is Urgency.DANGER
+    assert "in the garage it gets 36 °C now" in tasks["move"].why
 
 
 def test_wine_bottles_are_never_fit() -> None:

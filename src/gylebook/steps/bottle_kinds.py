@@ -105,6 +105,12 @@ class Bottle:
         low, best, high = (float(each) for each in found.best)
         return Span(low, best, high)
 
+    def may_burst(self, average: float, temp_c: float) -> bool:
+        """Whether the average bottle, not only the worst, holds more at a temperature than the boldest habit grants."""
+        if self.never:
+            return True
+        return pressure_bar(average, temp_c).best > self.limit_bar.high
+
     def fit_words(self, average: float, worst: float, store_c: float) -> str:
         """Whether it is fit for so much gas in so warm a store: fit, fit if kept below some °C, not fit, or never."""
         if self.never:

@@ -6,7 +6,7 @@ from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.bottle_kinds import Bottle, bottles_of, limit_words, pressure_bar
-from gylebook.steps.bottle_store import store_c
+from gylebook.steps.bottle_store import present_c, store_c
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz, fizz_of
 from gylebook.steps.place_words import at_place
@@ -15,9 +15,21 @@ from gylebook.units import show
 
 CARRY = "Carry bottles in their crate or box, upright, caps away from faces; leave any in doubt until they are cold."
 
+COOL_THEM = "Keep away; cool them where they stand, boxed or covered; move and open them only cold."
 
-def pressure_findings(gas: Fizz, bottles: tuple[Bottle, ...], warm_c: float) -> list[Finding]:
-    """The bottles that so warm a place is too much for; empty where all are fit for it."""
+
+def pressure_findings(gas: Fizz, bottles: tuple[Bottle, ...], warm_c: float, now_c: float) -> list[Finding]:
+    """The bottles that so warm a place is too much for; empty where all are fit for it.
+
+    Parameters
+    ----------
+    gas, bottles
+        What is in them, and their kinds.
+    warm_c
+        The warmest that they will stand.
+    now_c
+        As warm as it gets there at present: an average bottle that is past the boldest habit then may burst any day.
+    """
     found = []
     for bottle in bottles:
         words = bottle.fit_words(gas.total.best, gas.worst, warm_c)
@@ -28,8 +40,12 @@ def pressure_findings(gas: Fizz, bottles: tuple[Bottle, ...], warm_c: float) -> 
             f"{bottle.words}: {words}. At {show(warm_c, 0)} °C they hold {show(average, 1)} bar, the worst of twenty "
             f"{show(worst, 1)}; they are held to {limit_words(bottle)}."
         )
-        grave = words in {"never", "not fit"}
-        check = "Chill them, vent them cold, keep away." if grave else "Is there a cooler place for them?"
+        bursting = bottle.may_burst(gas.total.best, now_c)
+        if bursting and not bottle.never:
+            here = show(pressure_bar(gas.total.best, now_c).best, 1)
+            text += f" At {show(now_c, 0)} °C the average is past even the boldest, with {here} bar: it may burst."
+        grave = bursting or words in {"never", "not fit"}
+        check = COOL_THEM if grave else "Is there a cooler place for them?"
         found.append(Finding(Urgency.DANGER if grave else Urgency.ACT, text, check, key="not_fit"))
     return found
 
@@ -40,7 +56,7 @@ def moved_findings(brew: Brew, setting: Setting) -> list[Finding]:
     gas = fizz_of(brew, setting)
     store = store_c(brew, setting.shelf)
     warm = store.value
-    found = pressure_findings(gas, bottles_of(lots, setting.shelf), warm)
+    found = pressure_findings(gas, bottles_of(lots, setting.shelf), warm, present_c(brew, setting))
     if found or not lots:
         return found
     average, worst = (max(0.0, pressure_bar(volumes, warm).best) for volumes in (gas.total.best, gas.worst))

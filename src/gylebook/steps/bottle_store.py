@@ -9,6 +9,7 @@ from gylebook.steps import warmth
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.asked import CELSIUS, figure
 from gylebook.steps.bottle_kinds import Bottle, bottle_of, bottles_of, owned
+from gylebook.steps.decision import Setting
 
 _ASSUMED_C, _ASSUMED_FROM_C, _ASSUMED_TO_C = 25.0, 18.0, 30.0
 
@@ -25,6 +26,13 @@ def store_c(brew: Brew, shelf: Shelf) -> Figure:
     given = Given("warmest store", f"{top:g} °C", Basis.ASSUMED, f"{place}, its warmest month")
     working = Working("the highest of the place's months", (given,), ("common_practice",))
     return figure("store", "Warmest store", top, CELSIUS, working, low=top - 2.0, high=top + 3.0)
+
+
+def present_c(brew: Brew, setting: Setting) -> float:
+    """As warm as it gets where the bottles stand in the present month; as the log has it where no place is known."""
+    month = setting.now.astimezone(setting.zone).month
+    span = warmth.place_range_c(setting.shelf, warmth.place_at(brew), month)
+    return span[1] if span is not None else warmth.beer_temp_c(brew, setting.shelf, setting.now).value
 
 
 def planned(litres: float, shelf: Shelf) -> tuple[Bottle, ...]:

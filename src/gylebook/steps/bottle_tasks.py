@@ -7,16 +7,20 @@ from datetime import datetime, timedelta
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Urgency
+from gylebook.steps.bottle_kinds import pressure_bar
+from gylebook.steps.bottle_store import present_c
 from gylebook.steps.bottle_times import BottleTimes, bottle_times
 from gylebook.steps.cellar import Lot, bottles_left, lots_of, store_of
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz
 from gylebook.steps.place_words import at_place
 from gylebook.steps.task import Task
+from gylebook.steps.warmth import place_at
 from gylebook.units import show
 
 DAY = timedelta(days=1)
 _TAME_FIZZ = 4
+_TAME_VOL = 3.5  # a bottle with more than this foams over when it is opened
 _EARLY_POINTS = 2.0
 _CARRY_COLD = "Let them cool where they stand; carry them cold, boxed, with eye protection."
 _KEEP_AWAY = (
@@ -94,6 +98,9 @@ def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: d
         f"in twenty would have {show(worst.worst_pressure.best, 1)} bar."
     )
     tame = any(not k.event.gushed and (k.event.fizz or 0) <= _TAME_FIZZ for k in brew.all(ev.Opened))
+    bursting = _bursting(brew, setting, gas, unfit, at, tame=tame)
+    if bursting is not None:
+        return [bursting]
     if worst.fit in {"never", "not fit"} and not tame:
         if gas.outlook.now_sg is None:
             why = f"It was never read before it was bottled, so much gas may still come. {why}"
@@ -103,6 +110,29 @@ def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: d
         return [Task(brew.id, "conditioning", words, f"{why} {_KEEP_AWAY}", Urgency.DANGER, at, None, "move")]
     why = f"{why} {_CARRY_COLD}"
     return [Task(brew.id, "conditioning", "Keep these bottles cool", why, Urgency.ACT, at, None, "move")]
+
+
+def _bursting(brew: Brew, setting: Setting, gas: Fizz, unfit: list[Lot], at: datetime, *, tame: bool) -> Task | None:
+    """Danger where the average bottle is past the boldest habit as it stands now; None where none is.
+
+    A tame bottle speaks against much gas; at an ordinary fizz every bottle opened cold is tame, warm or not.
+    """
+    now_c = present_c(brew, setting)
+    bursting = [lot for lot in unfit if not lot.bottle.never and lot.bottle.may_burst(gas.total.best, now_c)]
+    if not bursting or (tame and gas.total.best > _TAME_VOL):
+        return None
+    place = place_at(brew)
+    where = (
+        f"{at_place(place)} it gets {show(now_c, 0)} °C now" if place else f"where they stand it is {show(now_c, 0)} °C"
+    )
+    bottle = min((lot.bottle for lot in bursting), key=lambda each: each.limit_bar.high)
+    held = pressure_bar(gas.total.best, now_c).best
+    why = (
+        f"{bottle.words}: {where}, and the average holds {show(held, 1)} bar, past the "
+        f"{show(bottle.limit_bar.high, 1)} of the boldest habit. {_KEEP_AWAY}"
+    )
+    words = "Cool these bottles where they stand, boxed"
+    return Task(brew.id, "conditioning", words, why, Urgency.DANGER, at, None, "move")
 
 
 def _opening(brew: Brew, found: BottleTimes) -> list[Task]:

@@ -28,7 +28,7 @@ from gylebook.steps.volumes import in_vessel_l, mixed_l, vessel_name
 from gylebook.steps.warmth import place_at
 from gylebook.units import show
 
-CARDS_VERSION = 2  # raised whenever a card would come out otherwise from the same entries
+CARDS_VERSION = 4  # raised whenever a card would come out otherwise from the same entries
 
 
 class Short(msgspec.Struct, frozen=True):
@@ -205,13 +205,22 @@ def says(card: Card, now: datetime, zone: tzinfo) -> Said:
     due = [(urgency, task) for urgency, task in pressing if urgency not in {Urgency.WAIT, Urgency.NOTHING}]
     if due:
         urgency, task = min(due, key=lambda pair: (list(Urgency).index(pair[0]), pair[1].due_from))
-        return Said(f"{task.words}{_late(task, now, zone)}.", task.why, urgency, task)
+        late = late_words(task, now, zone)
+        return Said(f"{task.words}{f' ({late})' if late else ''}.", task.why, urgency, task)
     coming = min((task for _, task in pressing if task.due_from > now), key=lambda task: task.due_from, default=None)
     if coming is None:
-        return Said(card.headline, card.why, Urgency.NOTHING)
+        return _at_leisure(card, [task for urgency, task in pressing if urgency is Urgency.NOTHING])
     day = coming_words(coming.due_from, now, zone)
     words = f"Next, {day}: {coming.words[0].lower()}{coming.words[1:]}."
-    return Said(f"{card.headline} {words}", coming.why, Urgency.WAIT, coming, words)
+    return Said(f"{card.headline} {words}", coming.why, urgency_said(coming, now, zone), coming, words)
+
+
+def _at_leisure(card: Card, free: list[CardTask]) -> Said:
+    """How it stands where nothing presses and nothing is to come: with what may be done whenever it suits."""
+    if not free:
+        return Said(card.headline, card.why, Urgency.NOTHING)
+    task = free[0]
+    return Said(f"{card.headline} {task.words}.", task.why or card.why, Urgency.NOTHING, task)
 
 
 def urgency_now(task: CardTask, now: datetime) -> Urgency:
@@ -219,17 +228,25 @@ def urgency_now(task: CardTask, now: datetime) -> Urgency:
     return urgency_at(task_of(task), now)
 
 
+def urgency_said(task: CardTask, now: datetime, zone: tzinfo) -> Urgency:
+    """How pressing it is said to be: what comes later on the same day is told by what it is, not as a wait."""
+    found = urgency_now(task, now)
+    same_day = task.due_from.astimezone(zone).date() == now.astimezone(zone).date()
+    return Urgency[task.urgency] if found is Urgency.WAIT and same_day else found
+
+
+def late_words(task: CardTask, now: datetime, zone: tzinfo) -> str:
+    """What is late, in words: "due yesterday"; "" where it is not."""
+    if task.due_by is None or now <= task.due_by:
+        return ""
+    return f"due {day_words(task.due_by, now, zone)}"
+
+
 def task_of(task: CardTask, brew: str = "") -> Task:
     """A card's task as the steps know it."""
     return Task(
         brew, task.step, task.words, task.why, Urgency[task.urgency], task.due_from, task.due_by, task.act, task.until
     )
-
-
-def _late(task: CardTask, now: datetime, zone: tzinfo) -> str:
-    if task.due_by is None or now <= task.due_by:
-        return ""
-    return f" (due {day_words(task.due_by, now, zone)})"
 
 
 def _last_moment(brew: Brew) -> datetime:

@@ -15,7 +15,7 @@ from gylebook.steps.asked import Asked, within
 from gylebook.steps.bottle_age import age_at
 from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, bottles_of, pressure_bar
 from gylebook.steps.bottle_place import pressure_findings
-from gylebook.steps.bottle_store import store_c
+from gylebook.steps.bottle_store import present_c, store_c
 from gylebook.steps.bottle_times import bottle_times
 from gylebook.steps.conditioning_acts import ACTS
 from gylebook.steps.conditioning_danger import dangerous_bottles, vent_plan
@@ -33,6 +33,7 @@ __all__ = ["STEP", "answer", "dangerous_bottles"]
 _EARLY_VOL = 0.8  # so much still to ferment when bottled is a second dose of sugar
 _SLOW_C = 15.5
 _MUCH_VOL = 4.0
+_FRIDGE_C = 5.0
 
 ASK = (
     sums_fields.temperature("temp", "What if they get as warm as", possible=(0.0, 50.0)),
@@ -57,7 +58,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         return _danger(brew, setting, gas, here, warm)
     state = Cellared(gas, age, times, here, warm, _outside(wanted))
     findings = [
-        *pressure_findings(gas, bottles, warm),
+        *pressure_findings(gas, bottles, warm, present_c(brew, setting) if "temp" not in wanted else warm),
         *opened_findings(brew, setting, age),
         *_of_height(wanted, state),
     ]
@@ -70,7 +71,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     if worst is Urgency.ACT and any(f.key == "not_fit" for f in findings):
         headline = f"Find them a place that stays below {int(min(cool))} °C; carry them there cold. {headline}"
     if worst is Urgency.DANGER and not _early(gas):
-        headline = f"Chill these bottles now and vent them cold. {headline}"
+        headline = _cool_now(min(cool, default=float("-inf")), wanted)
     return Answer(
         headline,
         why,
@@ -83,6 +84,15 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         rule_of_thumb="How fast sugar is eaten in the bottle is the trade's habit, put into a curve.",
         assumed=_assumed(wanted, store, here),
     )
+
+
+def _cool_now(below_c: float, wanted: Asked) -> str:
+    """The headline of bottles that their place is dangerous for: nothing else that touches them stands beside it."""
+    keep = f"below {int(below_c)} °C" if below_c >= _FRIDGE_C else "cold, as in a fridge"
+    asked = wanted.number("temp")
+    if asked is not None:
+        return f"At {show(asked, 0)} °C they may burst: keep them {keep}."
+    return f"Cool these bottles now, where they stand and boxed; carry them only cold, and keep them {keep}."
 
 
 _ORDER = (Urgency.DANGER, Urgency.ACT, Urgency.MEASURE, Urgency.WAIT, Urgency.NOTHING)
