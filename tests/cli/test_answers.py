@@ -56,6 +56,36 @@ def test_a_brew_is_shown_with_its_answer_what_is_due_and_its_log(told, example, 
     assert bool(plain["tasks"]) == ("\nDue\n" in text)
 
 
+def test_two_brews_side_by_side_show_only_what_differs(told, example) -> None:
+    plain = told("--demo", "brews", "3", "--beside", "#5", "--json").plain
+    assert (plain["shape"], plain["brew"], plain["beside"]) == ("beside", "3", "5")
+    assert plain["options"]
+    for option in plain["options"]:
+        assert [figure["label"] for figure in option["figures"]] in ([], ["Brew 3", "Brew 5"])
+    text = told("--demo", "brews", "3", "--beside", "5", "--working")
+    assert (text.code, text.err) == (0, "")
+    said = " ".join(text.out.split())
+    assert said.startswith(" ".join(plain["headline"].split()))
+    assert "Two brews are one comparison" in said
+    assert "Brew 3: worked out by: " in said
+    assert "Log, newest first" not in said
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        (("brews", "--beside", "5"), "name the first brew, too"),
+        (("brews", "3", "--beside", "3"), "a brew does not differ from itself"),
+        (("brews", "3", "--beside", "99"), "There is no brew 99"),
+        (("brews", "3", "--beside", "5", "--entries", "4"), "leave --entries or --beside out"),
+    ],
+)
+def test_what_cannot_be_put_side_by_side_is_refused(told, example, line, words) -> None:
+    answer = told("--demo", *line)
+    assert answer.code == 2
+    assert words in " ".join(answer.err.split())
+
+
 def test_the_list_of_brews_says_what_each_needs(told, example) -> None:
     plain = told("--demo", "brews", "--json").plain
     assert [brew["brew"] for brew in plain["brews"]] == list(reversed(BREWS))

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from brewing import ONE_CAN_SUGAR, at, brewed, q, setting
 from finished import COLD, DAY, LEVEL, ROOM, act, asked, beer_at, bottled, by_days, keys, lot, primed, read
-from gylebook.errors import GylebookError, Refused
+from gylebook.errors import GylebookError, InputError, Refused
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Answer, Urgency
@@ -179,24 +181,62 @@ def test_random_words_are_read_or_refused_and_never_break(texts: dict[str, str])
 # --- two brews ----------------------------------------------------------------------------------------------------
 
 
+def other(brew: Brew) -> Brew:
+    return replace(brew, id="b2")
+
+
 def test_only_what_differs_is_told_the_largest_first() -> None:
     warm = in_bottles((1.0, beer_at("28")))
     thin = by_days(*LEVEL, primed(), bottled(), volume="24.5")
-    found = compare(warm, thin, setting(ROOM, hours=60 * DAY))
+    found = compare(warm, other(thin), setting(ROOM, hours=60 * DAY))
     names = [option.name for option in found.options]
     assert names[0] == "Warmest in the first days"
-    assert "Volume mixed" in names
     assert "Pitched at" not in names
     assert "one comparison" in found.why
+    assert found.headline.startswith(
+        "Invented ale (brew b1) and Invented ale (brew b2) differ most in warmest in the first days (28.0 °C and 20.0 °C)"
+    )
+
+
+def test_every_number_compared_is_a_figure_of_its_brew_with_its_working() -> None:
+    warm, thin = in_bottles((1.0, beer_at("28"))), by_days(*LEVEL, primed(), bottled(), volume="27")
+    found = compare(warm, other(thin), setting(ROOM, hours=60 * DAY))
+    numbers = {option.name: option.figures for option in found.options}
+    volumes = numbers["Volume mixed"]
+    assert [each.label for each in volumes] == ["Brew b1", "Brew b2"]
+    assert [each.value for each in volumes] == pytest.approx([22.4, 27.0], abs=0.1)
+    assert {each.key for option in found.options for each in option.figures} >= {"mixed_b1", "mixed_b2"}
+    keys = [each.key for option in found.options for each in option.figures]
+    assert len(keys) == len(set(keys))
+    assert all(each.working.relation and each.working.inputs for figures in numbers.values() for each in figures)
+
+
+def test_what_differs_by_less_than_its_own_error_is_not_told() -> None:
+    """Both volumes are good to about a litre, so a litre and a half between them is more, and half a litre is not."""
+    near = by_days(*LEVEL, primed(), bottled(), volume="22.9")
+    names = [option.name for option in compare(in_bottles(), other(near), setting(ROOM, hours=60 * DAY)).options]
+    assert "Volume mixed" not in names
+    assert "Original gravity" not in names
+
+
+def test_a_gravity_that_is_still_falling_is_no_final_gravity() -> None:
+    fermenting = by_days((4.0, read("1.020")))
+    found = compare(in_bottles(), other(fermenting), setting(ROOM, hours=60 * DAY))
+    assert "Final gravity" not in [option.name for option in found.options]
+
+
+def test_a_brew_is_not_put_beside_itself() -> None:
+    with pytest.raises(InputError, match="does not differ from itself"):
+        compare(in_bottles(), in_bottles(), setting(ROOM, hours=60 * DAY))
 
 
 def test_two_brews_that_are_alike_are_said_to_be_alike() -> None:
-    found = compare(in_bottles(), in_bottles(), setting(ROOM, hours=60 * DAY))
+    found = compare(in_bottles(), other(in_bottles()), setting(ROOM, hours=60 * DAY))
     assert found.options == ()
     assert "are the same" in found.headline
 
 
 def test_what_is_known_of_one_only_is_asked_for() -> None:
     plain = by_days((8.0, read("1.012")))
-    found = compare(in_bottles(place="cold"), plain, setting(COLD, hours=60 * DAY))
+    found = compare(in_bottles(place="cold"), other(plain), setting(COLD, hours=60 * DAY))
     assert "days in the vessel" in found.missing

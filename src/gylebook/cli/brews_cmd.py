@@ -23,7 +23,13 @@ _KEPT = 20
 
 @click.command(
     cls=GyleCommand,
-    examples=("gylebook brews", "gylebook brews --open --json", "gylebook brews 1", "gylebook brews 1 --entries 5"),
+    examples=(
+        "gylebook brews",
+        "gylebook brews --open --json",
+        "gylebook brews 1",
+        "gylebook brews 1 --entries 5",
+        "gylebook brews 1 --beside 2",
+    ),
 )
 @click.argument("brew", required=False)
 @click.option("--open/--closed", "opened", default=None, help="Only brews in which something may still be due, or not.")
@@ -31,23 +37,39 @@ _KEPT = 20
 @click.option("--before", type=click.IntRange(min=1), metavar="NUMBER", help="Only brews with a smaller number.")
 @click.option("--most", type=click.IntRange(1, 500), default=50, metavar="COUNT", help="How many at most; 50.")
 @click.option("--entries", type=click.IntRange(min=0), metavar="COUNT", help="How many log entries to show; 20.")
+@click.option("--beside", metavar="BREW", help="Another brew's number: what differs between the two.")
 @with_working
 def command(
-    *, brew: str | None, opened: bool | None, named: str, before: int | None, most: int, entries: int | None
+    *,
+    brew: str | None,
+    opened: bool | None,
+    named: str,
+    before: int | None,
+    most: int,
+    entries: int | None,
+    beside: str | None,
 ) -> None:
     """List the brews, or open one with its answer and its log.
 
     With BREW, a brew's number: what is due, the answer to the question of its stage, and the newest entries of its log.
+    With --beside, only what differs between it and another brew, enough to be tasted.
     """
     book = open_book()
     if brew is None:
         if entries is not None:
             raise InputError("--entries", "the list of brews shows no entries", "name the brew whose log you want")
+        if beside is not None:
+            raise InputError("--beside", "it is not said beside which brew", "name the first brew, too")
         _list(book, opened, named, before, most)
         return
     if opened is not None or named or before is not None:
         raise InputError("Command line", "one brew is named, and brews are looked for", "do one or the other")
-    _one(book, brew.lstrip("#"), _KEPT if entries is None else entries)
+    if beside is None:
+        _one(book, brew.lstrip("#"), _KEPT if entries is None else entries)
+    elif entries is not None:
+        raise InputError("--entries", "what differs is shown without a log", "leave --entries or --beside out")
+    else:
+        _beside(book, brew.lstrip("#"), beside.lstrip("#"))
 
 
 def _list(book: OpenBook, opened: bool | None, named: str, before: int | None, most: int) -> None:
@@ -75,13 +97,15 @@ def _list(book: OpenBook, opened: bool | None, named: str, before: int | None, m
 def write_listed(page: Page, listed: Listed, book: OpenBook) -> None:
     """One brew of a list: number, name, stage, and the sentence to act on."""
     from gylebook.cli.brew_view import card_of
+    from gylebook.steps.answers import Urgency
     from gylebook.steps.cards import says
 
     card = card_of(listed)
     told = "What it needs could not be worked out; its log is whole."
     if card is not None:
         said = says(card, book.now, book.prefs.zone)
-        told = f"{said.urgency.value}: {said.headline}"
+        free = said.urgency is Urgency.NOTHING and said.task is not None
+        told = said.headline if free else f"{said.urgency.value}: {said.headline}"
     page.line(f"{listed.brew}. {listed.name}, {listed.stage}. {told}", 0, 4)
 
 
@@ -134,6 +158,27 @@ def _one(book: OpenBook, number: str, entries: int) -> None:
         }
 
     say("brew", plain, lambda: _brew_text(book, brew, found, answer, entries))
+
+
+def _beside(book: OpenBook, number: str, other: str) -> None:
+    """What differs between two brews."""
+    from gylebook.steps.tasting_compare import compare
+    from gylebook.store import brew_log
+
+    one, two = (brew_log.read(each, book=book.book) for each in (number, other))
+    answer = compare(one, two, book.setting())
+
+    def plain() -> dict[str, Any]:
+        from gylebook.outputs.shapes import answer_shape
+
+        return {"brew": one.id, "beside": two.id, **answer_shape(answer)}
+
+    def text() -> str:
+        from gylebook.cli.wording import answer_text
+
+        return answer_text(answer, book.prefs, width=width(), with_working=working())
+
+    say("beside", plain, text)
 
 
 def ended(card: Card) -> Answer:

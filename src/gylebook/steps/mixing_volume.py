@@ -77,8 +77,23 @@ def volume_findings(
     if made_l < meant_l:
         extra = " Give it the yeast of the full volume, and one to two weeks longer in the bottle."
         return (Finding(Urgency.NOTHING, effect + extra, key="short"), scale), ()
-    restore = restoring_g(now.value, made_l, meant.value)
     late = dropped_points > _LATE_POINTS
+    restore, choices = _choices((now, now_abv), (meant, meant_abv), made_l, late=late, much=made_l > meant_l * 1.06)
+    mend = (
+        " Fermentation is too far on to mend it: leave it."
+        if late
+        else f" {show(restore.value, 0)} g of dried malt extract, boiled in half a litre of water, restore it; or "
+        "leave it. Do not mend body with sugar."
+    )
+    return (Finding(Urgency.NOTHING, effect + mend, key="too_much_water"), scale), choices
+
+
+def _choices(
+    made: tuple[Figure, float], wanted: tuple[Figure, float], made_l: float, *, late: bool, much: bool
+) -> tuple[Figure, tuple[Option, ...]]:
+    """The extract that would restore a thinned wort, and whether to; what must not be done any more is not offered."""
+    (now, now_abv), (meant, meant_abv) = made, wanted
+    restore = restoring_g(now.value, made_l, meant.value)
     leave = Option(
         "Leave it",
         (now, _abv(now_abv, now)),
@@ -89,17 +104,9 @@ def volume_findings(
         "Restore it with dried malt extract",
         (restore, _abv(meant_abv, meant)),
         "boiled in half a litre of water, cooled, stirred in",
-        chosen=made_l > meant_l * 1.06,
+        chosen=much,
     )
-    # What must not be done any more is not offered.
-    choices = (leave,) if late else (leave, mended)
-    mend = (
-        " Fermentation is too far on to mend it: leave it."
-        if late
-        else f" {show(restore.value, 0)} g of dried malt extract, boiled in half a litre of water, restore it; or "
-        "leave it. Do not mend body with sugar."
-    )
-    return (Finding(Urgency.NOTHING, effect + mend, key="too_much_water"), scale), choices
+    return restore, (leave,) if late else (leave, mended)
 
 
 def _bitter_words(percent: float) -> str:

@@ -1,14 +1,18 @@
-"""Why two brews differ: side by side, and only what differs beyond its own error."""
+"""Why two brews differ: side by side, and only what differs beyond its own error and enough to matter."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import hypot, isfinite
 
+from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.science.materials import MATERIALS
 from gylebook.steps import volumes
-from gylebook.steps.answers import Answer, Option, Urgency
+from gylebook.steps.answers import Answer, Basis, Figure, Given, Option, Urgency, Working
+from gylebook.steps.asked import CELSIUS, DAYS, G_PER_L, PER_CENT, Shown, figure
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz, fizz_of
 from gylebook.steps.strength import strength_of
@@ -23,78 +27,135 @@ class _Side:
     brew: Brew
     facts: Facts
     gas: Fizz
-    litres: float | None
-    strength: float
+    litres: Figure | None
+    strength: Figure
+
+    def fact(self, key: str, value: float | None, shown: Shown, relation: str, entry: str = "") -> Figure | None:
+        """A fact of the log as a figure; `entry` names it in the list of the entries that facts rest on."""
+        if value is None:
+            return None
+        seq = self.facts.seq.get(entry)
+        where = f"entry {seq}" if seq is not None else "the log"
+        given = Given("brew", self.brew.name, Basis.MEASURED, where, seq)
+        return figure(key, "", value, shown, Working(relation, (given,), ("by_definition",)))
 
 
 @dataclass(frozen=True, slots=True)
 class _Trait:
-    """One thing compared: its value, how far apart it must lie to matter, and what a difference does."""
+    """One thing compared: its figure, how far apart it must lie to matter, and what a difference does."""
 
     name: str
-    value: Callable[[_Side], float | None]
+    of: Callable[[_Side], Figure | None]
     matters: float
-    unit: str
-    digits: int
     effect: str
 
 
-def _per_cent(share: float | None) -> float | None:
-    return None if share is None else 100 * share
+_GRAMS_PER_L = Shown("g/L", "concentration", 2)
 
 
-def _final(side: _Side) -> float | None:
-    now = side.gas.outlook.now_sg
-    return 1000 * (now.value - 1) if now is not None else None
+def _final(side: _Side) -> Figure | None:
+    """The last gravity, where nothing more is to ferment; what is still falling is no end."""
+    ended = side.facts.bottled_days is not None or side.gas.outlook.finished
+    return side.gas.outlook.now_sg if ended else None
+
+
+def _sugar_share(side: _Side) -> Figure | None:
+    share = side.facts.sugar_share
+    relation = "extract of plain sugars ÷ all extract"
+    return side.fact("sugar_share", None if share is None else 100 * share, PER_CENT, relation)
+
+
+def _pitched(side: _Side) -> Figure | None:
+    return side.fact("pitch_c", side.facts.pitch_c, CELSIUS, "as written with the yeast", "pitched")
+
+
+def _warmest_early(side: _Side) -> Figure | None:
+    relation = "the highest temperature written in three days after pitching"
+    return side.fact("warmest_early", side.facts.warmest_early_c, CELSIUS, relation, "hot")
+
+
+def _coolest_late(side: _Side) -> Figure | None:
+    relation = "the lowest temperature written from the third day to leaving the vessel"
+    return side.fact("coolest_late", side.facts.coolest_late_c, CELSIUS, relation)
+
+
+def _yeast_dose(side: _Side) -> Figure | None:
+    relation = "dry yeast ÷ litres mixed"
+    return side.fact("yeast_dose", side.facts.yeast_g_per_l, _GRAMS_PER_L, relation, "pitched")
+
+
+def _vessel_days(side: _Side) -> Figure | None:
+    return side.fact("vessel_days", side.facts.vessel_days, DAYS, "days from the yeast to leaving the vessel")
+
+
+def _hops(side: _Side) -> Figure | None:
+    return side.fact("hops", side.facts.hops_g_per_l or 0.0, G_PER_L, "dry hops ÷ litres in the vessel")
+
+
+def _hop_days(side: _Side) -> Figure | None:
+    return side.fact("hop_days", side.facts.hop_days, DAYS, "days from adding them to taking them out")
+
+
+def _fizz(side: _Side) -> Figure | None:
+    return side.gas.figure() if side.facts.bottled_days is not None else None
+
+
+def _stored(side: _Side) -> Figure | None:
+    relation = "the highest temperature of log and place since bottling"
+    return side.fact("stored", side.facts.stored_warmest_c, CELSIUS, relation)
+
+
+def _bottled_days(side: _Side) -> Figure | None:
+    return side.fact("bottled_days", side.facts.bottled_days, DAYS, "days since bottling", "bottled")
 
 
 _TRAITS = (
-    _Trait("Volume mixed", lambda s: s.litres, 0.8, "L", 1, "more water is a weaker, less bitter beer"),
-    _Trait("Original gravity", lambda s: 1000 * (s.gas.outlook.original.value - 1), 2.0, "points", 0, "strength, body"),
-    _Trait("Final gravity", _final, 2.0, "points", 0, "sweeter and fuller, or drier and thinner"),
-    _Trait("Strength", lambda s: s.strength, 0.3, "% vol", 1, "strength"),
-    _Trait("Sugar of the extract", lambda s: _per_cent(s.facts.sugar_share), 8.0, "%", 0, "thinner and drier"),
-    _Trait("Pitched at", lambda s: s.facts.pitch_c, 2.0, "°C", 0, "a warm start is fruitier, a hot one like solvent"),
-    _Trait("Warmest in the first days", lambda s: s.facts.warmest_early_c, 2.0, "°C", 0, "fruity or solvent tastes"),
-    _Trait("Coolest later", lambda s: s.facts.coolest_late_c, 2.5, "°C", 0, "a cold end leaves butter and apple"),
-    _Trait("Yeast", lambda s: s.facts.yeast_g_per_l, 0.12, "g/L", 2, "little yeast starts late and tastes fruitier"),
-    _Trait("Days in the vessel", lambda s: s.facts.vessel_days, 5.0, "days", 0, "short leaves green tastes"),
-    _Trait("Dry hops", lambda s: s.facts.hops_g_per_l or 0.0, 0.8, "g/L", 1, "aroma, and more gas"),
-    _Trait("Days on the hops", lambda s: s.facts.hop_days, 2.0, "days", 0, "long is grassier"),
-    _Trait("Fizz reckoned", lambda s: s.gas.total.best if s.facts.bottled_days else None, 0.3, "vol", 1, "livelier"),
-    _Trait("Warmest in store", lambda s: s.facts.stored_warmest_c, 3.0, "°C", 0, "warm beer ages faster"),
-    _Trait("Days in the bottle", lambda s: s.facts.bottled_days, 14.0, "days", 0, "age itself"),
+    _Trait("Volume mixed", lambda s: s.litres, 0.8, "more water is a weaker, less bitter beer"),
+    _Trait("Original gravity", lambda s: s.gas.outlook.original, 0.002, "strength, body"),
+    _Trait("Final gravity", _final, 0.002, "sweeter and fuller, or drier and thinner"),
+    _Trait("Strength", lambda s: s.strength, 0.3, "more alcohol warms, and fills the mouth"),
+    _Trait("Sugar of the extract", _sugar_share, 8.0, "thinner and drier"),
+    _Trait("Pitched at", _pitched, 2.0, "a warm start is fruitier, a hot one like solvent"),
+    _Trait("Warmest in the first days", _warmest_early, 2.0, "fruity or solvent tastes"),
+    _Trait("Coolest later", _coolest_late, 2.5, "a cold end leaves butter and apple"),
+    _Trait("Dose of yeast", _yeast_dose, 0.12, "little yeast starts late and tastes fruitier"),
+    _Trait("Days in the vessel", _vessel_days, 5.0, "short leaves green tastes"),
+    _Trait("Dry hops", _hops, 0.8, "aroma, and more gas"),
+    _Trait("Days on the hops", _hop_days, 2.0, "long is grassier"),
+    _Trait("Fizz reckoned", _fizz, 0.3, "livelier"),
+    _Trait("Warmest in store", _stored, 3.0, "warm beer ages faster"),
+    _Trait("Days in the bottle", _bottled_days, 14.0, "age itself"),
 )
 
 
-def _side(brew: Brew, setting: Setting) -> _Side:
-    gas = fizz_of(brew, setting)
-    mixed = volumes.mixed_l(brew, setting.shelf)
-    strength = strength_of(brew, setting, gas.outlook).value
-    return _Side(brew, gather(brew, setting), gas, mixed.value if mixed else None, strength)
-
-
 def compare(brew_a: Brew, brew_b: Brew, setting: Setting) -> Answer:
-    """What differs between two brews beyond its own error, the largest difference first; no more is said than that."""
+    """What differs between two brews beyond its own error, the largest difference first; no more is said than that.
+
+    Raises
+    ------
+    InputError
+        When both are the same brew.
+    """
+    if brew_a.id == brew_b.id:
+        raise InputError("Beside", "a brew does not differ from itself", "choose another brew")
     one, two = _side(brew_a, setting), _side(brew_b, setting)
     rows: list[tuple[float, Option]] = []
     unknown = []
     for trait in _TRAITS:
-        a, b = trait.value(one), trait.value(two)
+        a, b = _figure(trait, one), _figure(trait, two)
         if a is None or b is None:
             if a is not b:
                 unknown.append(trait.name.lower())
             continue
-        size = abs(a - b) / trait.matters
+        size = _apart(a, b, trait.matters)
         if size >= 1:
-            words = f"{_shown(a, trait)} and {_shown(b, trait)}: {trait.effect}"
-            rows.append((size, Option(trait.name, (), words)))
+            rows.append((size, Option(trait.name, (_own(a, one), _own(b, two)), f"{trait.effect}.")))
     rows += [(1.0, option) for option in _in_words(brew_a, brew_b)]
     options = tuple(option for _, option in sorted(rows, key=lambda row: -row[0]))
     return Answer(
         _headline(options, brew_a, brew_b),
-        "Only what differs by more than its own error is told. Two brews are one comparison: a cause is likely, "
-        "not proven, until it happens again.",
+        "Only what differs by more than its own error, and enough to be tasted, is told. Two brews are one comparison: "
+        "a cause is likely, not proven, until it happens again.",
         Urgency.NOTHING,
         options=options,
         missing=f"Of one of them is not written: {', '.join(unknown[:4])}." if unknown else "",
@@ -102,8 +163,26 @@ def compare(brew_a: Brew, brew_b: Brew, setting: Setting) -> Answer:
     )
 
 
-def _shown(value: float, trait: _Trait) -> str:
-    return f"{show(value, trait.digits)} {trait.unit}"
+def _side(brew: Brew, setting: Setting) -> _Side:
+    gas = fizz_of(brew, setting)
+    mixed = volumes.mixed_l(brew, setting.shelf)
+    return _Side(brew, gather(brew, setting), gas, mixed, strength_of(brew, setting, gas.outlook))
+
+
+def _figure(trait: _Trait, side: _Side) -> Figure | None:
+    found = trait.of(side)
+    return found if found is not None and isfinite(found.value) else None
+
+
+def _apart(a: Figure, b: Figure, matters: float) -> float:
+    """How far apart two figures lie, in what matters or in their common error, whichever is more."""
+    half = hypot(*((end.high - end.low) / 2 for end in (a, b) if isfinite(end.high - end.low)))
+    return abs(a.value - b.value) / max(matters, half)
+
+
+def _own(found: Figure, side: _Side) -> Figure:
+    """A figure under its brew's number."""
+    return replace(found, key=f"{found.key}_{side.brew.id}", label=f"Brew {side.brew.id}")
 
 
 def _in_words(brew_a: Brew, brew_b: Brew) -> list[Option]:
@@ -111,7 +190,7 @@ def _in_words(brew_a: Brew, brew_b: Brew) -> list[Option]:
     for name, of in (("Yeast", _yeast), ("Kit", _kit), ("Priming sugar", _sugar)):
         a, b = of(brew_a), of(brew_b)
         if a and b and a != b:
-            found.append(Option(name, (), f"{a} and {b}"))
+            found.append(Option(name, (), f"{a} and {b}."))
     return found
 
 
@@ -128,11 +207,21 @@ def _kit(brew: Brew) -> str:
 
 def _sugar(brew: Brew) -> str:
     primed = brew.last(ev.Primed)
-    return primed.event.sugar.replace("_", " ") if primed else ""
+    if primed is None:
+        return ""
+    key = primed.event.sugar
+    return MATERIALS[key].label if key in MATERIALS else key.replace("_", " ")
 
 
 def _headline(options: tuple[Option, ...], brew_a: Brew, brew_b: Brew) -> str:
+    names = f"{brew_a.name} (brew {brew_a.id}) and {brew_b.name} (brew {brew_b.id})"
     if not options:
-        return f"By the book {brew_a.name} and {brew_b.name} are the same: nothing written differs enough to matter."
-    first = ", then ".join(f"{option.name.lower()} ({option.words.split(':')[0]})" for option in options[:2])
-    return f"{brew_a.name} and {brew_b.name} differ most in {first}."
+        return f"By the book {names} are the same: nothing written differs enough to matter."
+    first = ", then ".join(f"{option.name.lower()} ({_both(option)})" for option in options[:2])
+    return f"{names} differ most in {first}."
+
+
+def _both(option: Option) -> str:
+    if not option.figures:
+        return option.words.rstrip(".")
+    return " and ".join(f"{show(f.value, f.digits)} {'' if f.unit == 'SG' else f.unit}".strip() for f in option.figures)

@@ -34,3 +34,12 @@ def step_url(brew: str, word: str, act_name: str = "") -> str:
     """A step of a brew; with an act, its form comes first."""
     url = reverse(f"brew_{word}", args=[int(brew)])
     return f"{url}?{urlencode({'act': act_name})}" if act_name else url
+
+
+def beside_url(brew: str, other: str = "") -> str:
+    """Where a brew is put beside another: which one, or what differs."""
+    return (
+        reverse("brew_beside_other", args=[int(brew), int(other)])
+        if other
+        else reverse("brew_beside", args=[int(brew)])
+    )

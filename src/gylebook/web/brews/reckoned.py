@@ -24,8 +24,13 @@ def answered(step: Step, brew: Brew, setting: Setting, values: Mapping[str, Any]
     except InputError as error:
         if values:
             raise
-        return Answer(
-            "This cannot be reckoned from what is in the log.",
-            f"{error} Look for the entry that says so, and correct it.",
-            Urgency.MEASURE,
-        )
+        return stopped(error)
+
+
+def stopped(error: InputError) -> Answer:
+    """What is said where an entry cannot be reckoned with."""
+    return Answer(
+        "This cannot be reckoned from what is in the log.",
+        f"{error} Look for the entry that says so, and correct it.",
+        Urgency.MEASURE,
+    )
