@@ -224,6 +224,7 @@ def test_read_early_a_card_says_what_comes_next_and_read_late_that_it_is_late() 
     assert early.headline == "Not known yet whether it is finished. Next, tomorrow: read the gravity again."
     assert early.coming == "Next, tomorrow: read the gravity again."
     soon = says(made, due - timedelta(hours=2), UTC)
+    assert soon.urgency is Urgency.MEASURE
     assert soon.headline == "Not known yet whether it is finished. Next, later today: read the gravity again."
     on_time = says(made, due, UTC)
     assert on_time.coming == ""
@@ -231,6 +232,14 @@ def test_read_early_a_card_says_what_comes_next_and_read_late_that_it_is_late() 
     late = says(made, due + timedelta(days=5), UTC)
     assert late.urgency is Urgency.ACT
     assert late.headline.startswith("Read the gravity again (due ")
+
+
+def test_a_plan_without_a_day_says_what_is_to_be_done_and_where() -> None:
+    said = says(card(brewed(plan=ev.Planned(name="Invented ale")), shelf_with()), at(40 * DAY), UTC)
+    assert said.headline == "Planned. Mix it when you are ready."
+    assert said.urgency is Urgency.NOTHING
+    assert said.task is not None
+    assert said.task.step == "mixing"
 
 
 def test_danger_is_said_first_whenever_the_card_is_read() -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from brewing import TWO_CANS, at, brewed, q, shelf_with
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
-from gylebook.steps.cards import Card, card
+from gylebook.steps.cards import Card, card, says
 from gylebook.steps.day import Day, day
 
 DAY = 24.0
@@ -86,9 +86,24 @@ def test_nothing_due_says_what_comes_next() -> None:
 
 def test_lines_say_when_in_words() -> None:
     late = of(begun((5, read("1.013")))).parts[-1].lines[0]
-    assert late.when.startswith("late by ")
+    assert late.when == "due Fri 13 Nov"
     assert of(READY).parts[-1].lines[0].when == "since Sat 14 Nov"
     assert of(begun((13, read("1.013")))).later[0].when == "from Wednesday"
+
+
+def test_what_is_late_is_late_in_the_same_words_on_today_and_in_the_list() -> None:
+    late = named(begun((5, read("1.013"))), 1)
+    line = day([late], NOW, UTC).parts[-1].lines[0]
+    assert says(late, NOW, UTC).headline == f"{line.task.words} ({line.when})."
+
+
+def test_a_brew_without_a_day_is_mixed_when_its_brewer_is_ready() -> None:
+    made = of(brewed(plan=ev.Planned(name="Invented ale")))
+    assert made.headline == "Nothing presses. Brew 1: mix it when you are ready."
+    assert made.parts == ()
+    (line,) = made.whenever
+    assert (line.task.words, line.task.step, line.task.act) == ("Mix it when you are ready", "mixing", "mix")
+    assert line.when == "no day is planned"
 
 
 def test_what_is_due_later_on_this_day_says_so() -> None:

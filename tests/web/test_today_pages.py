@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
@@ -98,8 +98,26 @@ def test_nothing_due_is_said_plainly(books, reader, monkeypatch):
     from web.demo_filled import clock
 
     clock(monkeypatch)
-    start("Later", 1)
+    start("Later", 1, start_on=date(2027, 12, 5))
     assert "Nothing is due." in words(has_class(reader.get("/").content.decode(), "verdict")[0])
+
+
+def test_a_plan_without_a_day_leads_to_how_it_is_mixed(books, reader, monkeypatch):
+    from web.demo_filled import clock
+
+    clock(monkeypatch)
+    start("First", 1)
+    page = reader.get("/").content.decode()
+    assert "mix it when you are ready" in words(has_class(page, "verdict")[0])
+    link = next(node for node in tree(page).below() if words(node) == "Mix it when you are ready" and node.tag == "a")
+    assert link.attrs["href"] == "/brews/1/mixing/"
+    for address in ("/brews/", "/brews/1/"):
+        page = reader.get(address).content.decode()
+        assert "Planned. Mix it when you are ready." in " ".join(words(tree(page)).split())
+        assert "Nothing to do" not in words(tree(page))
+    way = next(node for node in tree(page).below() if "main" in node.classes and node.tag == "a")
+    assert way.attrs["href"] == "/brews/1/mixing/"
+    assert "boiling water" in reader.get("/brews/1/mixing/").content.decode()
 
 
 def test_a_brew_whose_card_cannot_be_reckoned_is_not_lost(filled_book, reader, monkeypatch):

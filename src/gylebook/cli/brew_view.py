@@ -64,8 +64,8 @@ def write_line(page: Page, line: Line, *, named: bool) -> None:
     """Something that is due: how urgent, for which brew and where, what, when and why."""
     where = f", {line.place}" if line.place else ""
     about = f"Brew {line.brew}, {line.name}{where}: " if named else ""
-    presses = line.urgency not in {Urgency.WAIT, Urgency.NOTHING}
-    when = f"{line.urgency.value}, {line.when}" if presses else f"{line.when[0].upper()}{line.when[1:]}"
+    presses = line.says not in {Urgency.WAIT, Urgency.NOTHING}
+    when = f"{line.says.value}, {line.when}" if presses else f"{line.when[0].upper()}{line.when[1:]}"
     page.line(f"{when}. {about}{line.task.words}.", 2, 2)
     if line.task.why:
         page.line(line.task.why, 4, 2)

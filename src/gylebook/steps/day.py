@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 
 from gylebook.steps.answers import Finding, Urgency
-from gylebook.steps.cards import Card, CardTask, urgency_now
+from gylebook.steps.cards import Card, CardTask, late_words, urgency_now, urgency_said
 from gylebook.steps.collisions import collisions
 from gylebook.steps.moments import coming_words, day_words, span_words
 
@@ -29,6 +29,7 @@ class Line:
     vessel: str
     task: CardTask
     urgency: Urgency
+    says: Urgency  # as it is told: a reading later today is no wait
     when: str
     minutes: int
 
@@ -137,10 +138,11 @@ def day(cards: Sequence[Card], now: datetime, zone: tzinfo, empties: int | None 
     )
     parts = _parts(pressing)
     found = collisions([card for card in cards if card.open], now, zone, empties)
+    whenever = tuple(sorted((line for line in due if line.urgency is Urgency.NOTHING), key=_order))
     return Day(
-        headline=_headline(parts, later),
+        headline=_headline(parts, later, whenever),
         parts=parts,
-        whenever=tuple(sorted((line for line in due if line.urgency is Urgency.NOTHING), key=_order)),
+        whenever=whenever,
         later=tuple(later),
         collisions=found,
     )
@@ -160,6 +162,7 @@ def _lines(card: Card, now: datetime, zone: tzinfo) -> list[Line]:
                 card.vessel,
                 task,
                 urgency_now(task, now),
+                urgency_said(task, now, zone),
                 _when(task, now, zone),
                 _MINUTES.get(task.act, 5),
             )
@@ -168,14 +171,14 @@ def _lines(card: Card, now: datetime, zone: tzinfo) -> list[Line]:
 
 
 def _when(task: CardTask, now: datetime, zone: tzinfo) -> str:
-    """When it is due, in words: "from Thursday", "since yesterday", "by tomorrow", "late by 2 days"."""
+    """When it is due, in words: "from Thursday", "since yesterday", "by tomorrow", "due yesterday"."""
     if now < task.due_from:
         words = coming_words(task.due_from, now, zone)
         return words if words in {"later today", "tomorrow"} else f"from {words}"
     if task.due_by is not None:
-        if now > task.due_by:
-            return f"late by {span_words(now - task.due_by)}"
-        return f"by {day_words(task.due_by, now, zone)}"
+        return late_words(task, now, zone) or f"by {day_words(task.due_by, now, zone)}"
+    if task.urgency == Urgency.NOTHING.name and task.act == "mix":
+        return "no day is planned"
     words = day_words(task.due_from, now, zone)
     return words if words == "today" else f"since {words}"
 
@@ -207,9 +210,12 @@ def _parts(lines: Sequence[Line]) -> tuple[Part, ...]:
     return tuple(found)
 
 
-def _headline(parts: tuple[Part, ...], later: Sequence[Line]) -> str:
+def _headline(parts: tuple[Part, ...], later: Sequence[Line], whenever: Sequence[Line]) -> str:
     count = sum(len(part.lines) for part in parts)
     if count == 0:
+        mix = next((line for line in whenever if line.task.act == "mix"), None)
+        if mix is not None:
+            return f"Nothing presses. Brew {mix.number}: {mix.task.words[0].lower()}{mix.task.words[1:]}."
         if not later:
             return "Nothing is due."
         first = later[0]

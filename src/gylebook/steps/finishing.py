@@ -102,7 +102,9 @@ def _headline(brew: Brew, found: Outlook, setting: Setting) -> tuple[str, Urgenc
 
 
 def _later(found: Outlook, setting: Setting) -> bool:
-    return found.next_reading_at is not None and found.next_reading_at > setting.now
+    """Whether the next reading is for another day: one that is wanted later today is told as a reading, not a wait."""
+    at, zone = found.next_reading_at, setting.zone
+    return at is not None and at.astimezone(zone).date() > setting.now.astimezone(zone).date()
 
 
 def _when(found: Outlook, setting: Setting) -> str:

@@ -74,7 +74,9 @@ def urgency_at(task: Task, now: datetime) -> Urgency:
 def _planned(brew: Brew, setting: Setting) -> list[Task]:
     day = brew.plan.start_on
     if day is None:
-        return []
+        why = "No day is planned. The step of mixing tells how much boiling water it wants."
+        at = brew.kept[-1].at if brew.kept else setting.now
+        return [Task(brew.id, "mixing", "Mix it when you are ready", why, Urgency.NOTHING, at, None, "mix")]
     start = datetime.combine(day, _MORNING, setting.zone)
     why = "The day that was planned for it."
     return [Task(brew.id, "mixing", "Mix it", why, Urgency.ACT, start, start + 12 * HOUR, "mix")]

@@ -71,6 +71,8 @@ def _way(opened: Opened, now: Said) -> Way | None:
     name = now.task.act if now.task is not None else _NEXT_ACT.get(opened.brew.stage, "")
     if not name or name == _READING:
         return None
+    if now.task is not None and name == "mix" and now.urgency is Urgency.NOTHING:
+        return Way(step_url(opened.brew.id, now.task.step), now.task.words)
     return Way(act_url(opened.brew.id, name), act_named(name).words)
 
 

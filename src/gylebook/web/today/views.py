@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from gylebook.steps.answers import Urgency
 from gylebook.steps.cards import Card
 from gylebook.steps.day import Line, Part, day
 from gylebook.store import brew_log, demo
@@ -63,6 +64,8 @@ def _work(cards: list[Card], at: Desk, number: int) -> dict[str, Any]:
     today = day(cards, at.now, at.measures.zone, _empties(cards, at))
     stretches, more = _stretches(today.parts, number, by_brew)
     later = [_item(line, by_brew) for line in today.later[:_AHEAD]]
+    whenever = [_item(line, by_brew) for line in today.whenever[:_AHEAD]]
+    spoken_of = next((item for item in whenever if item.line.task.act == "mix"), later[0] if later else None)
     return {
         "measures": at.measures,
         "today": today,
@@ -70,11 +73,11 @@ def _work(cards: list[Card], at: Desk, number: int) -> dict[str, Any]:
         "stretches": stretches,
         "newer": number - 1,
         "older": number + 1 if more else 0,
-        "whenever": [_item(line, by_brew) for line in today.whenever[:_AHEAD]],
+        "whenever": whenever,
         "whenever_more": len(today.whenever) > _AHEAD,
         "later": later,
         "later_more": len(today.later) > _AHEAD,
-        "next_url": later[0].why_url if later else "",
+        "next_url": spoken_of.why_url if spoken_of else "",
     }
 
 
@@ -97,7 +100,9 @@ def _stretches(parts: tuple[Part, ...], number: int, cards: dict[str, Card]) -> 
 
 def _item(line: Line, cards: dict[str, Card]) -> Item:
     why = step_url(line.brew, line.task.step)
-    return Item(line, where(cards[line.brew]), act_url(line.brew, line.task.act), why, brew_url(line.brew))
+    # A brew that may be mixed whenever it suits wants its step's answer first, and the form after it.
+    act = why if line.task.act == "mix" and line.urgency is Urgency.NOTHING else act_url(line.brew, line.task.act)
+    return Item(line, where(cards[line.brew]), act, why, brew_url(line.brew))
 
 
 def _empties(cards: list[Card], at: Desk) -> int | None:
