@@ -132,7 +132,7 @@ def test_the_worst_case_is_laid_at_the_bottles_and_the_warmth_there_are() -> Non
     brew = brewed(*rows, plan=plan)
     said = answer(brew, setting(*BOTTLES, hours=240), {})
     (finding,) = (f for f in said.findings if f.key == "worst_case")
-    assert "for 2.6 planned" in finding.text
+    assert "more gas than any bottle holds for 2.6 vol planned" in finding.text
     assert "thin clear ones" in finding.text
     assert "where it gets 30 °C" in finding.text
     worst = said.figure("worst_co2")

@@ -142,6 +142,23 @@ def test_a_fizzy_pair_counts_lightly_and_asks_for_a_flat_one() -> None:
     assert found.finished is not True
 
 
+def test_gas_in_a_sample_can_only_have_lifted_the_glass_so_no_more_is_left_than_was_read() -> None:
+    flat, fizzy = (look(begun((3, read("1.018", fizz=fizz))), days=4) for fizz in ("flat", "fizzy"))
+    assert flat.now_sg is not None
+    assert fizzy.now_sg is not None
+    assert fizzy.now_sg.high == pytest.approx(flat.now_sg.high, abs=0.0001)
+    # bubbles lift by one to four points, which no other error of reading does
+    assert fizzy.now_sg.value - fizzy.now_sg.low > 2 * (fizzy.now_sg.high - fizzy.now_sg.value)
+    most = 1000 * (fizzy.now_sg.high - fizzy.expected_fg.low)
+    assert fizzy.points_left.high <= most + 0.1
+
+
+def test_beyond_what_any_bottle_holds_no_number_of_gas_is_told() -> None:
+    early, late = (look(begun((3, read(sg, fizz="flat"))), days=4).co2_to_come for sg in ("1.030", "1.014"))
+    assert early.words == "more than any bottle holds"
+    assert late.words == ""
+
+
 def test_a_readings_worth_of_time_in_the_warmth_is_asked_for() -> None:
     found = look(begun((1.5, read("1.012")), (3.6, read("1.012"))), days=4)
     assert found.finished is not True

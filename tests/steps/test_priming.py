@@ -131,7 +131,7 @@ def test_an_unfinished_brew_is_told_so_before_any_dose() -> None:
 def test_the_dose_of_an_unfinished_brew_is_the_one_that_it_would_want_once_it_is_done() -> None:
     early = answer(by_days((3.0, read("1.030")), plan=WANTED), volume="20.6 L", warmest="20 °C")
     assert early.figure("sugar").value == pytest.approx(126, abs=2)
-    assert "volumes could still come in the bottle" in early.findings[0].text
+    assert "More gas than any bottle holds could still come in the bottle" in early.findings[0].text
     assert not any(finding.urgency is Urgency.DANGER for finding in early.findings)
 
 

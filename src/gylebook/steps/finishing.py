@@ -13,7 +13,7 @@ from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, QUANTITY, TEXT, Field
 from gylebook.steps.finishing_stakes import may_stay, worst_case
 from gylebook.steps.moments import on_words
-from gylebook.steps.outlook import Outlook, outlook
+from gylebook.steps.outlook import Outlook, gas_words, outlook
 from gylebook.steps.what_if import with_entry
 from gylebook.units import Quantity, show
 
@@ -80,8 +80,8 @@ def _headline(brew: Brew, found: Outlook, setting: Setting) -> tuple[str, Urgenc
     if any(isinstance(k.event, ev.Bottled | ev.Primed) for k in brew.kept):
         if found.finished:
             return "It was finished when it was primed, as far as the readings tell.", Urgency.NOTHING
-        at_most = show(found.co2_to_come.high, 1)
-        words = f"It was primed before it was known to be finished: up to {at_most} vol of gas may come on top."
+        gas = gas_words(found.co2_to_come.high)
+        words = f"It was primed before it was known to be finished: {gas} may come on top."
         return words, Urgency.DANGER if found.points_left.value > _DANGEROUS_POINTS else Urgency.ACT
     if found.finished:
         return "Finished, as far as readings can tell. It can be primed and bottled.", Urgency.NOTHING
@@ -118,7 +118,7 @@ def _when(found: Outlook, setting: Setting) -> str:
 
 def _why(found: Outlook) -> str:
     left = f"Likely {show(found.points_left.value, 1)} points left, at most {show(found.points_left.high, 1)} "
-    left += f"(up to {show(found.co2_to_come.high, 1)} vol of gas)."
+    left += f"({gas_words(found.co2_to_come.high)})."
     if found.now_sg is None:
         return f"Nothing was read since the yeast went in. {left} {_NO_LOOK}"
     here = f"Now {show(found.now_sg.value, 4)}; expected end {show(found.expected_fg.value, 4)} "
@@ -181,9 +181,10 @@ def _judge(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     if verdict == "finished" and brew.first(ev.Pitched) is not None:
         found = outlook(brew, setting)
         if not found.finished:
+            gas = gas_words(found.co2_to_come.high)
             text = (
-                f"Written down. The book's rule does not agree yet: {'; '.join(found.missing[:2])}. Up to "
-                f"{show(found.co2_to_come.high, 1)} vol of gas may still come."
+                f"Written down. The book's rule does not agree yet: {'; '.join(found.missing[:2])}. "
+                f"{gas[:1].upper()}{gas[1:]} may still come."
             )
             urgency = Urgency.DANGER if "below_possible" in found.lacking else Urgency.MEASURE
             findings.append(Finding(urgency, text, found.experiment.words if found.experiment else "", key="disagrees"))

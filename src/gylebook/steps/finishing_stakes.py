@@ -9,7 +9,7 @@ from gylebook.steps.asked import VOLUMES, figure
 from gylebook.steps.bottle_kinds import weakest
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Setting
-from gylebook.steps.outlook import Outlook
+from gylebook.steps.outlook import MOST_HELD_VOL, Outlook, gas_range_words
 from gylebook.steps.volumes import in_vessel_l
 from gylebook.steps.warm_days import track
 from gylebook.units import show
@@ -49,13 +49,16 @@ def worst_case(brew: Brew, setting: Setting, found: Outlook) -> tuple[Figure, Fi
         working,
         low=planned + come.low,
         high=planned + come.high,
+        words=gas_range_words(planned + come.value, planned + come.high),
     )
     bottles, _ = bottles_in_use(brew, setting.shelf, in_vessel_l(brew, setting.shelf).value)
     weak, store = weakest(bottles), store_c(brew, setting.shelf)
     fit = weak.fit_words(planned + come.value, planned + come.high, store.value)
     whose = f"the weakest of your bottles ({weak.words})" if bottles else "bottles of unknown make"
+    most = planned + come.high
+    worst_words = "more gas than any bottle holds" if most > MOST_HELD_VOL else f"{show(most, 1)} vol"
     text = (
-        f"Bottled now, the worst case is {show(planned + come.high, 1)} vol for {show(planned, 1)} planned: {whose} "
+        f"Bottled now, the worst case is {worst_words} for {show(planned, 1)} vol planned: {whose} "
         f"{_would(fit, show(store.value, 0))}."
     )
     grave = fit in {"not fit", "never"} and not found.finished

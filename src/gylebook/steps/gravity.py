@@ -119,6 +119,17 @@ class TrueReading:
         return self.seen.sd_sg
 
     @property
+    def lifted(self) -> bool:
+        """Whether gas in the sample may have lifted the glass: the true gravity may be lower, never higher for it."""
+        return not self.before_pitch and _FIZZ_SD[self.seen.event.fizz] >= _FIZZ_SD["some"]
+
+    @property
+    def ceiling_sg(self) -> float:
+        """The highest true gravity, nine times in ten: where gas lifted the glass, by the error of reading alone."""
+        fizz = _FIZZ_SD[self.seen.event.fizz] if self.lifted else 0.0
+        return self.gravity_sg + Z90 * sqrt(max(self.sd_sg**2 - fizz**2, 0.0))
+
+    @property
     def before_pitch(self) -> bool:
         """Whether it was taken before the yeast went in."""
         return self.seen.before_pitch
@@ -132,7 +143,7 @@ class TrueReading:
         """The true gravity with its interval."""
         half = Z90 * self.sd_sg
         value = self.gravity_sg
-        return Figure(key, label, value, value - half, value + half, "SG", "gravity", 4, self.working)
+        return Figure(key, label, value, value - half, self.ceiling_sg, "SG", "gravity", 4, self.working)
 
 
 def glass_of(shelf: Shelf, name: str) -> Glass:

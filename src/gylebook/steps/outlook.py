@@ -24,6 +24,7 @@ from gylebook.steps.outlook_rule import (
     creep_points,
     is_above,
     lacks,
+    now_ends,
     points_left,
     warm_days,
 )
@@ -32,7 +33,9 @@ from gylebook.steps.possibilities import Experiment, customary, experiment, poss
 from gylebook.steps.volumes import Z90
 from gylebook.units import show
 
-__all__ = ["Outlook", "outlook"]
+__all__ = ["MOST_HELD_VOL", "Outlook", "gas_range_words", "gas_words", "outlook"]
+
+MOST_HELD_VOL = 5.0  # more than even heavy glass is filled with
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,17 +162,17 @@ def _expected(facts: Facts) -> Figure:
 
 
 def _now(facts: Facts) -> Figure | None:
-    now = facts.now_points
+    now = now_ends(facts)
     if now is None:
         return None
-    value, half = 1 + now[0] / 1000, Z90 * now[1] / 1000
+    low, value, high = (1 + end / 1000 for end in now)
     used = facts.readings[-len(facts.level) :] if len(facts.level) > 1 else facts.readings[-1:]
     working = Working(
         "weighted mean of the readings that lie level" if len(used) > 1 else "the last reading",
         tuple(
             Given(
                 "true gravity",
-                f"{show(r.gravity_sg, 4)} ± {show(Z90 * r.sd_sg, 4)}",
+                r.figure().text(),
                 Basis.RECKONED,
                 f"entry {r.seq}",
                 r.seq,
@@ -179,7 +182,7 @@ def _now(facts: Facts) -> Figure | None:
         ("hydrometer_equilibrium", "error_propagation"),
         (f"read as {', '.join(str(r.raw) for r in used)}",),
     )
-    return Figure("now", "Gravity now", value, value - half, value + half, "SG", "gravity", 4, working)
+    return Figure("now", "Gravity now", value, low, high, "SG", "gravity", 4, working)
 
 
 def _left_figure(facts: Facts, reckoned: Reckoned) -> Figure:
@@ -216,7 +219,20 @@ def _co2(left: Figure) -> Figure:
         left.low * VOLUMES_PER_POINT,
         left.high * VOLUMES_PER_POINT_HIGH,
     )
-    return Figure("co2_to_come", "Gas still to come", value, low, high, "vol", "co2", 1, working)
+    words = gas_range_words(value, high)
+    return Figure("co2_to_come", "Gas still to come", value, low, high, "vol", "co2", 1, working, words=words)
+
+
+def gas_words(volumes: float) -> str:
+    """An upper end of gas, to stand in a sentence: beyond what any bottle holds its number says nothing."""
+    return "more gas than any bottle holds" if volumes > MOST_HELD_VOL else f"up to {show(volumes, 1)} vol of gas"
+
+
+def gas_range_words(volumes: float, high: float) -> str:
+    """The words of a figure of gas that goes beyond what any bottle holds; "" where it does not."""
+    if volumes > MOST_HELD_VOL:
+        return "more than any bottle holds"
+    return f"{show(volumes, 1)} vol, perhaps more than any bottle holds" if high > MOST_HELD_VOL else ""
 
 
 def _slope(facts: Facts) -> Figure | None:

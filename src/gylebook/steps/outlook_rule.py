@@ -161,15 +161,29 @@ def creep_points(facts: Facts, *, whole: bool = False) -> tuple[float, float]:
     return (low + best) / 2, high
 
 
-def points_left(facts: Facts) -> Reckoned:
-    """Points still to fall, with a cautious interval."""
+def now_ends(facts: Facts) -> tuple[float, float, float] | None:
+    """Gravity now with its ends, in points. Gas in a sample can only have lifted the glass: it widens one side."""
     now = facts.now_points
     if now is None:
+        return None
+    used = facts.readings[-len(facts.level) :] if len(facts.level) > 1 else facts.readings[-1:]
+    if len(used) == 1 and used[0].lifted:
+        alone = used[0].figure()
+        return 1000 * (alone.low - 1), now[0], 1000 * (alone.high - 1)
+    half = 1.645 * now[1]
+    high = min([now[0] + half, *(1000 * (r.ceiling_sg - 1) for r in used if r.lifted)])
+    return now[0] - half, now[0], max(high, now[0])
+
+
+def points_left(facts: Facts) -> Reckoned:
+    """Points still to fall, with a cautious interval."""
+    now, ends = facts.now_points, now_ends(facts)
+    if now is None or ends is None:
         return _left_by_time(facts)
     if is_below_possible(facts):
         return _left_when_wild(now[0])
     end = facts.end_points
-    guess = (now[0] - end[0], hypot(now[1], end[1]))
+    guess = (now[0] - end[0], hypot((now[0] - ends[0]) / 1.645, end[1]))
     steps = [f"now {show(now[0], 1)} − expected end {show(end[0], 1)} = {show(guess[0], 1)} points by the make-up"]
     likely, upper = creep_points(facts)
     creep = (likely, (upper - likely) / 1.645)
@@ -188,7 +202,10 @@ def points_left(facts: Facts) -> Reckoned:
         steps.append(f"no reading since the hops, which may wake {show(likely, 1)} (up to {show(upper, 1)}) points")
     left = left_above_zero(*guess)
     steps.append("gravity does not rise again, so the guess is cut at zero")
-    return Reckoned(Left(left.low, left.middle, max(left.high, _LEAST_UPPER_POINTS)), tuple(steps))
+    # No more can fall than lies between the highest that it may stand at and the lowest it may end at.
+    most = max(ends[2] - (end[0] - 1.645 * end[1]) + upper, left.middle)
+    high = max(min(left.high, most), _LEAST_UPPER_POINTS)
+    return Reckoned(Left(left.low, left.middle, high), tuple(steps))
 
 
 def _left_by_slope(facts: Facts) -> tuple[float, float] | None:

@@ -20,7 +20,7 @@ from gylebook.steps.fields import CHOICE, COUNT, TEXT, Field
 from gylebook.steps.fizz import litres_of, primed_of, span_of, to_come_of, warmest_of
 from gylebook.steps.gas_parts import residual_of, together
 from gylebook.steps.makeup import grams
-from gylebook.steps.outlook import Outlook, outlook
+from gylebook.steps.outlook import Outlook, gas_words, outlook
 from gylebook.steps.priming_after import already, forgotten
 from gylebook.steps.priming_case import ASK, Case
 from gylebook.steps.priming_dose import (
@@ -159,8 +159,8 @@ def _gate(found: Outlook) -> tuple[Finding, ...]:
         return ()
     lacking = "; ".join(found.missing) or "the evidence is thin"
     urgency = Urgency.ACT if found.finished is False else Urgency.MEASURE
-    worst = show(found.co2_to_come.high, 1)
-    text = f"It is not known to be finished: {lacking}. Up to {worst} volumes could still come in the bottle."
+    gas = gas_words(found.co2_to_come.high)
+    text = f"It is not known to be finished: {lacking}. {gas[:1].upper()}{gas[1:]} could still come in the bottle."
     return (Finding(urgency, text, "One more reading, two days on?", key="not_finished"),)
 
 
