@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from itertools import accumulate, pairwise
 
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
 from brewing import at, brewed, q, shelf_with
 from gylebook.journal import events as ev
-from gylebook.steps.warm_days import track
+from gylebook.steps.warm_days import Track, track
 
 DAY = 24.0
 AIRING_CUPBOARD = ev.PlaceKept(name="airing cupboard", low=q("19", "°C"), high=q("20", "°C"))
@@ -75,3 +78,18 @@ def test_warm_days_add_up_over_stretches_and_can_be_asked_backward() -> None:
 def test_a_wait_in_the_cold_has_an_end() -> None:
     brew = brewed((0, ev.Pitched(temp=q("20", "°C"))), (24, ev.Moved(place="fridge", temp=q("2", "°C"))))
     assert track(brew, shelf_with()).after_warm_days(at(24), 3.0) < at(24 * 40)
+
+
+SHARES = st.floats(0, 1)
+
+
+@given(st.lists(st.tuples(st.floats(0.01, 30.0), st.floats(-2.0, 35.0)), min_size=30, max_size=60), SHARES, SHARES)
+def test_the_mean_over_many_steps_is_that_of_its_pieces(steps: list[tuple[float, float]], one: float, two: float) -> None:
+    moments = [at(hours) for hours in accumulate(gap for gap, _ in steps)]
+    whole = Track(tuple(moments), tuple(temp for _, temp in steps), known=True, yeast="ale")
+    span = moments[-1] - moments[0]
+    start, end = (moments[0] + share * span for share in sorted((one, two)))
+    assume(end > start)
+    cuts = [start, *(m for m in moments if start < m < end), end]
+    parts = [((b - a) / (end - start), whole.at_moment(a)) for a, b in pairwise(cuts)]
+    assert whole.mean_c(start, end) == pytest.approx(sum(share * temp for share, temp in parts), abs=1e-9)

@@ -64,6 +64,7 @@ class Facts:
     stretch: tuple[Point, ...]
     level: tuple[Point, ...]
     line: Line | None
+    now_points: tuple[float, float] | None  # gravity now and its spread
     reopened: Reopened | None
     woken_at: datetime | None
     hops_g: float
@@ -97,17 +98,6 @@ class Facts:
             return self.forced.points, self.forced.sd
         return self.fg_points
 
-    @property
-    def now_points(self) -> tuple[float, float] | None:
-        """Gravity now and its spread: the mean of a level run, else the last reading."""
-        if not self.level:
-            return None
-        if len(self.level) > 1 and self.line is not None and not self.line.falls:
-            run = line_through(self.level)
-            if run is not None:
-                return run.level, run.level_sd
-        return self.level[-1].points, self.level[-1].sd
-
 
 def gather(brew: Brew, shelf: Shelf, now: datetime) -> Facts:
     """Everything that the outlook looks at."""
@@ -118,7 +108,8 @@ def gather(brew: Brew, shelf: Shelf, now: datetime) -> Facts:
     fresh = tuple(r for r in seen if reopened is None or r.at > reopened.at)
     warmth = track(brew, shelf)
     points = _points(fresh or seen, warmth)
-    stretch = last_stretch(points)
+    stretch, level = last_stretch(points), level_stretch(points)
+    line = line_through(stretch)
     og = _with_ends(original_gravity(brew, shelf))
     hops = _dry_hops(brew, pitched, closed)
     grams = sum(k.event.mass.to("g", "mass") for k in hops)
@@ -135,8 +126,9 @@ def gather(brew: Brew, shelf: Shelf, now: datetime) -> Facts:
         readings=seen,
         fresh=fresh,
         stretch=stretch,
-        level=level_stretch(points),
-        line=line_through(stretch),
+        level=level,
+        line=line,
+        now_points=_now_points(level, line),
         reopened=reopened,
         woken_at=_woken(brew, pitched),
         hops_g=grams,
@@ -148,6 +140,17 @@ def gather(brew: Brew, shelf: Shelf, now: datetime) -> Facts:
         judged=brew.last(ev.Judged),
         lactose=any(i.material == "lactose" for i in made),
     )
+
+
+def _now_points(level: tuple[Point, ...], line: Line | None) -> tuple[float, float] | None:
+    """The mean of a level run, else the last reading."""
+    if not level:
+        return None
+    if len(level) > 1 and line is not None and not line.falls:
+        run = line_through(level)
+        if run is not None:
+            return run.level, run.level_sd
+    return level[-1].points, level[-1].sd
 
 
 def _with_ends(og: Figure) -> Figure:

@@ -100,13 +100,10 @@ def level_stretch(points: Sequence[Point]) -> tuple[Point, ...]:
 def last_stretch(points: Sequence[Point]) -> tuple[Point, ...]:
     """The readings that tell the present slope: the level run if it is long enough, else the last two days."""
     run = level_stretch(points)
-    if not run or run[-1].days - run[0].days >= SPACED_DAYS:
-        return run
-    for start in range(len(points) - len(run) - 1, -1, -1):
-        run = tuple(points[start:])
-        if run[-1].days - run[0].days >= SPACED_DAYS:
-            break
-    return run
+    start = len(points) - len(run)
+    while run and start > 0 and points[-1].days - points[start].days < SPACED_DAYS:
+        start -= 1
+    return tuple(points[start:])
 
 
 def line_through(points: Sequence[Point]) -> Line | None:

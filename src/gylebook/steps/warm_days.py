@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
+from gylebook.steps.once import once
 from gylebook.steps.warmth import BEER, PLACE, Warm, celsius, log
 
 DAY = timedelta(days=1)
@@ -24,6 +25,7 @@ _LIKELY_C = 19.0  # an ordinary room and a quiet vessel, where nothing was writt
 _ABOVE_ROOM_C = 0.5
 _HOLDS = timedelta(days=3)
 _LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)
+_MANY = 20  # steps: more of them are summed up beforehand
 _NEAR = timedelta(days=1)  # the beer's own reading outweighs the room's within a day
 _WORKS_AT_C = {"ale": 20.0, "wheat": 20.0, "lager": 13.0}
 _TOO_COLD_C = {"ale": 16.5, "wheat": 16.5, "lager": 8.0}
@@ -37,6 +39,13 @@ class Track:
     temp_c: tuple[float, ...]
     known: bool
     yeast: str
+    # Degree days from the first step to each: a long mean of many steps is then one difference.
+    _heat: tuple[float, ...] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        steps = zip(pairwise(self.at), self.temp_c, strict=False)
+        heat = accumulate((((b - a) / DAY * temp) for (a, b), temp in steps), initial=0.0)
+        object.__setattr__(self, "_heat", tuple(heat))
 
     def at_moment(self, moment: datetime) -> float:
         """The temperature then."""
@@ -48,11 +57,17 @@ class Track:
 
     def mean_c(self, start: datetime, end: datetime) -> float:
         """Mean temperature from start to end."""
+        if bisect_left(self.at, end) - bisect_right(self.at, start) > _MANY:
+            return (self._heat_at(end) - self._heat_at(start)) / ((end - start) / DAY)
         pieces = self._pieces(start, end)
         total = sum((b - a) / DAY for a, b, _ in pieces)
         if total <= 0:
             return self.at_moment(end)
         return sum((b - a) / DAY * temp for a, b, temp in pieces) / total
+
+    def _heat_at(self, moment: datetime) -> float:
+        step = max(0, bisect_right(self.at, moment) - 1)
+        return self._heat[step] + (moment - self.at[step]) / DAY * self.temp_c[step]
 
     def pace(self, temp_c: float) -> float:
         """How much of a warm day one day at this temperature is."""
@@ -94,6 +109,7 @@ class Track:
         return [(a, b, self.at_moment(a)) for a, b in pairwise(cuts)]
 
 
+@once
 def track(brew: Brew, shelf: Shelf) -> Track:
     """The temperature of the brew's beer through its life, from the log and the places it stood in.
 
