@@ -194,7 +194,7 @@ def test_only_what_differs_is_told_the_largest_first() -> None:
     assert "Pitched at" not in names
     assert "one comparison" in found.why
     assert found.headline.startswith(
-        "Invented ale (brew b1) and Invented ale (brew b2) differ most in warmest in the first days (28.0 °C and 20.0 °C)"
+        "Invented ale and Invented ale differ most in warmest in the first days (28.0 °C and 20.0 °C)"
     )
 
 

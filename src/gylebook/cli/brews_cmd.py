@@ -174,9 +174,13 @@ def _beside(book: OpenBook, number: str, other: str) -> None:
         return {"brew": one.id, "beside": two.id, **answer_shape(answer)}
 
     def text() -> str:
-        from gylebook.cli.wording import answer_text
+        from gylebook.cli.wording import Page, write_answer
 
-        return answer_text(answer, book.prefs, width=width(), with_working=working())
+        page = Page(width())
+        page.line(f"Brew {one.id}, {one.name}, beside brew {two.id}, {two.name}: what differs enough to be tasted?")
+        page.gap()
+        write_answer(page, answer, book.prefs, with_working=working())
+        return page.text()
 
     say("beside", plain, text)
 

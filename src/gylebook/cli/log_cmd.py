@@ -319,9 +319,11 @@ def _answer_now(opened: OpenBook, brew: Brew, act: Act) -> None:
     if act.name not in _SAY_NOTHING_OF_THEIR_STEP:
         page.line(f"Now: {answer_of(brew, act.step, opened).headline}", 0, 2)
         page.line(f"“gylebook ask {brew.id} {act.step}” shows why.", 2)
-    said = says(card(brew, opened.shelf, opened.now), opened.now, opened.prefs.zone)
+    own = card(brew, opened.shelf, opened.now)
+    said = says(own, opened.now, opened.prefs.zone)
     if said.task is not None:
-        page.line(said.coming or f"Next: {said.headline}", 0, 2)
+        # How it stands has been said by the step; here only what is to be done.
+        page.line(said.coming or f"Next: {said.headline.removeprefix(own.headline).strip()}", 0, 2)
     elif not page.lines:
         page.line(said.headline)
     click.echo("\n" + page.text())

@@ -214,7 +214,7 @@ def _sugar(brew: Brew) -> str:
 
 
 def _headline(options: tuple[Option, ...], brew_a: Brew, brew_b: Brew) -> str:
-    names = f"{brew_a.name} (brew {brew_a.id}) and {brew_b.name} (brew {brew_b.id})"
+    names = f"{brew_a.name} and {brew_b.name}"
     if not options:
         return f"By the book {names} are the same: nothing written differs enough to matter."
     first = ", then ".join(f"{option.name.lower()} ({_both(option)})" for option in options[:2])

@@ -44,6 +44,7 @@ def page(request: HttpRequest, brew: int, other: int) -> HttpResponse:
     second = brew_log.read(str(other), book=opened.desk.book)
     context = {
         **opened.context(request),
+        "entries_at": "",  # the numbers of entries here are of two logs
         "other": second,
         "answer": _compared(opened, second),
         "again": beside_url(opened.brew.id),
