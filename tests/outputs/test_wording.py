@@ -35,6 +35,7 @@ def test_a_book_without_settings_speaks_metric_and_in_the_zone_of_its_computer()
         (SettingsKept(temperature="°F"), figure(20.0, "°C", "temperature", 1), "68.0 °F"),
         (SettingsKept(co2="g CO2/L"), figure(2.0, "vol", "co2", 1), "4.0 g CO2/L"),
         (SettingsKept(currency="EUR"), figure(12.5, "", "money", 2), "12.50 EUR"),
+        (SettingsKept(currency="£"), figure(24.5, "", "money", 2), "£24.50"),
     ],
 )
 def test_a_figure_is_shown_in_the_chosen_unit_and_no_finer_than_it_is(

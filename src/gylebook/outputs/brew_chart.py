@@ -120,7 +120,8 @@ def _ask(outlook: Outlook, setting: Setting) -> Ask | None:
     expected = outlook.now_sg.value if outlook.now_sg is not None else outlook.expected_fg.value
     if outlook.now_sg is not None:
         expected = max(outlook.expected_fg.value, expected - outlook.points_left.value / 1000)
-    return Ask(at, expected, f"read {on_words(at, setting.now, setting.zone)}")
+    words = "read again" if outlook.now_sg is not None else "read"
+    return Ask(at, expected, f"{words} {on_words(at, setting.now, setting.zone)}")
 
 
 def _in_plato(chart: Chart) -> Chart:

@@ -217,11 +217,11 @@ def _ask(plot: Plot) -> Iterable[str]:
     font = plot.size.font
     x, y = plot.x(ask.at), plot.y(ask.value)
     yield f'<circle class="ask" cx="{_n(x)}" cy="{_n(y)}" r="5.5"/>'
-    words = fitted(ask.words, font, plot.size.width - 4)
+    words = fitted(ask.words, font, plot.right - plot.left - 4)
     half = width_of(words, font) / 2
     below = y + 8 + font
     place = below if below <= plot.base - 3 else y - 10
-    yield _text("ask-words", min(max(x, half + 2), plot.size.width - half - 2), place, words, "middle")
+    yield _text("ask-words", min(max(x, plot.left + half + 2), plot.right - half - 2), place, words, "middle")
 
 
 def _ink(plot: Plot) -> Iterable[str]:

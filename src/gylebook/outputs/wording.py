@@ -44,8 +44,14 @@ class Preferences(Measures):
                 figure = _in_plato(figure)
             elif figure.dimension == "money" and self.currency:
                 words = Measures.figure(self, figure)
-                return Words(f"{words.value} {self.currency}", words.interval)
+                return Words(self._money(words.value), words.interval)
         return Measures.figure(self, figure)
+
+    def _money(self, amount: str) -> str:
+        """A sign stands before the amount ("£24.50"), a name or a code after it ("24.50 EUR")."""
+        if any(letter.isalnum() for letter in self.currency):
+            return f"{amount} {self.currency}"
+        return f"{self.currency}{amount}"
 
     def unit(self, dimension: str) -> str:
         """The unit of a bare number of that dimension: the chosen one, else the base unit."""

@@ -155,7 +155,7 @@ def needed(values: Mapping[str, Any], field: Field) -> Any:
     """
     value = values.get(field.name)
     if value is None or value == "":
-        raise InputError(field.label, "nothing was written", "write it, or leave the whole entry for later")
+        raise InputError(field.label, "nothing was written", "write it; it cannot be left out")
     return value
 
 

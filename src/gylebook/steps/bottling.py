@@ -137,7 +137,9 @@ def _counts(litres: Figure, *, known: bool) -> list[Figure]:
     for size in _USUAL_SIZES:
         each = size.to("L", "volume")
         value, low, high = (max(0.0, (end - _FILL_LOSS_L) // each) for end in (litres.value, litres.low, litres.high))
-        working = Working("litres ÷ the bottle's size", litres.working.inputs, ("mass_balance",))
+        working = Working(
+            f"(litres − {_FILL_LOSS_L:g} L under the tap) ÷ the bottle's size", litres.working.inputs, ("mass_balance",)
+        )
         found.append(figure(f"count_{size.text}", f"Of {size}", value, COUNT, working, low=low, high=high))
     return found
 
@@ -146,8 +148,11 @@ def _pressures(brew: Brew, setting: Setting, gas: Fizz, store: float) -> list[Fi
     """Pressure when the gas is all there: where the beer is now, and at the warmest of the store."""
     here = beer_temp_c(brew, setting.shelf, setting.now)
     found = []
-    for key, label, temp in (("pressure", "Pressure at", here.value), ("pressure_warm", "Pressure at", store)):
-        average, worst = pressure_bar(gas.total.best, temp), pressure_bar(gas.worst, temp).best
+    temps = [("pressure", here.value), ("pressure_warm", store)]
+    if show(here.value, 0) == show(store, 0):
+        del temps[0]  # as warm as it will get: one figure tells both
+    for key, temp in temps:
+        span, worst = gas.pressure(temp), pressure_bar(gas.worst, temp).best
         working = Working(
             "gas shared between beer and headspace in a closed bottle",
             (*gas.givens, Given("temperature", f"{show(temp, 0)} °C", Basis.RECKONED)),
@@ -156,7 +161,7 @@ def _pressures(brew: Brew, setting: Setting, gas: Fizz, store: float) -> list[Fi
             ("Above 25 °C the brewing chart is led on beyond its end.",) if temp > 25 else (),
         )
         found.append(
-            figure(key, f"{label} {show(temp, 0)} °C", average.best, BAR, working, low=average.low, high=worst)
+            figure(key, f"Pressure at {show(temp, 0)} °C", span.best, BAR, working, low=span.low, high=span.high)
         )
     gap = figure(
         "headspace",
@@ -190,7 +195,8 @@ def _headline(litres: Figure, filled: tuple[tuple[Bottle, int], ...], left: floa
     if not known:
         halves = int(max(0.0, litres.value - _FILL_LOSS_L) // 0.5)
         thirds = int(max(0.0, litres.value - _FILL_LOSS_L) // 0.33)
-        return f"{show(litres.value, 1)} L fill about {halves} × 500 mL or {thirds} × 330 mL."
+        words = f"{show(litres.value, 1)} L, less {show(_FILL_LOSS_L, 1)} L under the tap, fill about"
+        return f"{words} {halves} × 500 mL or {thirds} × 330 mL."
     if not filled:
         return "None of these bottles may hold it."
     parts = " + ".join(f"{full} × {bottle.words}" for bottle, full in filled)

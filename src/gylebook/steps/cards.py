@@ -28,7 +28,7 @@ from gylebook.steps.volumes import in_vessel_l, mixed_l, vessel_name
 from gylebook.steps.warmth import place_at
 from gylebook.units import show
 
-CARDS_VERSION = 4  # raised whenever a card would come out otherwise from the same entries
+CARDS_VERSION = 5  # raised whenever a card would come out otherwise from the same entries
 
 
 class Short(msgspec.Struct, frozen=True):

@@ -95,10 +95,7 @@ def lots_of(brew: Brew, shelf: Shelf, gas: Fizz) -> tuple[Lot, ...]:
     """Every lot with what is left and the pressure in it."""
     store = store_of(brew, shelf)
     found = []
-    average, worst = (pressure_bar(v, store.temp_c) for v in (gas.total.best, gas.worst))
-    span = Span(
-        pressure_bar(gas.total.low, store.temp_c).low, average.best, pressure_bar(gas.total.high, store.temp_c).high
-    )
+    span, worst = gas.pressure(store.temp_c), pressure_bar(gas.worst, store.temp_c)
     for lot, left in counts(brew):
         bottle = bottle_of(lot.bottle, lot.size, lot.count, shelf)
         words = bottle.fit_words(gas.total.best, gas.worst, store.temp_c)

@@ -63,9 +63,14 @@ def pressure_figure(bottles: CardBottles, lot: CardLot) -> Figure:
         ),
         ("Above 25 °C the brewing chart is led on beyond its end.",) if bottles.warmest_c > 25 else (),
     )
-    high = max(lot.worst_pressure, lot.pressure_high)
     return figure(
-        "pressure_warm", "Has to bear when warmest", lot.pressure, BAR, working, low=lot.pressure_low, high=high
+        "pressure_warm",
+        "Has to bear when warmest",
+        lot.pressure,
+        BAR,
+        working,
+        low=lot.pressure_low,
+        high=lot.pressure_high,
     )
 
 

@@ -60,23 +60,36 @@ def figures_of(state: Cellared) -> tuple[Figure | MomentFigure, ...]:
         figure("share", "Of the gas is there", share[1], PER_CENT, curve, low=share[0], high=share[2]),
         figure("now", "Gas now", now, VOLUMES, curve, low=low, high=high),
         MomentFigure("carbonated", "Carbonated by", likely, first, last, curve),
-        _pressure(state, "pressure", state.here.value, now, high),
-        _pressure(state, "pressure_warm", state.warm, gas.total.best, gas.worst),
+        _pressure_now(state, now, high),
+        _pressure_warm(state),
         replace(state.here, key="here", label="Where they stand"),
     )
 
 
-def _pressure(state: Cellared, key: str, temp: float, average: float, worst: float) -> Figure:
+def _pressure_warm(state: Cellared) -> Figure:
+    """Pressure at the warmest, all gas made: the same span as bottling and the cellar tell."""
+    span = state.gas.pressure(state.warm, state.outside)
+    working = _of_pressure(state, state.warm, pressure_bar(state.gas.worst, state.warm, state.outside).best)
+    label = f"Pressure at {show(state.warm, 0)} °C, all gas made"
+    return figure("pressure_warm", label, span.best, BAR, working, low=span.low, high=span.high)
+
+
+def _pressure_now(state: Cellared, average: float, worst: float) -> Figure:
+    temp = state.here.value
     middle, most = pressure_bar(average, temp, state.outside), pressure_bar(worst, temp, state.outside)
-    working = Working(
+    working = _of_pressure(state, temp, most.best)
+    high = max(most.best, middle.high)
+    return figure("pressure", "Pressure now", middle.best, BAR, working, low=middle.low, high=high)
+
+
+def _of_pressure(state: Cellared, temp: float, worst_bar: float) -> Working:
+    return Working(
         "gas shared between beer and headspace in a closed bottle, above the pressure of the air outside",
         (*state.gas.givens, Given("temperature", f"{show(temp, 0)} °C", Basis.RECKONED)),
         ("co2_mass_balance", "delange_2011", *(("standard_atmosphere",) if state.outside is not None else ())),
-        (f"the worst bottle in twenty {show(most.best, 1)} bar",),
+        (f"the worst bottle in twenty {show(worst_bar, 1)} bar",),
         ("Above 25 °C the brewing chart is led on beyond its end.",) if temp > 25 else (),
     )
-    label = "Pressure now" if key == "pressure" else f"Pressure at {show(temp, 0)} °C, all gas made"
-    return figure(key, label, middle.best, BAR, working, low=middle.low, high=max(most.best, middle.high))
 
 
 def days_ahead(brew: Brew, setting: Setting, gas: Fizz, temp: float) -> tuple[Option, ...]:

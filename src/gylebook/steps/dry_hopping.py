@@ -62,6 +62,13 @@ ASK = (
 
 def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     """How much, when, how long, and what it costs."""
+    if brew.all(ev.Bottled):
+        return Answer(
+            "It is in bottles; hops have no place any more.",
+            "What went in, and what it did, stands in the log.",
+            Urgency.NOTHING,
+            cautions=CAUTIONS[:1],
+        )
     found = outlook(brew, setting)
     wanted = Asked(ASK, asked)
     figures, assumed, dose = _figures(brew, setting, wanted)
@@ -160,8 +167,6 @@ def _days(brew: Brew, wanted: Asked) -> tuple[float, Given]:
 
 
 def _say(brew: Brew, setting: Setting, found: Outlook, dose: float) -> tuple[str, str, Urgency]:
-    if brew.all(ev.Bottled):
-        return "It is in bottles; hops have no place any more.", "", Urgency.NOTHING
     inside = hops_in(brew)
     if inside:
         return _say_in(setting, inside[0].out_at, dose)

@@ -71,7 +71,7 @@ class Field:
         text = text.strip()
         if not text:
             if self.required:
-                raise InputError(self.label, "nothing was written", "write it, or leave the whole entry for later")
+                raise InputError(self.label, "nothing was written", "write it; it cannot be left out")
             return "" if self.kind in {TEXT, LONG_TEXT, CHOICE} else None
         if len(text) > (20_000 if self.kind == LONG_TEXT else 300):
             raise InputError(self.label, "this is too long to keep", "shorten it")

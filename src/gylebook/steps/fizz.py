@@ -16,6 +16,7 @@ from gylebook.steps import volumes, warmth
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.asked import VOLUMES, figure
 from gylebook.steps.bottle_age import let_out
+from gylebook.steps.bottle_kinds import pressure_bar
 from gylebook.steps.decision import Setting
 from gylebook.steps.gas_parts import (
     NOTHING,
@@ -132,6 +133,14 @@ class Fizz:
     def figure(self, key: str = "co2", label: str = "Carbon dioxide in the bottle") -> Figure:
         """The total of the average bottle with its interval."""
         return figure(key, label, self.total.best, VOLUMES, self.working(), low=self.total.low, high=self.total.high)
+
+    def pressure(self, temp_c: float, outside_bar: float | None = None) -> Span:
+        """Pressure of the average bottle when all the gas is made [bar, gauge], up to the worst bottle in twenty."""
+        low, middle, high, worst = (
+            pressure_bar(gas, temp_c, outside_bar)
+            for gas in (self.total.low, self.total.best, self.total.high, self.worst)
+        )
+        return Span(low.low, middle.best, max(high.high, worst.best))
 
     def working(self) -> Working:
         """How the total was reached."""

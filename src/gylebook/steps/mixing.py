@@ -32,7 +32,7 @@ _TARGET = Field("target", "Temperature wanted for the yeast", QUANTITY, ("temper
 _TAP = Field("tap_temp", "Tap water", QUANTITY, ("temperature",), possible=(0.0, 60.0), usual=(1.0, 35.0),
              default="12 °C", reason="an ordinary tap; run it and measure")  # fmt: skip
 _EXTRACT = Field("extract_temp", "Extract and sugar", QUANTITY, ("temperature",), possible=(0.0, 100.0),
-                 default="20 °C", reason="a room; a can stood in hot water is warmer")  # fmt: skip
+                 default="20 °C", reason="as in a room; a can out of hot water is about 40 °C: write that")  # fmt: skip
 _LEAST = Field("least_boiling", "Least boiling water", QUANTITY, ("volume",), possible=(0.0, 60.0), default="1.5 L",
                reason="dissolves the extract and rinses the can")  # fmt: skip
 _MOST = Field("most_boiling", "Most boiling water", QUANTITY, ("volume",), possible=(0.0, 100.0),
@@ -238,7 +238,7 @@ def _after(brew: Brew, setting: Setting, mix: _Mix, mixed: Kept[ev.Mixed]) -> An
     og = original_gravity_reckoned(mix.made.ingredients, mix.volume_l, mix.volume_sd_l, (*mix.made.givens, *mix.inputs))
     if not isfinite(og.value):
         return _impossible(mix)
-    found, options = _other_volume(brew, mix, _dropped(brew, setting, og))
+    found, options = _other_volume(brew, mix, dropped_points(brew, setting, og))
     findings = latest_first((*found, *mixed_findings(brew, setting, mixed.event, mix.volume_l)))
     figures: list[Figure] = [volume, og]
     if mixed.event.temp is not None and isfinite(og.value):
@@ -286,10 +286,10 @@ def _missing_after(mixed: ev.Mixed) -> str:
     return ""
 
 
-def _dropped(brew: Brew, setting: Setting, og: Figure) -> float:
+def dropped_points(brew: Brew, setting: Setting, og: Figure | None) -> float:
     """Points that fermentation has taken so far; 0 before the yeast."""
     seen = [r for r in readings(brew, setting.shelf) if not r.before_pitch and not r.lightly]
-    if seen and isfinite(og.value):
+    if seen and og is not None and isfinite(og.value):
         return 1000 * (og.value - seen[-1].gravity_sg)
     pitched = brew.first(ev.Pitched)
     # A day after the yeast some of the sugar is gone, read or not.

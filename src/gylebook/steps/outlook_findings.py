@@ -73,7 +73,7 @@ def _hops(facts: Facts) -> Finding:
     text = (
         f"Hops bring enzymes that free sugar: {show(facts.hops_g_per_l, 1)} g/L may take it down by another "
         f"{show(likely, 1)} points, at worst {show(upper, 1)}. The question is open again until {_days(facts)} "
-        "warm days have passed and two fresh readings agree."
+        "warm days have passed and two fresh readings, at least two days apart, lie level."
     )
     check = "Two readings since the hops, at least two days apart."
     return Finding(Urgency.MEASURE, text, check, facts.reopened.seq if facts.reopened else None, key="hop_creep")

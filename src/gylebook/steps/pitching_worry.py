@@ -40,8 +40,9 @@ def after_pitching(brew: Brew, setting: Setting, wort: Wort, pitched: Kept[ev.Pi
     worry = None
     if lag is not None:
         worry = _worry(pitched.at, lag)
-        shown += [lag, worry]
     late = brew.stage not in {"mixed", "fermenting"}
+    if lag is not None and worry is not None and not late and not started and setting.now < worry.high:
+        shown += [lag, worry]  # once it works, or the time for worry is past, they tell nothing
     if late or started:
         headline = "It is working; nothing to do." if not late else "Long past: nothing to do here."
         why, urgency = seen or "It has left the fermenter since.", Urgency.NOTHING

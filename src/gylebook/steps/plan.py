@@ -15,8 +15,10 @@ from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Moment
 from gylebook.steps.asked import LITRES, Asked, figure
 from gylebook.steps.decision import Setting, Step
 from gylebook.steps.makeup import MakeUp, chosen_alternative, kit_makeup, makeup_of, sg_of
+from gylebook.steps.mixing import dropped_points
 from gylebook.steps.mixing_volume import Leaflet, headspace_finding, volume_findings
 from gylebook.steps.moments import day_words
+from gylebook.steps.outlook import outlook
 from gylebook.steps.plan_acts import (
     CLOSE,
     DUMP,
@@ -83,13 +85,13 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     options = alternatives_of(intent.kit, intent.choice, intent.volume) if intent.kit is not None else ()
     shown: list[Figure | MomentFigure] = [*figures, *yields, *dose_figures(yeast)[:1], *((cost,) if cost else ())]
     return Answer(
-        _headline(setting, figures, yields[1], when),
-        _why(intent, setting, when),
+        _headline(brew, setting, figures, yields[1], when),
+        _why(brew, intent, setting, when),
         _urgency(findings),
-        figures=(*shown, *when.figures),
+        figures=(*shown, *_ahead(brew, setting, when)),
         findings=findings,
         options=options,
-        missing=_missing(intent, setting, yeast_known=yeast.known),
+        missing=_missing(intent, setting, yeast_known=yeast.known) if brew.stage == "planned" else "",
         cautions=CAUTIONS,
         rule_of_thumb="The calendar goes by habits of the trade and by warmth; readings decide, not days.",
         assumed=intent.assumed,
@@ -183,28 +185,62 @@ def _cost(intent: _Intent) -> Figure | None:
     return cost_figure(intent.kit, chosen_alternative(intent.kit, intent.choice))
 
 
-def _headline(setting: Setting, figures: tuple[Figure, ...], bottles: Figure, when: Calendar) -> str:
+def _in_bottles(brew: Brew) -> bool:
+    return not brew.open or bool(brew.all(ev.Bottled))
+
+
+def _bottling_words(brew: Brew, setting: Setting, when: Calendar) -> str:
+    """When it should be bottled, as long as that is still to come and the readings leave it open; else what bars it."""
+    if _in_bottles(brew):
+        return ""
+    found = outlook(brew, setting) if brew.first(ev.Pitched) is not None else None
+    if found is not None and found.finished:
+        return "; by its readings it can be primed and bottled"
+    if found is not None and found.finished is False and (found.likeliest == "Stalled" or found.by is None):
+        return "; no day for bottling while it stands above its end, or lower than it can reach"
+    level = "when spaced readings lie level, where the make-up says it ends"
+    if when.bottling.value <= setting.now:
+        return f"; bottling {level}"
+    return f"; bottling about {day_words(when.bottling.value, setting.now, setting.zone)}, {level}"
+
+
+def _ahead(brew: Brew, setting: Setting, when: Calendar) -> tuple[MomentFigure, ...]:
+    """The moments of the calendar that are still to come; none once it is bottled: the bottles have dates of their own.
+
+    Where the readings bar the bottling no day is told for it, nor for the drinking.
+    """
+    if _in_bottles(brew) or "about" not in _bottling_words(brew, setting, when):
+        return ()
+    hops = () if brew.all(ev.Hopped) else when.hops
+    return tuple(moment for moment in (*hops, when.bottling, when.drink) if moment.high > setting.now)
+
+
+def _headline(brew: Brew, setting: Setting, figures: tuple[Figure, ...], bottles: Figure, when: Calendar) -> str:
     shown = {f.key: f for f in figures}
     day = day_words(when.drink.value, setting.now, setting.zone)
     strength = f"About {show(shown['abv'].value, 1)} % vol" if "abv" in shown else "A beer"
     body = f", {shown['body'].working.steps[0].split(' is ')[-1]}" if "body" in shown else ""
-    return f"{strength}{body}, about {show(bottles.value, 0)} bottles of 500 mL; good to drink from {day}."
+    drink = f"; good to drink from {day}" if when.drink in _ahead(brew, setting, when) else ""
+    if _in_bottles(brew):
+        return f"{strength}{body}, by its plan; it is past planning."
+    return f"{strength}{body}, about {show(bottles.value, 0)} bottles of 500 mL{drink}."
 
 
-def _why(intent: _Intent, setting: Setting, when: Calendar) -> str:
+def _why(brew: Brew, intent: _Intent, setting: Setting, when: Calendar) -> str:
     parts = [f"{show(intent.volume.value, 1)} L"]
     if intent.kit is not None:
         alternative = chosen_alternative(intent.kit, intent.choice)
         parts.append(f"{intent.kit.name}{f' with {alternative.name}' if alternative else ''}")
     gates = gate_words(_gates(intent))
-    day = day_words(when.bottling.value, setting.now, setting.zone)
-    tail = f" Gates: {gates}." if gates else ""
-    return f"{', '.join(reversed(parts))}; bottling about {day}, when two readings agree.{tail}"
+    tail = f" Gates: {gates}." if gates and not _in_bottles(brew) else ""
+    return f"{', '.join(reversed(parts))}{_bottling_words(brew, setting, when)}.{tail}"
 
 
 def _findings(
     brew: Brew, setting: Setting, intent: _Intent, figures: tuple[Figure, ...], when: Calendar
 ) -> list[Finding]:
+    if _in_bottles(brew):
+        return []  # whatever could be mended, dosed or waited for is past
     found = list(when.findings)
     if brew.stage == "planned":
         headspace = headspace_finding(setting.shelf.vessels.get(intent.vessel), intent.volume.value)
@@ -218,6 +254,7 @@ def _findings(
             meant,
             leaflet=Leaflet(_gates(intent), meant),
             volume_sd_l=(intent.volume.high - intent.volume.low) / 2 / _Z90,
+            dropped_points=dropped_points(brew, setting, next((f for f in figures if f.key == "og"), None)),
         )[0]
         if intent.kit.best_before is not None and intent.kit.best_before < intent.start_on:
             found.append(

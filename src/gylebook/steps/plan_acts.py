@@ -187,7 +187,7 @@ PLAN = Act(
 def _note(_brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
     text = str(values.get("text") or "").strip()
     if not text:
-        raise InputError("Note", "nothing was written", "write it, or leave the whole entry")
+        raise InputError("Note", "nothing was written", "write it; it cannot be left out")
     return Decision(((at, ev.Noted(text=text)),))
 
 

@@ -78,14 +78,14 @@ def calendar(
         start,
         bottling_days,
         Working(
-            "fermentation by its warmth, then two readings days apart; after dry hops, warm days and readings anew",
+            "fermentation by its warmth, then spaced level readings; after dry hops, warm days and readings anew",
             (given, *_kit_givens(kit)),
             ("common_practice",),
             (
                 f"to the final gravity {_days_words(fermented)}",
                 f"to bottling {_days_words(bottling_days)}",
             ),
-            ("Days are not evidence: two readings that agree decide.",),
+            ("Days are not evidence: spaced readings decide, level, where the make-up says it ends.",),
         ),
     )
     drink_days, cold = _drink_days(bottling_days, low, high)

@@ -288,7 +288,7 @@ def _count(values: Mapping[str, Any]) -> Answer:
     pints = figure("pints", "Imperial pints", in_pints, Shown("imp pt", "volume", 0), working, words=shown)
     return Answer(
         words,
-        "Half a bottle more or less stays in the bucket: fill in the order of the lines.",
+        "All of it is counted; the step of bottling takes off 0.2 L that stay under the tap, so it may say one less.",
         Urgency.NOTHING,
         (*figures, pints),
         options=options,

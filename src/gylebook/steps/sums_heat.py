@@ -24,8 +24,8 @@ _BOILING = (
     sums_fields.temperature(
         "extract_temp",
         "Extract when it goes in",
-        default="40 °C",
-        reason="a can stood in hot water",
+        default="20 °C",
+        reason="as in a room; a can out of hot water is about 40 °C: write that",
         possible=(0.0, 100.0),
     ),
     sums_fields.volume("volume", "Made up to", default="23 L", reason="the commonest leaflet volume"),

@@ -108,7 +108,7 @@ def _headline(found: list[Standing]) -> str:
     bottles = "1 bottle" if count == 1 else f"{count} bottles"
     brews = "1 brew" if len(found) == 1 else f"{len(found)} brews"
     first = sum(each.first for each in found)
-    wanting = f"look at {first} of them first" if first else "none of them wants looking at"
+    wanting = f"look at {'one brew' if first == 1 else f'{first} brews'} first" if first else "none wants looking at"
     return f"{bottles} of {brews}; {wanting}."
 
 
