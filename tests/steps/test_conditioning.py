@@ -159,6 +159,12 @@ def test_dangerous_bottles_need_no_brew_and_say_what_comes_first() -> None:
     assert len(found.cautions) >= 3
 
 
+def test_it_is_told_plainly_how_little_vents_take_off() -> None:
+    # the book's own sum: the headspace of 4 % at 4 °C lets out under a tenth of a volume each time
+    assert "four cold vents bring 4.5 volumes to about 4.2" in dangerous_bottles().why
+    assert "cold storage, drinking soon, or pouring away cold" in dangerous_bottles().why
+
+
 def test_each_vent_leaves_less() -> None:
     left = [o.figures[0].value for o in dangerous_bottles(4.0).options]
     assert left == sorted(left, reverse=True)

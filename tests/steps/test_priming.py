@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from brewing import at, q, setting
+from brewing import TWO_CANS, at, brewed, q, setting
 from finished import DAY, LEVEL, act, asked, beer_at, bottled, by_days, keys, lot, primed, read
 from gylebook.errors import GylebookError, InputError, Refused
 from gylebook.journal import events as ev
@@ -121,9 +121,26 @@ def test_asking_for_the_cold_is_answered_with_how_flat_it_would_be() -> None:
 # --- what is still to ferment -------------------------------------------------------------------------------------
 
 
+def test_a_brew_without_yeast_waits_and_is_told_no_gas_to_come() -> None:
+    found = answer(brewed((0.2, ev.Mixed(ingredients=TWO_CANS, volume=q("20.5", "L"))), plan=WANTED), volume="18 L")
+    assert found.urgency is found.findings[0].urgency is Urgency.WAIT
+    assert found.headline.startswith("Nothing to prime yet: no yeast")
+    assert found.figure("co2_to_come").words == "more than any bottle holds"
+
+
+def test_the_water_of_the_syrup_is_told_in_round_millilitres() -> None:
+    assert answer(by_days(*LEVEL, plan=WANTED), volume="20.6 L").figure("syrup").text() == "about 300 mL"
+
+
+def test_litres_that_were_mixed_are_told_as_they_were_written() -> None:
+    half = brewed((0.2, ev.Mixed(ingredients=TWO_CANS, volume=q("20.5", "L"))), plan=WANTED)
+    texts = [f.text for f in answer(half, volume="16 L").findings if f.key == "wrong_litres"]
+    assert "the 20.5 L that were mixed" in texts[0]
+
+
 def test_an_unfinished_brew_is_told_so_before_any_dose() -> None:
     found = answer(by_days((3.0, read("1.022")), plan=WANTED))
-    assert found.urgency is Urgency.MEASURE
+    assert found.urgency is found.findings[0].urgency is Urgency.ACT
     assert found.headline.startswith("Not yet")
     assert keys(found)[0] == "not_finished"
 

@@ -398,3 +398,36 @@ def test_a_converted_amount_stays_in_its_unit_whatever_units_the_brewer_reads() 
     assert found["US gal"] == "5.000 US gal"
     assert str(read.figure(reckon("units", amount="68 F").figure("°F"))) == "68.00 °F"
     assert str(read.figure(reckon("bottles", volume="21 L").figure("pints"))) == "37 imp pt"
+
+
+# --- bottles that no dose is fit for ----------------------------------------------------------------------------
+
+
+def test_glass_of_unknown_make_has_one_limit_and_the_refusal_lies_beyond_it() -> None:
+    found = reckon("priming", volume="20.6 L", mass="250 g")
+    (told,) = (f.text for f in found.findings if f.key == "unknown_glass")
+    assert "fit for no more than 2.5 at 25 °C, and above 4.0 the book refuses" in told
+    assert found.figure("ceiling").value == pytest.approx(2.5, abs=0.01)
+    assert "unknown make" in found.figure("ceiling").label
+
+
+def test_a_fizz_that_only_stronger_bottles_hold_asks_which_they_are() -> None:
+    found = reckon("priming", volume="20.6 L", co2="3 vol")
+    assert [f.key for f in found.findings] == ["unknown_bottles"]
+    assert found.urgency is Urgency.ACT
+    assert reckon("priming", volume="20.6 L", co2="2.3 vol").findings == ()
+
+
+def test_gas_that_no_ordinary_bottle_is_fit_for_is_danger_with_what_to_do() -> None:
+    found = reckon("pressure", co2="4.5 vol", temp="25 °C")
+    assert found.urgency is Urgency.DANGER
+    assert "cool them where they stand" in found.findings[0].check
+    assert reckon("pressure", co2="2.4 vol", temp="20 °C").urgency is Urgency.NOTHING
+
+
+def test_warmths_to_keep_below_are_whole_degrees_and_plastic_softens_at_thirty() -> None:
+    found = reckon("pressure", co2="2.4 vol", temp="35 °C")
+    below = {option.name: option.figures[0] for option in found.options if option.figures}
+    assert all(each.digits == 0 and each.value == int(each.value) for each in below.values())
+    assert below["PET"].value == 30
+    assert "fit if kept below 30 °C" in next(o.words for o in found.options if o.name == "PET")

@@ -16,6 +16,7 @@ from gylebook.steps.bottle_kinds import (
     GLASS_CAUTIONS,
     HEADSPACE,
     HINT,
+    PUBLISHED_LIMIT,
     Bottle,
     bottle_of,
     bottles_of,
@@ -39,7 +40,6 @@ _FILL_LOSS_L = 0.2  # what stays under the tap of the bottling bucket
 _TOO_FULL = 0.015
 _LITTLE_LEFT_L = 0.5  # not worth a bottle more, nor one that is not fit
 _WHOLE_CELSIUS = Shown("°C", "temperature", 0)  # rounded down: tenths would say more than the trade's habit knows
-_RULE = "What a bottle is fit for is the trade's habit below one published figure, 4.7 bar for glass."
 _OF_BOTTLES = {"never_bottle", "not_fit", "too_warm", "not_primed"}  # findings that are told when bottles are written
 
 ASK = (
@@ -83,7 +83,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         tuple(_option(bottle, full, gas, store) for bottle, full in zip(at_hand, counted.full, strict=True)),
         missing=_missing(wanted, brew, known=known),
         cautions=CAUTIONS,
-        rule_of_thumb=_RULE,
+        rule_of_thumb=PUBLISHED_LIMIT,
         assumed=_assumed(wanted, warm, gas, known=known, primed=primed),
     )
 
@@ -105,7 +105,7 @@ def _filled_already(brew: Brew, setting: Setting, wanted: Asked, store: float) -
         tuple(_option(bottle, bottle.count, gas, store) for bottle in bottles),
         missing="" if "store" in wanted else "How warm can it get where they stand?",
         cautions=CAUTIONS,
-        rule_of_thumb=_RULE,
+        rule_of_thumb=PUBLISHED_LIMIT,
     )
 
 

@@ -14,7 +14,8 @@ FIRST = (
     "People and animals out of the room. Nobody moves warm bottles by hand.",
     "Eye protection or a face shield, thick gloves, a heavy jacket; a thick towel or blanket over the crate.",
     "Cool them where they stand: door or window open tonight, cold wet towels; a fridge once they are cold.",
-    "Vent cold, at 4 °C or less, one at a time, in a deep bowl, the cap pointed away; close again; repeat next day.",
+    "Once cold, keep them cold, as in a fridge, and drink them soon; or open them cold and pour them away.",
+    "Venting helps a little, for a slight excess: at 4 °C or less, one at a time, in a deep bowl, caps pointed away.",
     "Sour, thin or oddly smelling: do not save it. Vent cold and pour it away.",
     "Look at other brews with the same sugar, the same day or the same bucket.",
 )
@@ -63,9 +64,9 @@ def dangerous_bottles(volumes: float | None = None, warm_c: float = 20.0) -> Ans
     warm, cold = figures[0].value, figures[-1].value
     whose = "These" if known else "At 4.5 volumes they"
     return Answer(
-        "Stop. Keep away, cool them where they stand, then vent them cold, one at a time.",
+        "Stop. Keep away and cool them where they stand; then keep them cold, drink soon or pour away cold.",
         f"{whose} make {show(warm, 1)} bar at {show(warm_c, 0)} °C and {show(cold, 1)} at {VENT_C:g} °C: cold takes "
-        "off more than anything else, without touching them. One vent lets out little, so it is repeated.",
+        f"off more than anything else, without touching them. {_venting(gas)}",
         Urgency.DANGER,
         (*figures, vent_figure(gas, working)),
         tuple(Finding(Urgency.DANGER, line, key=f"first_{number}") for number, line in enumerate(FIRST, 1)),
@@ -73,6 +74,15 @@ def dangerous_bottles(volumes: float | None = None, warm_c: float = 20.0) -> Ans
         missing="" if known else "How many have burst or gushed, how warm are they, and what was the priming?",
         cautions=CAUTIONS,
         rule_of_thumb="Official advice for home brewers was not found; this is the trade's, with the published case.",
+    )
+
+
+def _venting(gas: float) -> str:
+    left = vent_plan(gas)[-1].figures[0]
+    assert isinstance(left, Figure)
+    return (
+        f"Venting takes off little: four cold vents bring {show(gas, 1)} volumes to about {show(left.value, 1)}. The "
+        "remedy is cold storage, drinking soon, or pouring away cold."
     )
 
 

@@ -12,7 +12,7 @@ from gylebook.journal.state import Brew
 from gylebook.science.interval import Span
 from gylebook.steps import sums_fields, volumes
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Urgency, Working
-from gylebook.steps.asked import GRAMS, figure, needed, tens
+from gylebook.steps.asked import GRAMS, Shown, figure, needed, tens
 from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, pressure_bar
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Act, Decision, Setting, Step
@@ -38,6 +38,7 @@ from gylebook.steps.priming_dose import (
     sugar_options,
     sugar_words,
 )
+from gylebook.steps.readings import latest_first
 from gylebook.units import show
 
 _WRONG_LITRES = 1.08
@@ -62,6 +63,9 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     broken = rails(given, case.bottles, case.store.best) if done or mass is not None else ()
     findings = (*_gate(case.outlook), *broken, *_of_case(brew, setting, case, given))
     headline, urgency = _headline(case, given, mass)
+    if case.outlook.pitched:
+        findings = latest_first(findings)
+        urgency = min((urgency, *(finding.urgency for finding in findings)), key=list(Urgency).index)
     return Answer(
         headline,
         _why(case, base, given),
@@ -82,7 +86,9 @@ def _figures(brew: Brew, case: Case, base: Base, dose: Figure, given: Outcome) -
     found += bottle_figures(base, given.grams, case.sugar, case.sizes())
     found += case.figures()
     water = Working("about twice the sugar's weight, boiled a few minutes", case.base.givens, ("common_practice",))
-    found.append(figure("syrup", "Water for the syrup", max(100.0, 2 * given.grams), GRAMS, water, spread=50.0))
+    about = max(100.0, round(2 * given.grams, -2))
+    words = f"about {show(about, 0)} mL"
+    found.append(figure("syrup", "Water for the syrup", about, Shown("mL", "volume", 0), water, words=words))
     leaflet = _leaflet(brew, case)
     return [*found, leaflet] if leaflet else found
 
@@ -108,6 +114,9 @@ def _headline(case: Case, given: Outcome, mass: float | None) -> tuple[str, Urge
     if case.outlook.finished is not True:
         lacking = case.outlook.missing[0] if case.outlook.missing else "more evidence is wanted"
         word = "Not yet" if case.outlook.finished is False else "Not yet certain"
+        if not case.outlook.pitched:
+            sums = f"When it is done, {litres} will want about {show(given.grams, 0)} g of {sugar}."
+            return f"Nothing to prime yet: no yeast has been written down. {sums}", Urgency.WAIT
         then = f"Were it done, {litres} would want {show(given.grams, 0)} g of {sugar}."
         return f"{word}: {lacking}. {then}", Urgency.MEASURE
     if given.grams <= 0:
@@ -134,7 +143,9 @@ def _why(case: Case, base: Base, given: Outcome) -> str:
     if base is not case.base:
         still = "once it is finished, nothing more is counted on"
     parts = [
-        f"It holds {held} volumes already, as its warmest was {warmest} °C; {still}.",
+        f"It holds {held} volumes already, as its warmest was {warmest} °C; {still}."
+        if case.outlook.pitched
+        else f"When done it will hold about {held} volumes, if {warmest} °C is its warmest.",
         f"The most for {whose} at {store} °C is {show(most.best, 1)} volumes ({show(most.low, 1)} to be cautious).",
     ]
     less = case.litres.best - 1.0
@@ -157,6 +168,9 @@ def _gate(found: Outlook) -> tuple[Finding, ...]:
     """That fermentation is not known to be over, with what is lacking; empty where it is."""
     if found.finished is True:
         return ()
+    if not found.pitched:
+        text = "It has not begun to ferment: no yeast has been written down."
+        return (Finding(Urgency.WAIT, text, "Did the yeast go in, and was not written?", key="not_finished"),)
     lacking = "; ".join(found.missing) or "the evidence is thin"
     urgency = Urgency.ACT if found.finished is False else Urgency.MEASURE
     gas = gas_words(found.co2_to_come.high)
@@ -170,9 +184,10 @@ def _of_case(brew: Brew, setting: Setting, case: Case, given: Outcome) -> list[F
     if started is not None and started.value > _WRONG_LITRES * case.litres.best:
         much = dose_g(case.when_done, case.target, case.sugar).best
         times = started.value / case.litres.best
+        mixed = show(started.value, 1).removesuffix(".0")
         text = (
-            f"Not for the {show(started.value, 0)} L that were mixed: {show(case.litres.best, 1)} L are left, so "
-            f"sugar bought for {show(started.value, 0)} L is × {show(1 / times, 2)}: {show(much, 0)} g, not "
+            f"Not for the {mixed} L that were mixed: {show(case.litres.best, 1)} L are left, so "
+            f"sugar bought for {mixed} L is × {show(1 / times, 2)}: {show(much, 0)} g, not "
             f"{show(much * times, 0)} g."
         )
         found.append(Finding(Urgency.NOTHING, text, "What does the bottling bucket's mark say?", key="wrong_litres"))

@@ -175,7 +175,7 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
         figure("pressure", f"Pressure at {show(store_c, 0)} °C", warm.best, BAR, pressure, low=warm.low, high=worst),
         figure(
             "ceiling",
-            f"Most for these bottles at {show(store_c, 0)} °C",
+            f"Most for {'these bottles' if bottles else 'glass of unknown make'} at {show(store_c, 0)} °C",
             ceiling.best,
             VOLUMES,
             limit,
@@ -208,7 +208,11 @@ def rails(given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple[
     found = []
     unknown = not bottles or any(bottle.kind.key == UNKNOWN for bottle in bottles)
     if unknown and given.total.best > MOST_UNKNOWN_GLASS_VOL:
-        text = f"{show(given.total.best, 1)} volumes are more than the 4.0 at which glass of unknown make must stop."
+        fit = weakest(()).most_volumes(store_c).best
+        text = (
+            f"{show(given.total.best, 2)} volumes: glass of unknown make is fit for no more than {show(fit, 1)} at "
+            f"{show(store_c, 0)} °C, and above {show(MOST_UNKNOWN_GLASS_VOL, 1)} the book refuses it altogether."
+        )
         found.append(Finding(Urgency.DANGER, text, "Which bottles are they really?", key="unknown_glass"))
     if given.sucrose_g_per_l > MOST_SUGAR_G_PER_L:
         text = (
@@ -221,7 +225,7 @@ def rails(given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple[
     if worst > MOST_PRESSURE_BAR:
         text = (
             f"One bottle in twenty would reach {show(worst, 1)} bar or more at {show(store_c, 0)} °C; glass is not "
-            "recommended above 4.7 bar."
+            f"recommended above {MOST_PRESSURE_BAR} bar, a figure written for new glass of carbonated soft drinks."
         )
         found.append(Finding(Urgency.DANGER, text, "Less sugar, or a cooler store?", key="pressure"))
     return tuple(found)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import floor
 from typing import Any
 
 from gylebook.errors import InputError
@@ -11,18 +12,21 @@ from gylebook.science.carbon_dioxide import ambient_pressure_bar
 from gylebook.science.glass import BOTTLES, bottles_filled
 from gylebook.science.interval import Span
 from gylebook.steps import sums_fields
-from gylebook.steps.answers import Answer, Figure, MomentFigure, Option, Urgency, Working
-from gylebook.steps.asked import BAR, CELSIUS, COUNT, LITRES_2, VOLUMES, Asked, Shown, figure, within
+from gylebook.steps.answers import Answer, Figure, Finding, MomentFigure, Option, Urgency, Working
+from gylebook.steps.asked import BAR, COUNT, LITRES_2, VOLUMES, Asked, Shown, figure, within
 from gylebook.steps.bottle_kinds import (
     GLASS_CAUTIONS,
     HINT,
+    PUBLISHED_LIMIT,
     Bottle,
     bottle_of,
     bottles_of,
     limit_words,
     pressure_bar,
+    weakest,
     words_to_keys,
 )
+from gylebook.steps.bottle_place import COOL_THEM
 from gylebook.steps.decision import Sum
 from gylebook.steps.fields import CHOICE, LONG_TEXT, QUANTITY, Field
 from gylebook.steps.fields import COUNT as COUNTED
@@ -45,6 +49,8 @@ from gylebook.steps.priming_dose import (
 from gylebook.units import Quantity, show
 
 _EMPTY = Shelf()
+_STRONG = frozenset({"heavy", "pet"})  # made for more gas than an ordinary beer
+_WHOLE_CELSIUS = Shown("°C", "temperature", 0)  # rounded down: tenths would say more than the trade's habit knows
 _PER_POINT = Span(0.49, 0.50, 0.53)  # volumes of gas from one point of gravity
 
 # --- gas left after fermentation ------------------------------------------------------------------------------
@@ -123,6 +129,7 @@ def _priming(values: Mapping[str, Any]) -> Answer:
     dose = dose_figure(base, target, sugar)
     given, what_if = _given(asked, base, dose.value, sugar)
     broken = rails(given, bottles, store)
+    unnamed = () if bottles or broken else _unnamed(given, store)
     sizes = tuple(sorted({b.size_l for b in bottles}, reverse=True)) or (0.5, 0.33, 0.568)
     figures: list[Figure | MomentFigure] = [dose, *outcome_figures(base, given, bottles, store)]
     figures += bottle_figures(base, given.grams, sugar, sizes)
@@ -136,14 +143,26 @@ def _priming(values: Mapping[str, Any]) -> Answer:
         words,
         f"It holds {show(base.residual.best, 2)} volumes already; "
         + (f"{show(base.to_come.best, 1)} will come by itself." if points else "nothing more is counted on to come."),
-        Urgency.DANGER if broken else Urgency.NOTHING,
+        Urgency.DANGER if broken else Urgency.ACT if unnamed else Urgency.NOTHING,
         tuple(figures),
-        (*broken, *advice(given, bottles, store)),
+        (*broken, *unnamed, *advice(given, bottles, store)),
         sugar_options(base, target, sugar),
         missing="" if bottles else "Which bottles will it go into?",
         cautions=(*CAUTIONS, *GLASS_CAUTIONS),
         assumed=asked.assumed,
     )
+
+
+def _unnamed(given: Outcome, store: float) -> tuple[Finding, ...]:
+    """That glass of unknown make is not fit for it, where no bottles were named; empty where it is."""
+    most = weakest(()).most_volumes(store).high
+    if given.total.best <= most:
+        return ()
+    text = (
+        f"{show(given.total.best, 1)} volumes: glass of unknown make is fit for no more than {show(most, 1)} at "
+        f"{show(store, 0)} °C."
+    )
+    return (Finding(Urgency.ACT, text, "Which bottles will it go into?", key="unknown_bottles"),)
 
 
 def _given(asked: Asked, base: Base, dose: float, sugar: str) -> tuple[Outcome, str]:
@@ -211,6 +230,8 @@ def _pressure(values: Mapping[str, Any]) -> Answer:
         ("Above 25 °C the brewing chart is led on beyond its end.",) if temp > 25 else (),
     )
 
+    bursting = _bursting(gas, temp)
+
     def bar(key: str, label: str, found: Span) -> Figure:
         return figure(key, label, found.best, BAR, working, low=found.low, high=found.high)
 
@@ -218,16 +239,29 @@ def _pressure(values: Mapping[str, Any]) -> Answer:
         f"{show(gas, 1)} volumes at {show(temp, 0)} °C push {show(span.best, 1)} bar outward.",
         f"The same bottle makes {show(cold.best, 1)} bar at 4 °C and {show(hot.best, 1)} at 35 °C: warmth is half of "
         "it.",
-        Urgency.NOTHING,
+        Urgency.DANGER if bursting else Urgency.NOTHING,
         (
             bar("pressure", f"At {show(temp, 0)} °C", span),
             bar("cold", "At 4 °C", cold),
             bar("hot", "At 35 °C", hot),
         ),
+        (Finding(Urgency.DANGER, bursting, COOL_THEM, key="may_burst"),) if bursting else (),
         options=_kinds(gas, temp, working),
         cautions=GLASS_CAUTIONS,
-        rule_of_thumb="What a kind is fit for is the trade's habit below one published figure, 4.7 bar for glass.",
+        rule_of_thumb=PUBLISHED_LIMIT,
         assumed=asked.assumed,
+    )
+
+
+def _bursting(gas: float, temp: float) -> str:
+    """That no ordinary bottle is fit for so much gas, and what to do; "" where one is."""
+    kinds = (bottle_of(kind.key, Quantity("500", "mL"), 1, _EMPTY) for kind in BOTTLES.values())
+    ordinary = [bottle for bottle in kinds if not bottle.never and bottle.kind.key not in _STRONG]
+    if not all(bottle.may_burst(gas, temp) for bottle in ordinary):
+        return ""
+    return (
+        f"At {show(temp, 0)} °C no ordinary bottle is fit for {show(gas, 1)} volumes: filled ones may burst. Once "
+        "cold, keep them cold and drink them soon, or pour them away cold; eye protection and thick gloves."
     )
 
 
@@ -237,8 +271,8 @@ def _kinds(gas: float, temp: float, working: Working) -> tuple[Option, ...]:
         bottle = bottle_of(kind.key, Quantity("500", "mL"), 1, _EMPTY)
         warmest = bottle.warmest_c(gas, gas)
         shown: tuple[Figure, ...] = ()
-        if warmest > 0:
-            shown = (figure("warmest", "Keep below", min(warmest, 50.0), CELSIUS, working),)
+        if warmest >= 1:
+            shown = (figure("warmest", "Keep below", floor(min(warmest, 50.0)), _WHOLE_CELSIUS, working),)
         found.append(
             Option(bottle.name, shown, f"{bottle.fit_words(gas, gas, temp)}; {limit_words(bottle)}. {kind.note}")
         )
