@@ -63,6 +63,13 @@ def test_when_they_are_carbonated_one_is_to_be_opened_and_then_they_go_to_the_co
     assert found.headline.startswith("Leave them.")
 
 
+def test_bottles_that_were_opened_and_moved_are_not_told_to_stay_warm() -> None:
+    opened = in_bottles("room", (27.2, ev.Opened(fizz=3)))
+    assert answer(opened, 27.3, ROOM).headline.startswith("Leave them warm until ")
+    moved = in_bottles("room", (27.2, ev.Opened(fizz=3)), (27.3, ev.Moved(place="cold")))
+    assert answer(moved, 27.4, ROOM, COLD).headline.startswith("Leave them. At their best from")
+
+
 def test_before_bottling_nothing_is_reckoned_of_bottles() -> None:
     found = answer(by_days(*LEVEL), 14)
     assert found.headline == "Not in bottles yet."

@@ -24,7 +24,7 @@ from gylebook.steps.conditioning_fizz import diagnosis, opened_findings, pattern
 from gylebook.steps.decision import Setting, Step
 from gylebook.steps.fields import QUANTITY, Field
 from gylebook.steps.fizz import Fizz, fizz_of
-from gylebook.steps.moments import day_words, on_words
+from gylebook.steps.moments import coming_words, day_words, on_words
 from gylebook.steps.warmth import beer_temp_c, place_at
 from gylebook.units import show
 
@@ -185,9 +185,10 @@ def _say(brew: Brew, setting: Setting, state: Cellared) -> tuple[str, Urgency, s
     if not opened:
         when = "" if setting.now >= best else f" from {day(best)} on"
         return f"Chill one for a day{when}, then open it: is the fizz there?", Urgency.MEASURE, why
-    if setting.now < times.cool_at:
-        return f"Leave them warm until {day(times.cool_at)}, then move them to the cool.", Urgency.WAIT, why
     moved = any(k.at >= low for k in brew.all(ev.Moved))
+    if setting.now < times.cool_at and not moved:
+        until = coming_words(times.cool_at, setting.now, setting.zone)
+        return f"Leave them warm until {until}, then move them to the cool.", Urgency.WAIT, why
     if not moved:
         return "Move them to the cool, below 15 °C: they keep longer, and hold less pressure.", Urgency.ACT, why
     return f"Leave them. At their best from {day(times.best_from)}.", Urgency.NOTHING, why
