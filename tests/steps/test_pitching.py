@@ -124,7 +124,9 @@ def test_a_kit_sachet_is_half_the_sheets_rate_and_no_second_is_sold() -> None:
     assert answer.figure("dose").value == pytest.approx(0.26, abs=0.005)
     assert answer.figure("needed").low == pytest.approx(11.5)
     assert answer.figure("needed").high == pytest.approx(18.4)
-    assert "one_sachet" in keys(answer)
+    (told,) = (f.text for f in answer.findings if f.key == "one_sachet")
+    assert "about 40 % of the 15 g that sheets ask for, so it starts later" in told
+    assert "worth it above about 1.060" in told
     assert [o.chosen for o in answer.options] == [True, False]
 
 

@@ -431,3 +431,12 @@ def test_warmths_to_keep_below_are_whole_degrees_and_plastic_softens_at_thirty()
     assert all(each.digits == 0 and each.value == int(each.value) for each in below.values())
     assert below["PET"].value == 30
     assert "fit if kept below 30 °C" in next(o.words for o in found.options if o.name == "PET")
+
+
+# dry_yeast_sheets: 0.5 to 0.8 g/L, so 23 L want 15 g where one sachet holds 11 g
+def test_a_sachet_that_falls_short_of_the_sheets_rate_is_said_to() -> None:
+    assert (
+        "4 g short of the sheets' usual rate: it works, but starts later"
+        in reckon("yeast_dose", volume="23 L").headline
+    )
+    assert "short" not in reckon("yeast_dose", volume="16 L").headline

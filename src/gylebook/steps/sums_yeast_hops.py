@@ -95,7 +95,7 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
     return Answer(
         f"About {show(float(needed.best), 0)} g of dry yeast ({show(float(needed.low), 0)} to "
         f"{show(float(needed.high), 0)} g): {sachets:.0f} sachet{'' if sachets == 1 else 's'} of "
-        f"{asked.quantity('sachet')}.",
+        f"{asked.quantity('sachet')}.{_short_words(float(needed.best) - sachets * asked.need('sachet'))}",
         "Fewer grams work too, only later and with more of the fruity tastes of tired yeast.",
         Urgency.NOTHING,
         tuple(figures),
@@ -103,6 +103,13 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
         rule_of_thumb="Doses are those printed on dry yeast; how sachets age has not been measured in public.",
         assumed=asked.assumed,
     )
+
+
+def _short_words(short_g: float) -> str:
+    """What it means that whole sachets fall short of the sheets' rate; "" where they do not."""
+    if short_g < 0.5:
+        return ""
+    return f" That is {show(short_g, 0)} g short of the sheets' usual rate: it works, but starts later."
 
 
 def _yeast_findings(dose: float) -> list[Finding]:

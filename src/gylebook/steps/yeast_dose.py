@@ -16,7 +16,8 @@ from gylebook.units import Quantity, show
 DOSE = Shown("g/L", "concentration", 2)
 LID_SACHET_G = 6.0  # what lies under most kits' lids, 5 to 7 g
 PLAIN_SACHET_G = 11.0
-STRONG_SG = 1.065
+STRONG_SG = 1.065  # above it sheets ask for twice the yeast
+WORTH_A_SECOND_SG = 1.060
 TENFOLD_G_PER_L = 3.0
 _LITTLE_G_PER_L = 0.15  # live; below it a second sachet is worth its price in any wort
 _SHELF_MONTHS = 24  # from packing to the date on the sachet
@@ -170,8 +171,8 @@ def _dose_words(live: float, kind: str) -> str:
 
 def second_worth_it(yeast: Yeast, og_sg: float) -> str:
     """Why a second sachet is worth it; "" where it is not."""
-    if og_sg >= STRONG_SG:
-        return f"a wort of {show(og_sg, 3)} is strong: sheets ask for twice the yeast above {STRONG_SG:g}"
+    if og_sg >= WORTH_A_SECOND_SG:
+        return f"a wort of {show(og_sg, 3)} is strong (above {show(STRONG_SG, 3)} sheets ask for twice the yeast)"
     if yeast.months_past > 6:
         return f"the sachet is {show(yeast.months_past, 0)} months past its date"
     if yeast.kind == "lager" and yeast.live_dose < 0.5:
@@ -196,13 +197,7 @@ def dose_findings(yeast: Yeast, og_sg: float) -> tuple[Finding, ...]:
             )
         )
     else:
-        found.append(
-            Finding(
-                Urgency.NOTHING,
-                f"One sachet will do: {show(yeast.dose, 2)} g/L. A second is not needed.",
-                key="one_sachet",
-            )
-        )
+        found.append(Finding(Urgency.NOTHING, _one_words(yeast), key="one_sachet"))
     if yeast.months_past > 0:
         low, best, high = (show(100 * float(share), 0) for share in yeast.alive)
         found.append(
@@ -215,6 +210,19 @@ def dose_findings(yeast: Yeast, og_sg: float) -> tuple[Finding, ...]:
             )
         )
     return tuple(found)
+
+
+def _one_words(yeast: Yeast) -> str:
+    """What the yeast at hand does by itself, beside what sheets ask for."""
+    needed = yeast_needed_g(yeast.volume.value, _sheet_kind(yeast.kind))
+    if yeast.mass_g >= float(needed.low):
+        return f"What is at hand will do: {show(yeast.dose, 2)} g/L is what sheets ask for."
+    share = round(100 * yeast.mass_g / float(needed.best), -1)
+    return (
+        f"What is at hand works: {show(yeast.mass_g, 0)} g ({show(yeast.dose, 2)} g/L) is about {show(share, 0)} % of "
+        f"the {show(float(needed.best), 0)} g that sheets ask for, so it starts later and tastes more of the yeast. A "
+        f"second sachet is worth it above about {show(WORTH_A_SECOND_SG, 3)}, or where the first is old."
+    )
 
 
 def is_tenfold(mass_g: float, volume_l: float) -> bool:
