@@ -41,7 +41,7 @@ def test_level_readings_at_the_expected_end_can_be_bottled() -> None:
     assert said.headline == "Finished, as far as readings can tell. It can be primed and bottled."
     assert said.urgency is Urgency.NOTHING
     assert said.missing == ""
-    assert "at most" in said.why
+    assert "At most" in said.why
 
 
 def test_an_airlock_is_no_evidence() -> None:
@@ -206,3 +206,19 @@ def test_a_verdict_that_is_none_of_the_four_is_refused() -> None:
 def test_the_step_offers_its_act() -> None:
     assert STEP.word == "finishing"
     assert [act.name for act in STEP.acts] == ["judge"]
+
+
+def test_the_answer_is_told_in_three_facts_and_the_rest_stands_below() -> None:
+    said = ask(begun((4, read("1.016")), (5, read("1.014"))))
+    assert len(said.why) < 200
+    assert "(" not in said.why
+    rest = next(f.text for f in said.findings if f.key == "lacking")
+    assert rest.startswith("Lacking, too: ")
+
+
+def test_without_any_reading_it_says_what_can_be_told_and_what_follows() -> None:
+    told = next(f for f in ask(begun()).findings if f.key == "no_hydrometer")
+    for words in ("18 to 22 °C", "clears", "tastes dry", "PET", "half the priming sugar", "cool place"):
+        assert words in told.text
+    assert told.check == "A hydrometer costs less than a brew."
+    assert not any(f.key == "no_hydrometer" for f in ask(begun((8, read("1.013")))).findings)

@@ -240,3 +240,13 @@ def test_what_is_known_of_one_only_is_asked_for() -> None:
     plain = by_days((8.0, read("1.012")))
     found = compare(in_bottles(place="cold"), other(plain), setting(COLD, hours=60 * DAY))
     assert "days in the vessel" in found.missing
+
+
+def test_cloudy_beer_is_laid_at_age_cold_hops_or_wheat() -> None:
+    fault = fault_named("bits")
+    assert fault is not None
+    assert fault is fault_named("hazy")
+    causes = " ".join(cause.words for cause in fault.causes)
+    for word in ("yeast", "chilled", "hops", "wheat", "infection"):
+        assert word in causes
+    assert "goes as the glass warms" in fault.fades

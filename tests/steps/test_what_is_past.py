@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC
+from datetime import UTC, date
 
 from brewing import TWO_CANS, at, brewed, q, shelf_with
 from gylebook.journal import events as ev
@@ -126,3 +126,21 @@ def test_the_sum_and_the_step_suppose_the_same_of_the_extract() -> None:
     by_step = next(field for field in MIXING if field.name == "extract_temp")
     by_sum = next(field for field in SUMS["boiling_water"].fields if field.name == "extract_temp")
     assert (by_step.default, by_step.reason) == (by_sum.default, by_sum.reason)
+
+
+def drinkable(on: date) -> str:
+    asked = {"start_on": date(2026, 11, 10), "drink_on": on}
+    found = step("plan").answer(
+        brewed(plan=ev.Planned(name="Invented ale", kit=KIT, place="shed")),
+        Setting(at(0), shelf_with(PLACE), UTC),
+        asked,
+    )
+    return next(f.text for f in found.findings if f.key in {"too_late", "tight", "in_time"})
+
+
+def test_a_day_to_drink_it_says_the_last_day_to_begin_and_what_is_in_hand() -> None:
+    relaxed = drinkable(date(2027, 6, 1))
+    assert "days in hand; the last day to begin is" in relaxed
+    assert "if all goes as usual" in relaxed
+    assert "days short" in drinkable(date(2026, 12, 8)) or "in hand" in drinkable(date(2026, 12, 8))
+    assert drinkable(date(2026, 11, 15)).startswith("It will not be ready by 2026-11-15")

@@ -27,6 +27,27 @@ def test_dangerous_bottles_come_first_with_what_to_do(stocked_book, reader):
     assert "not fit for it" in first
 
 
+def test_a_bottle_that_is_not_known_is_looked_for_by_its_cap_and_treated_as_the_liveliest(stocked_book, reader):
+    text = reader.get("/cellar/").text
+
+    assert "Which brew is this bottle?" in text
+    assert "treat it as the liveliest" in text
+
+
+def test_the_headline_counts_brews_in_words(stocked_book, reader):
+    text = " ".join(re.sub(r"<[^>]*>", " ", reader.get("/cellar/").text).split())
+
+    assert re.search(r"of 2 brews; look at (one brew|2 brews) first\b", text)
+    assert "of them first" not in text
+
+
+def test_the_book_says_what_it_does_not_cover(reader, books):
+    text = reader.get("/about/").text
+
+    assert "fermenting beer makes no dangerous amount of it" in text
+    assert "does not cover it" in text
+
+
 def test_each_kind_of_bottle_is_told_with_what_it_has_to_bear_and_is_fit_for(stocked_book, reader):
     text = reader.get("/cellar/").text
     lots = [part.split('<div class="acts">')[0] for part in text.split('<ul class="lots">')[1:]]

@@ -171,9 +171,15 @@ def test_the_list_goes_by_stage_with_the_closed_apart(filled_book, reader):
 
 @pytest.mark.parametrize(
     ("asked", "found"),
-    [("lapwing", "Lapwing pale"), ("4", "Lapwing pale"), ("No. 4", "Lapwing pale"), ("hedge", "Hedge bitter")],
+    [
+        ("lapwing", "Lapwing pale"),
+        ("4", "Lapwing pale"),
+        ("No. 4", "Lapwing pale"),
+        ("hedge", "Hedge bitter"),
+        ("h1", "Hedge bitter"),
+    ],
 )
-def test_a_brew_is_found_by_name_or_number(filled_book, reader, asked, found):
+def test_a_brew_is_found_by_name_number_or_cap_code(filled_book, reader, asked, found):
     page = reader.get("/brews/", {"q": asked}).content.decode()
     assert [words(node).strip() for node in has_class(page, "open")] == [f"No. {number(found)} {found}"]
 

@@ -33,7 +33,7 @@ _KEPT = 20
 )
 @click.argument("brew", required=False)
 @click.option("--open/--closed", "opened", default=None, help="Only brews in which something may still be due, or not.")
-@click.option("--named", default="", metavar="LETTERS", help="Only brews whose name contains these letters.")
+@click.option("--named", default="", metavar="LETTERS", help="Only brews whose name or cap code has these letters.")
 @click.option("--before", type=click.IntRange(min=1), metavar="NUMBER", help="Only brews with a smaller number.")
 @click.option("--most", type=click.IntRange(1, 500), default=50, metavar="COUNT", help="How many at most; 50.")
 @click.option("--entries", type=click.IntRange(min=0), metavar="COUNT", help="How many log entries to show; 20.")

@@ -53,7 +53,12 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         _why(found),
         urgency,
         figures=_figures(brew, setting, found, stakes[0] if stakes else None),
-        findings=(*found.findings, *((stakes[1],) if stakes else ())),
+        findings=(
+            *found.findings,
+            *((stakes[1],) if stakes else ()),
+            *_no_hydrometer(brew, found),
+            *_lacking(found),
+        ),
         options=(*found.possibilities, *found.customary),
         missing=_question(brew, found),
         cautions=CAUTIONS,
@@ -117,17 +122,37 @@ def _when(found: Outlook, setting: Setting) -> str:
 
 
 def _why(found: Outlook) -> str:
-    left = f"Likely {show(found.points_left.value, 1)} points left, at most {show(found.points_left.high, 1)} "
-    left += f"({gas_words(found.co2_to_come.high)})."
+    """The two or three facts that drove it; intervals, gas and whatever else is lacking stand below."""
+    left = f"At most {show(found.points_left.high, 1)} points left."
     if found.now_sg is None:
         return f"Nothing was read since the yeast went in. {left} {_NO_LOOK}"
-    here = f"Now {show(found.now_sg.value, 4)}; expected end {show(found.expected_fg.value, 4)} "
-    here += f"({show(found.expected_fg.low, 4)} to {show(found.expected_fg.high, 4)})."
+    here = f"Now {show(found.now_sg.value, 4)}; expected end {show(found.expected_fg.value, 4)}."
     if found.finished:
-        return f"{here} {left} {found.next_reading_why}"
-    lacking = "; ".join(found.missing[:3])
-    next_one = f" {found.next_reading_why}" if found.next_reading_at else ""
-    return f"{here} {left} Lacking: {lacking}.{next_one}"
+        return f"{here} {left}"
+    return f"{here} {left} Lacking: {found.missing[0]}."
+
+
+def _lacking(found: Outlook) -> tuple[Finding, ...]:
+    """What is lacking besides the first thing, which the answer says, and why the next reading is not sooner."""
+    texts = []
+    if found.now_sg is not None and not found.finished and found.missing[1:]:
+        texts.append(f"Lacking, too: {'; '.join(found.missing[1:])}.")
+    if found.next_reading_at is not None:
+        texts.append(found.next_reading_why)
+    return (Finding(Urgency.NOTHING, " ".join(texts), key="lacking"),) if texts else ()
+
+
+def _no_hydrometer(brew: Brew, found: Outlook) -> tuple[Finding, ...]:
+    """What can be told without any reading, and what follows for bottling; nothing once anything was read."""
+    if found.now_sg is not None or any(isinstance(k.event, ev.Primed | ev.Bottled) for k in brew.kept):
+        return ()
+    text = (
+        "Without a hydrometer nothing shows that it is finished; these only speak for it: two weeks or more at 18 to "
+        "22 °C, no new foam, beer that clears from the top, a sample that tastes dry and not sweet. If it must be "
+        "bottled so: plastic (PET) bottles only, half the priming sugar, a cool place, and squeeze them every day; "
+        "those that go hard are put in the cold and drunk first. A halted brew tastes and looks the same."
+    )
+    return (Finding(Urgency.NOTHING, text, "A hydrometer costs less than a brew.", key="no_hydrometer"),)
 
 
 def _figures(brew: Brew, setting: Setting, found: Outlook, worst: Figure | None) -> tuple[Figure | MomentFigure, ...]:

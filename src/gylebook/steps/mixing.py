@@ -258,7 +258,7 @@ def _after(brew: Brew, setting: Setting, mix: _Mix, mixed: Kept[ev.Mixed]) -> An
         findings=findings,
         options=options,
         missing=_missing_after(mixed.event),
-        cautions=() if pitched else CAUTIONS[2:],  # whoever stirs air in after the yeast spoils the beer
+        cautions=() if pitched else CAUTIONS[3:],  # whoever stirs air in after the yeast spoils the beer
         assumed=tuple(line for line in mix.assumed if not any(line.startswith(f"{f.label}:") for f in ASK)),
     )
 

@@ -24,6 +24,7 @@ from gylebook.units import Quantity, show
 CAUTIONS = (
     "Boiling water: clear the way, pour low and away from you, and never into glass.",
     "Opened cans have sharp edges; hot syrup sticks and burns.",
+    "Tap water that smells of chlorine can leave a taste of sticking plaster: boil it, or let it stand open overnight.",
     "23 L weigh 24 kg and the bucket: fill it where it will stand, or lift it with two.",
     "Stir hard for three minutes after the last water, splashing: the yeast wants that air now, and never later.",
 )

@@ -187,32 +187,23 @@ def _date_findings(
     if drink_on is None:
         return ()
     wanted = datetime.combine(drink_on, time(12), tzinfo=setting.zone).astimezone(UTC)
-    latest = wanted - (drink.high - start)
-    day = day_words(latest, setting.now, setting.zone)
+    latest, usual = wanted - (drink.high - start), wanted - (drink.value - start)
+    day, usual_day = (day_words(moment, setting.now, setting.zone) for moment in (latest, usual))
     if wanted < drink.low:
         likely = day_words(drink.value, setting.now, setting.zone)
-        return (
-            Finding(
-                Urgency.ACT,
-                f"It will not be ready by {drink_on}: good to drink from about {likely}.",
-                "Can the day move, or will another brew do for it?",
-                key="too_late",
-            ),
-        )
+        text = f"It will not be ready by {drink_on}: good to drink from about {likely}."
+        if usual > setting.now:
+            text = f"{text} It would have to begin by {usual_day} if all goes as usual, by {day} for slow days."
+        return (Finding(Urgency.ACT, text, "Can the day move, or will another brew do for it?", key="too_late"),)
     if wanted < drink.high:
         slack = (wanted - drink.value) / _DAY
         words = f"{show(abs(slack), 0)} days {'in hand' if slack >= 0 else 'short'} if all goes as usual"
         begin = f"it would have to begin by {day}" if latest > setting.now else "it would have had to begin already"
-        return (
-            Finding(
-                Urgency.WAIT,
-                f"{drink_on} is tight: {words}; with slow days {begin}.",
-                "Can it begin earlier?",
-                key="tight",
-            ),
-        )
-    return (
-        Finding(
-            Urgency.NOTHING, f"{drink_on} is met even with slow days; the last day to begin is {day}.", key="in_time"
-        ),
+        text = f"{drink_on} is tight: {words}; with slow days {begin}."
+        return (Finding(Urgency.WAIT, text, "Can it begin earlier?", key="tight"),)
+    left = (latest - start) / _DAY
+    text = (
+        f"{drink_on} is met even with slow days, with {show(left, 0)} days in hand; the last day to begin is {day}, or "
+        f"{usual_day} if all goes as usual."
     )
+    return (Finding(Urgency.NOTHING, text, key="in_time"),)

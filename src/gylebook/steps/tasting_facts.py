@@ -40,6 +40,7 @@ class Facts:
     below_possible: bool
     primed: bool
     lactose: bool
+    wheat: bool
     seq: dict[str, int]
 
 
@@ -80,6 +81,7 @@ def gather(brew: Brew, setting: Setting) -> Facts:
         kit_past_date=_kit_past_date(brew),
         below_possible=any(k.event.verdict == "infected" for k in brew.all(ev.Judged)),
         primed=brew.last(ev.Primed) is not None,
+        wheat=_wheat(brew),
         lactose=any(i.material == "lactose" for i in makeup.ingredients_of(brew)),
         seq=seq,
     )
@@ -140,6 +142,14 @@ def _sugar_share(brew: Brew) -> float | None:
     ingredients = makeup.ingredients_of(brew)
     whole = makeup.extract_g(ingredients)
     return makeup.extract_g(tuple(i for i in ingredients if i.material in _SUGARS)) / whole if whole else None
+
+
+def _wheat(brew: Brew) -> bool:
+    """Whether kit, yeast or ingredients say that it is a wheat beer."""
+    kit, pitched = brew.plan.kit, brew.first(ev.Pitched)
+    words = [brew.name, *((kit.name, kit.yeast_kind or "") if kit else ())]
+    words += [pitched.event.kind or "", pitched.event.yeast or ""] if pitched else []
+    return any("wheat" in word.lower() for word in words)
 
 
 def _hops(

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
 from django.db import connections
-from django.db.models import F, QuerySet
+from django.db.models import F, Q, QuerySet
 
 from gylebook.journal.book_file import read_time
 from gylebook.journal.state import SHELF
@@ -57,7 +58,7 @@ def brews(
     open_only
         True for those in which something may still be due, False for the closed ones, None for all.
     named
-        Letters that the name contains.
+        Letters that the name contains, or with which the code on the caps begins.
     before
         Only brews with a smaller number: the `before` of the page shown last.
     limit
@@ -70,7 +71,9 @@ def brews(
         if open_only is not None:
             wanted = wanted.filter(open=open_only)
         if named:
-            wanted = wanted.filter(name__icontains=named)
+            cards.refresh(book, cards.unreckoned(book))
+            code = f'"cap_code":"{json.dumps(named, ensure_ascii=False)[1:-1]}'
+            wanted = wanted.filter(Q(name__icontains=named) | Q(card__icontains=code))
         if before is not None:
             wanted = wanted.filter(number__lt=before)
         found = _fresh(book, wanted, limit + 1)
