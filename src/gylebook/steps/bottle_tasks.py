@@ -106,7 +106,7 @@ def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: d
             why = f"It was never read before it was bottled, so much gas may still come. {why}"
             words = "Keep these bottles cool, and open a cold one to see"
             return [Task(brew.id, "conditioning", words, why, Urgency.ACT, at, None, "open_bottle")]
-        words = "Chill these bottles, or vent them cold"
+        words = "Chill these bottles and keep them cold"
         return [Task(brew.id, "conditioning", words, f"{why} {_KEEP_AWAY}", Urgency.DANGER, at, None, "move")]
     why = f"{why} {_CARRY_COLD}"
     return [Task(brew.id, "conditioning", "Keep these bottles cool", why, Urgency.ACT, at, None, "move")]

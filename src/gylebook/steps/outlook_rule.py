@@ -202,9 +202,11 @@ def points_left(facts: Facts) -> Reckoned:
         steps.append(f"no reading since the hops, which may wake {show(likely, 1)} (up to {show(upper, 1)}) points")
     left = left_above_zero(*guess)
     steps.append("gravity does not rise again, so the guess is cut at zero")
-    # No more can fall than lies between the highest that it may stand at and the lowest it may end at.
-    most = max(ends[2] - (end[0] - 1.645 * end[1]) + upper, left.middle)
-    high = max(min(left.high, most), _LEAST_UPPER_POINTS)
+    high = left.high
+    if any(r.lifted for r in facts.readings[-max(len(facts.level), 1) :]):
+        # Gas lifted the glass: no more can fall than lies between the highest it may stand at and its lowest end.
+        high = min(high, max(ends[2] - (end[0] - 1.645 * end[1]) + upper, left.middle))
+    high = max(high, _LEAST_UPPER_POINTS)
     return Reckoned(Left(left.low, left.middle, high), tuple(steps))
 
 
