@@ -307,9 +307,8 @@ def words_on_pages() -> str:
         ]
     ]
     shelf = [path.read_text(encoding="utf-8") for path in (SOURCE / "steps").glob("shelf*.py")]
-    return "\n".join(
-        [*templates, *code, *shelf, *fields, *(a.words for a in acts().values()), *(s.title for s in steps())]
-    )
+    buttons = [each.words for act in acts().values() for each in (act, act.bottled) if each is not None]
+    return "\n".join([*templates, *code, *shelf, *fields, *buttons, *(s.title for s in steps())])
 
 
 def test_what_the_first_brew_says_to_press_is_on_the_pages() -> None:
