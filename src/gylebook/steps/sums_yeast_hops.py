@@ -155,6 +155,9 @@ _HOPS = (
 )
 
 
+_FOUNTAIN = "Even still beer holds gas: put hops in slowly, with headroom; in fizzy beer they make a fountain."
+
+
 def _hop_dose(values: Mapping[str, Any]) -> Answer:
     asked = Asked(_HOPS, values)
     grams, volume, days = asked.need("hops"), asked.need("volume"), asked.need("days") / 24
@@ -200,10 +203,7 @@ def _hop_dose(values: Mapping[str, Any]) -> Answer:
         Urgency.NOTHING,
         tuple(figures),
         tuple(hop_findings(dose)),
-        cautions=(
-            DOGS,
-            "Even still beer holds gas: put hops in slowly, with headroom; in fizzy beer they make a fountain.",
-        ),
+        cautions=(DOGS, _FOUNTAIN),
         rule_of_thumb="Two to four days are enough; a week and more is tradition.",
         assumed=asked.assumed,
     )
