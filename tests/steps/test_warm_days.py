@@ -84,7 +84,9 @@ SHARES = st.floats(0, 1)
 
 
 @given(st.lists(st.tuples(st.floats(0.01, 30.0), st.floats(-2.0, 35.0)), min_size=30, max_size=60), SHARES, SHARES)
-def test_the_mean_over_many_steps_is_that_of_its_pieces(steps: list[tuple[float, float]], one: float, two: float) -> None:
+def test_the_mean_over_many_steps_is_that_of_its_pieces(
+    steps: list[tuple[float, float]], one: float, two: float
+) -> None:
     moments = [at(hours) for hours in accumulate(gap for gap, _ in steps)]
     whole = Track(tuple(moments), tuple(temp for _, temp in steps), known=True, yeast="ale")
     span = moments[-1] - moments[0]
