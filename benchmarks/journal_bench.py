@@ -48,7 +48,7 @@ def book_figures(home: Path) -> Iterator[Figure]:
 
     from gylebook.inputs.book_import import read_book
     from gylebook.outputs.book_export import book_lines
-    from gylebook.store import backup, restore, rows, whole_book
+    from gylebook.store import backup, cards, restore, rows, whole_book
     from gylebook.store.beside import migrate, opened
 
     with tempfile.TemporaryDirectory(dir=home) as scratch:
@@ -75,6 +75,8 @@ def book_figures(home: Path) -> Iterator[Figure]:
     more = big_book.book_rows(MILLION, lambda number, brews: big_book.CLOSED, after=held // big_book.ENTRIES)
     with transaction.atomic():
         rows.insert_many("default", more)
+    seconds = wall(lambda: cards.fold_again("default"))
+    yield Figure("cards.fold_million_entries", seconds, "s", 60.0, "what an upgrade asks of the largest book")
     now = timezone.now()
     target = home / "million.zip"
     seconds = wall(lambda: backup.backup(target, now=now))
