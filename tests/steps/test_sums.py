@@ -440,3 +440,23 @@ def test_a_sachet_that_falls_short_of_the_sheets_rate_is_said_to() -> None:
         in reckon("yeast_dose", volume="23 L").headline
     )
     assert "short" not in reckon("yeast_dose", volume="16 L").headline
+
+
+@pytest.mark.parametrize(
+    ("word", "key", "names"),
+    [
+        ("strength", "abv", {"Original gravity", "Final gravity", "Priming sugar, as dry sugar"}),
+        ("strength", "customary", {"Original gravity", "Final gravity"}),
+        ("strength", "energy", {"Original gravity", "Final gravity", "Bottle"}),
+        ("hop_dose", "lost", {"Hops"}),
+        ("hop_dose", "dose", {"Hops", "Beer"}),
+        ("yeast_dose", "needed", {"Wort", "Original gravity", "Kind of yeast"}),
+        ("yeast_dose", "dose", {"Yeast at hand", "Wort"}),
+        ("bitterness", "kit", {"Bitterness by the leaflet", "At the leaflet's volume", "Made up to"}),
+    ],
+)
+def test_a_working_names_only_what_enters_its_figure(word: str, key: str, names: set[str]) -> None:
+    of = SUMS[word]
+    fields = {field.name: field for field in of.fields}
+    answer = of.reckon({name: fields[name].read(text) for name, text in of.example.items()})
+    assert {given.name for given in answer.figure(key).working.inputs} == names

@@ -67,7 +67,7 @@ def _residual(values: Mapping[str, Any]) -> Answer:
     held = residual_of(Span(warmest, warmest, warmest))
     working = Working(
         "what beer keeps after fermentation, by the warmest it has been since",
-        asked.givens,
+        asked.given("warmest"),
         ("draper_hibberd_1996", "delange_2011"),
         ("printed table, straight between its rows",),
         ("Beer that has just finished can hold more: it lets go slowly.",),

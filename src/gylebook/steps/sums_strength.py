@@ -38,13 +38,14 @@ _FIELDS = (
 
 @dataclass(frozen=True, slots=True)
 class _Way:
-    """One more way to count: what it is called, how it goes and where that comes from."""
+    """One more way to count: what it is called, how it goes, where that comes from and what enters it."""
 
     key: str
     label: str
     relation: str
     source: str
     shown: Shown
+    of: tuple[str, ...] = ("original", "final")
 
 
 _DUTY = Shown("% vol", "strength", 2)
@@ -57,6 +58,7 @@ _WAYS = {
             "strength × litres; 10 mL of ethanol are one unit in the United Kingdom",
             "uk_unit_of_alcohol",
             NUMBER,
+            ("original", "final", "priming", "bottle"),
         ),
         _Way("customary", "By the customary rule", "131.25 × (original − final gravity)", "rule_131", STRENGTH),
         _Way(
@@ -80,6 +82,7 @@ _WAYS = {
             "6.9 kcal per g of alcohol + 4 kcal per g of real extract; priming left out",
             "oxford_companion_beer",
             Shown("kcal", "", 0),
+            ("original", "final", "bottle"),
         ),
     )
 }
@@ -90,7 +93,8 @@ def _strength(values: Mapping[str, Any]) -> Answer:
     og, fg, bottle = asked.need_gravity("original"), asked.need_gravity("final"), asked.need("bottle")
     if og < 1.002:
         raise InputError("Original gravity", f"{show(og, 4)} holds nothing to ferment", "write 1.002 or more")
-    abv = strength_figure(og, fg, asked.givens, og_sd=_OG_SD, fg_sd=_FG_SD, priming_g_per_l=asked.need("priming"))
+    inputs = asked.given("original", "final", "priming")
+    abv = strength_figure(og, fg, inputs, og_sd=_OG_SD, fg_sd=_FG_SD, priming_g_per_l=asked.need("priming"))
     counted = {
         "units": float(label.alcohol_units_uk(abv.value, bottle)),
         "customary": float(alcohol.abv_customary(og, fg)),
@@ -100,7 +104,8 @@ def _strength(values: Mapping[str, Any]) -> Answer:
         "energy": float(energy.energy_kcal_per_100ml(og, fg)) * bottle * 10,
     }
     # A fall beyond the printed table of duty gives no number, and is left out.
-    figures = [abv, *(_counted(_WAYS[key], value, abv, bottle) for key, value in counted.items() if isfinite(value))]
+    known = {key: value for key, value in counted.items() if isfinite(value)}
+    figures = [abv, *(_counted(_WAYS[key], value, abv, asked) for key, value in known.items())]
     units = counted["units"]
     return Answer(
         f"About {show(abv.value, 1)} % vol ({show(abv.low, 1)} to {show(abv.high, 1)}); "
@@ -114,11 +119,12 @@ def _strength(values: Mapping[str, Any]) -> Answer:
     )
 
 
-def _counted(way: _Way, value: float, abv: Figure, bottle: float) -> Figure:
+def _counted(way: _Way, value: float, abv: Figure, asked: Asked) -> Figure:
     low = high = value
     if way.key == "units":
+        bottle = asked.need("bottle")
         low, high = (float(label.alcohol_units_uk(max(end, 0.0), bottle)) for end in (abv.low, abv.high))
-    working = Working(way.relation, abv.working.inputs, (way.source,))
+    working = Working(way.relation, asked.given(*way.of), (way.source,))
     return figure(way.key, way.label, value, way.shown, working, low=low, high=high, interval=abv.interval)
 
 

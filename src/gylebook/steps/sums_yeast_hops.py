@@ -68,9 +68,14 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
     alive = yeast.viability(months, 20.0)
     working = Working(
         "litres × the dose that instruction sheets print for dry yeast; twice that above 1.065",
-        asked.givens,
+        asked.given("volume", "original", "kind"),
         ("dry_yeast_sheets", "pitching_rule", "common_practice"),
-        (f"{show(float(needed.best) / volume, 2)} g/L", f"stored {show(months, 0)} months at room temperature"),
+        (f"{show(float(needed.best) / volume, 2)} g/L",),
+    )
+    packed = Working(
+        "the yeast wanted ÷ (a sachet × its living share), whole sachets, a twentieth less being enough",
+        (*working.inputs, *asked.given("sachet", "age")),
+        working.sources,
     )
     sachets = within(
         # The least that sheets print will do: a second sachet is not wanted for a tenth of a gram.
@@ -81,17 +86,14 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
     )
     figures = [
         _span("needed", "Dry yeast, live", needed, GRAMS, working),
-        figure("sachets", "Sachets", sachets, COUNT, working),
-        _span("alive", "Alive after that age", Interval(*(100 * part for part in alive)), PER_CENT, working),
+        figure("sachets", "Sachets", sachets, COUNT, packed),
+        _alive_figure(asked, alive, months),
     ]
     findings = []
     have = asked.number("have")
     if have is not None:
-        dose = have / volume
-        cells = yeast.cells_million_per_ml_plato(dose * float(alive.best), float(plato_from_sg(sg)))
-        figures.append(figure("dose", "Dose with what is at hand", dose, _DOSE, working))
-        figures.append(_span("cells", "Million cells per mL and °P", cells, Shown("", "", 2), working))
-        findings += _yeast_findings(dose)
+        figures += _at_hand(asked, have / volume, sg, float(alive.best))
+        findings += _yeast_findings(have / volume)
     return Answer(
         f"About {show(float(needed.best), 0)} g of dry yeast ({show(float(needed.low), 0)} to "
         f"{show(float(needed.high), 0)} g): {sachets:.0f} sachet{'' if sachets == 1 else 's'} of "
@@ -103,6 +105,32 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
         rule_of_thumb="Doses are those printed on dry yeast; how sachets age has not been measured in public.",
         assumed=asked.assumed,
     )
+
+
+def _alive_figure(asked: Asked, alive: Interval, months: float) -> Figure:
+    working = Working(
+        "the share of dry yeast that is as good as fresh, by its time in a room",
+        asked.given("age"),
+        ("common_practice",),
+        (f"stored {show(months, 0)} months at room temperature",),
+        ("How dry yeast ages has not been measured in public; the interval is wide.",),
+    )
+    return _span("alive", "Alive after that age", Interval(*(100 * part for part in alive)), PER_CENT, working)
+
+
+def _at_hand(asked: Asked, dose: float, sg: float, alive: float) -> list[Figure]:
+    """The dose with the yeast at hand, by grams and by cells."""
+    weighed = Working("grams at hand ÷ litres", asked.given("have", "volume"), ("by_definition",))
+    cells = yeast.cells_million_per_ml_plato(dose * alive, float(plato_from_sg(sg)))
+    counted = Working(
+        "living grams × cells in a gram ÷ (mL × °P)",
+        asked.given("have", "volume", "original", "age"),
+        ("dry_yeast_sheets", "common_practice"),
+    )
+    return [
+        figure("dose", "Dose with what is at hand", dose, _DOSE, weighed),
+        _span("cells", "Million cells per mL and °P", cells, Shown("", "", 2), counted),
+    ]
 
 
 def _short_words(short_g: float) -> str:
@@ -164,17 +192,12 @@ def _hop_dose(values: Mapping[str, Any]) -> Answer:
     if volume <= 0:
         raise asked.lacking("volume")
     dose = grams / volume
-    working = Working("grams ÷ litres", asked.givens, ("by_definition",))
+    of_dose = asked.given("hops", "volume")
     loss = hops.beer_lost_l(grams)
+    held = Working("7 to 8.3 mL of beer for each gram", asked.given("hops"), ("hop_loss_trade_study", "hop_loss_rule"))
     figures = [
-        figure("dose", "Dose", dose, _DOSE, working),
-        _span(
-            "lost",
-            "Beer that they keep",
-            loss,
-            LITRES_2,
-            Working("7 to 8.3 mL of beer for each gram", asked.givens, ("hop_loss_trade_study", "hop_loss_rule")),
-        ),
+        figure("dose", "Dose", dose, _DOSE, Working("grams ÷ litres", of_dose, ("by_definition",))),
+        _span("lost", "Beer that they keep", loss, LITRES_2, held),
     ]
     creep = hops.hop_creep_co2_g_per_l(min(dose, 30.0), days, asked.need("temp"))
     within(creep.best, "Beer", "hop creep is not known there", "write 0 to 35 °C")
@@ -187,15 +210,8 @@ def _hop_dose(values: Mapping[str, Any]) -> Answer:
         ("Some pages print this as “5 % more fizz”; the paper's figure can only be 4.75 volumes.",),
     )
     figures.append(_span("creep", "Gas that hop creep can add", volumes, VOLUMES, creep_working))
-    figures.append(
-        _span(
-            "points",
-            "Gravity points",
-            hops.hop_creep_points(min(dose, 30.0), days, asked.need("temp")),
-            Shown("points", "", 1),
-            creep_working,
-        )
-    )
+    points = hops.hop_creep_points(min(dose, 30.0), days, asked.need("temp"))
+    figures.append(_span("points", "Gravity points", points, Shown("points", "", 1), creep_working))
     return Answer(
         f"{show(dose, 1)} g/L: {dose_word(dose)}. They keep about {show(float(loss.best), 1)} L of beer.",
         f"Hops wake the yeast: up to {show(float(volumes.high), 1)} volumes more in the bottle if it is filled at "
@@ -277,7 +293,8 @@ def _bitterness(values: Mapping[str, Any]) -> Answer:
             "check the volumes",
         )
         total += kit
-        working = Working("leaflet's × leaflet's litres ÷ litres", asked.givens, ("mass_balance",))
+        inputs = asked.given("leaflet", "leaflet_volume", "volume")
+        working = Working("leaflet's × leaflet's litres ÷ litres", inputs, ("mass_balance",))
         figures.append(figure("kit", "From the kit", kit, _IBU, working, spread=0.15 * kit))
         words.append(f"The kit's {show(leaflet, 0)} becomes {show(kit, 0)}.")
     if boiled:
@@ -286,7 +303,7 @@ def _bitterness(values: Mapping[str, Any]) -> Answer:
         total += 0.6 * most
         working = Working(
             "alpha acid × share isomerised at 100 °C ÷ litres; hops, foam and yeast keep part of it",
-            asked.givens,
+            asked.given("hops", "alpha", "boil", "volume"),
             ("malowicki_shellhammer_2005", "mass_balance", "common_practice"),
             (f"{show(100 * share, 0)} % isomerised", f"at most {show(most, 0)} mg/L; taken as six tenths of that"),
             ("Less where a strong wort is boiled, or more alpha acid goes in than dissolves (90 mg/L).",),
