@@ -129,7 +129,7 @@ def test_sugar_for_five_us_gallons_is_too_much_for_four(by):
     finished(by)
     by.write(13, "rack", volume="4 US gal")
     said = by.ask(13, "priming")
-    assert "Not for the 19 L that were mixed: 15.1 L are left, so sugar bought for 19 L is × 0.80" in said
+    assert "Not for the 18.9 L that were mixed: 15.1 L are left, so sugar bought for 18.9 L is × 0.80" in said
     told_so = by.reckon("priming", volume="4 US gal", bought_for="5 US gal", co2="2.3 vol")
     assert "Take × 0.80 of the sugar that was weighed for 5 US gal." in told_so
 
