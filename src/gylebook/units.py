@@ -122,6 +122,7 @@ _COUNTRYLESS = {
     "qt": "quarts",
 }
 
+_PLAIN = re.compile(r"-?[0-9]{1,15}(?:\.[0-9]{1,15})?")
 _NUMBER = re.compile(r"^(?P<sign>[-+]?)(?P<body>\d[\d.,\s]*|[.,]\d+)$")
 _SPLIT = re.compile(r"^\s*(?P<number>[-+−]?\s*(?:\d[\d.,\u00a0\u202f]*(?:\s\d{3})*|[.,]\d+))\s*(?P<unit>[^\d].*?)?\s*$")
 
@@ -205,6 +206,8 @@ def parse_number(text: str, field: str) -> float:
     InputError
         Naming the field, when the text is no number.
     """
+    if _PLAIN.fullmatch(text):
+        return float(text)
     plain = text.strip().replace("−", "-").replace("\u00a0", " ").replace("\u202f", " ")
     sign_free = plain.replace("- ", "-")
     match = _NUMBER.match(sign_free)

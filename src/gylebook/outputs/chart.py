@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from gylebook.outputs.chart_axes import gravity_ticks, time_ticks
@@ -62,6 +62,13 @@ class Plot:
     chart: Chart
     size: Size
     lanes: int
+    span: tuple[datetime, datetime]
+    reach: tuple[float, float]
+
+    @classmethod
+    def of(cls, chart: Chart, size: Size, lanes: int = LANES) -> Plot:
+        """The plotting area of a chart with so many lanes of events below it."""
+        return cls(chart, size, lanes, chart.span(), chart.reach())
 
     @property
     def left(self) -> float:
@@ -85,21 +92,22 @@ class Plot:
 
     def x(self, at: datetime) -> float:
         """Across, for a moment."""
-        first, last = self.chart.span()
+        first, last = self.span
         share = (at - first) / (last - first)
         return self.left + min(max(share, 0.0), 1.0) * (self.right - self.left)
 
     def y(self, value: float) -> float:
         """Down, for a gravity; held inside the plot."""
-        low, high = self.chart.reach()
+        low, high = self.reach
         share = (value - low) / (high - low)
         return self.base - min(max(share, 0.0), 1.0) * (self.base - self.top)
 
 
 def draw(chart: Chart, size: Size = PHONE, *, standalone: bool = False) -> str:
     """The chart as one <svg> element; `standalone` adds the colours, for a file that no style sheet reaches."""
-    lanes = _event_lanes(chart, Plot(chart, size, LANES))
-    plot = Plot(chart, size, 1 + max((lane for _, lane in lanes), default=-1))
+    plot = Plot.of(chart, size)
+    lanes = _event_lanes(chart, plot)
+    plot = replace(plot, lanes=1 + max((lane for _, lane in lanes), default=-1))
     key = f"{chart.key}-{size.name}"
     namespace = ' xmlns="http://www.w3.org/2000/svg"' if standalone else ""
     head = (
@@ -132,7 +140,7 @@ def _text(kind: str, x: float, y: float, words: str, anchor: str = "start") -> s
 
 
 def _grid(plot: Plot) -> Iterable[str]:
-    for value in gravity_ticks(*plot.chart.reach(), plot.chart.scale):
+    for value in gravity_ticks(*plot.reach, plot.chart.scale):
         y = plot.y(value)
         yield _line("rule", plot.left, y, plot.right, y)
         yield _text("tick", plot.left - 6, y + plot.size.font * 0.35, show(value, plot.chart.digits), "end")
@@ -140,7 +148,7 @@ def _grid(plot: Plot) -> Iterable[str]:
 
 
 def _dates(plot: Plot) -> Iterable[str]:
-    ticks = time_ticks(*plot.chart.span(), plot.chart.zone, plot.size.most_ticks)
+    ticks = time_ticks(*plot.span, plot.chart.zone, plot.size.most_ticks)
     y = plot.size.height - plot.size.font * 0.45
     free = 0.0
     for tick in ticks:
@@ -225,7 +233,7 @@ def _ask(plot: Plot) -> Iterable[str]:
 
 
 def _ink(plot: Plot) -> Iterable[str]:
-    readings = plot.chart.drawable()
+    readings = plot.chart.drawable
     many = len(readings) > MANY
     radius = 1.6 if many else 4.0
     for reading in readings:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Literal
 
@@ -95,6 +95,12 @@ class Chart:
     scale: Scale = "SG"
     zone: tzinfo = UTC
     key: str = "chart"
+    # The readings that can be drawn, in order of time.
+    drawable: tuple[Reading, ...] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        drawable = sorted((r for r in self.readings if self.fits(r.value)), key=lambda r: r.at)
+        object.__setattr__(self, "drawable", tuple(drawable))
 
     @property
     def digits(self) -> int:
@@ -106,13 +112,9 @@ class Chart:
         low, high = LIMITS[self.scale]
         return all(math.isfinite(value) and low <= value <= high for value in values)
 
-    def drawable(self) -> tuple[Reading, ...]:
-        """Readings that can be drawn, in order of time."""
-        return tuple(sorted((r for r in self.readings if self.fits(r.value)), key=lambda r: r.at))
-
     def span(self) -> tuple[datetime, datetime]:
         """First and last moment on the chart, at least four hours apart."""
-        moments = [r.at for r in self.drawable()] + [event.at for event in self.events]
+        moments = [r.at for r in self.drawable] + [event.at for event in self.events]
         moments += [at for band in self.bands for at in band.at] + (list(self.middle.at) if self.middle else [])
         moments += [self.ask.at] if self.ask else []
         moments += [self.now] if self.now else []
@@ -127,7 +129,7 @@ class Chart:
 
     def reach(self) -> tuple[float, float]:
         """Lowest and highest gravity on the chart, with a little room."""
-        values = [v for r in self.drawable() for v in (r.value, r.low, r.high)]
+        values = [v for r in self.drawable for v in (r.value, r.low, r.high)]
         values += [v for band in self.bands for v in (*band.low, *band.high)]
         values += list(self.middle.value) if self.middle else []
         values += [gate.value for gate in self.gates]

@@ -90,9 +90,9 @@ def _times(level: float) -> str:
 
 
 def _readings_sentence(chart: Chart) -> str:
-    counted: list[Reading] = [r for r in chart.drawable() if not r.struck]
+    counted: list[Reading] = [r for r in chart.drawable if not r.struck]
     struck = sum(r.struck for r in chart.readings)
-    lost = len(chart.readings) - len(chart.drawable())
+    lost = len(chart.readings) - len(chart.drawable)
     measures = Measures(zone=chart.zone)
     text = _count(len(counted), "reading").capitalize()
     if counted:

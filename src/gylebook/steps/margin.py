@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from math import isfinite
 
@@ -24,22 +25,23 @@ class Note:
     findings: tuple[Finding, ...] = ()
 
 
-def margin(brew: Brew, setting: Setting) -> dict[int, Note]:
+def margin(brew: Brew, setting: Setting, wanted: Collection[int]) -> dict[int, Note]:
     """What the book makes of the entries that count, by the sequence number under which each stands."""
-    notes = _of_readings(brew, setting)
+    notes = _of_readings(brew, setting, wanted)
     for kept in brew.kept:
-        figures = _figures(brew, setting, kept)
+        figures = _figures(brew, setting, kept) if kept.seq in wanted else ()
         known = tuple((words, figure) for words, figure in figures if isfinite(figure.value))
         if known:
             notes[kept.seq] = Note(known)
     return notes
 
 
-def _of_readings(brew: Brew, setting: Setting) -> dict[int, Note]:
-    notes = {finding.seq: Note((), (finding,)) for finding in unusable(brew) if finding.seq is not None}
+def _of_readings(brew: Brew, setting: Setting, wanted: Collection[int]) -> dict[int, Note]:
+    notes = {f.seq: Note((), (f,)) for f in unusable(brew) if f.seq is not None and f.seq in wanted}
     for found in readings(brew, setting.shelf):
-        worth = tuple(f for f in found.findings if f.urgency is not Urgency.NOTHING)
-        notes[found.seq] = Note((("truly", found.figure()),), worth or found.findings[:1])
+        if found.seq in wanted:
+            worth = tuple(f for f in found.findings if f.urgency is not Urgency.NOTHING)
+            notes[found.seq] = Note((("truly", found.figure()),), worth or found.findings[:1])
     return notes
 
 

@@ -10,9 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from gylebook.journal.state import Brew
+from gylebook.journal.state import Brew, Shelf
 from gylebook.steps.answers import Basis, Figure, Finding, Given, MomentFigure, Option, Working
 from gylebook.steps.decision import Setting
+from gylebook.steps.once import once
 from gylebook.steps.outlook_facts import Facts, gather
 from gylebook.steps.outlook_findings import findings
 from gylebook.steps.outlook_rule import (
@@ -106,7 +107,12 @@ class Outlook:
 
 def outlook(brew: Brew, setting: Setting) -> Outlook:
     """How far the beer is. Only readings up to priming or bottling count."""
-    facts = gather(brew, setting.shelf, setting.now)
+    return _outlook(brew, setting.shelf, setting.now)
+
+
+@once
+def _outlook(brew: Brew, shelf: Shelf, now: datetime) -> Outlook:
+    facts = gather(brew, shelf, now)
     reckoned = points_left(facts)
     lacking = lacks(facts, reckoned.left)
     finished = None if any(not lack.against for lack in lacking) else True

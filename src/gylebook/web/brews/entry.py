@@ -63,7 +63,7 @@ def page(request: HttpRequest, brew: int, seq: int) -> HttpResponse:
 
 
 def _chain(brew: Brew, seq: int) -> list[Entry]:
-    found = next((chain for chain in chains(brew).values() if any(entry.seq == seq for entry in chain)), None)
+    found = next((chain for chain in chains(brew) if any(entry.seq == seq for entry in chain)), None)
     if found is None:
         raise NotFound(f"No. {brew.id} has no entry {seq}; its last one is {brew.head_seq}.")
     return found
@@ -124,7 +124,7 @@ def _shown(request: HttpRequest, opened: Opened, chain: list[Entry], sheet: Shee
         "told": told,
         "kept": kept,
         "seen": (kept.corrected_by or kept.seq) if kept else 0,
-        "note": margin(brew, opened.desk.setting()).get(seq, Note()),
+        "note": margin(brew, opened.desk.setting(), {seq}).get(seq, Note()),
         "sheet": _correcting(opened, kept, sheet),
         "take_back": sheet
         if sheet and sheet.act is TAKE_BACK

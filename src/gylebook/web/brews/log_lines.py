@@ -43,20 +43,24 @@ class LogPage:
 
 def log_page(opened: Opened, number: int = 1) -> LogPage:
     """One page of a brew's log; what happened last comes first."""
-    lines = log_lines(opened)
-    last = max(1, -(-len(lines) // PAGE))
-    number = min(max(number, 1), last)
-    shown = lines[(number - 1) * PAGE : number * PAGE]
-    return LogPage(shown, number, number - 1, number + 1 if number < last else 0, len(lines))
-
-
-def log_lines(opened: Opened) -> list[LogLine]:
-    """Every entry, each with its corrections beside it, what happened last first."""
     brew = opened.brew
-    notes = margin(brew, opened.desk.setting())
+    moments = {kept.seq: kept.at for kept in brew.kept}
+    found = chains(brew)
+    found.sort(key=lambda chain: (moments.get(chain[0].seq, chain[0].happened_at), chain[0].seq), reverse=True)
+    last = max(1, -(-len(found) // PAGE))
+    number = min(max(number, 1), last)
+    lines = _lines(opened, found[(number - 1) * PAGE : number * PAGE])
+    return LogPage(lines, number, number - 1, number + 1 if number < last else 0, len(found))
+
+
+def _lines(opened: Opened, found: Sequence[list[Entry]]) -> list[LogLine]:
+    """Entries, each with its corrections beside it and what the book makes of it."""
+    brew = opened.brew
     standing = {kept.seq: kept for kept in brew.kept}
+    notes = margin(brew, opened.desk.setting(), {chain[0].seq for chain in found})
     lines = []
-    for root, chain in chains(brew).items():
+    for chain in found:
+        root = chain[0]
         kept = standing.get(root.seq)
         lines.append(
             LogLine(
@@ -69,11 +73,11 @@ def log_lines(opened: Opened) -> list[LogLine]:
                 note=notes.get(root.seq, Note()),
             )
         )
-    return sorted(lines, key=lambda line: (line.at, line.seq), reverse=True)
+    return lines
 
 
-def chains(brew: Brew) -> dict[Entry, list[Entry]]:
-    """Each entry that is no correction, with itself and its corrections in order of writing."""
+def chains(brew: Brew) -> list[list[Entry]]:
+    """Each entry that is no correction, followed by its corrections in order of writing."""
     found: dict[int, list[Entry]] = {}
     root: dict[int, int] = {}
     for entry in brew.entries:
@@ -81,7 +85,7 @@ def chains(brew: Brew) -> dict[Entry, list[Entry]]:
         if isinstance(body, ev.Corrected):
             root[entry.seq] = root.get(body.seq, body.seq)
         found.setdefault(root.get(entry.seq, entry.seq), []).append(entry)
-    return {chain[0]: chain for chain in found.values()}
+    return list(found.values())
 
 
 def said(entry: Entry) -> str:
