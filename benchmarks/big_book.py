@@ -79,11 +79,11 @@ def _life(number: int, stage: int) -> Iterator[tuple[float, ev.Event]]:
     yield 24 * 46 if stage else 24 * 30 + 1, ev.Noted(text="smells as it should")
 
 
-def brew_rows(number: int, stage: int) -> Iterator[Row]:
-    """The rows of one brew: always forty."""
+def brew_rows(number: int, stage: int, entries: int = ENTRIES) -> Iterator[Row]:
+    """The rows of one brew: forty, or as many as asked for, the rest of them notes."""
     start = NOW - (timedelta(days=25 + number % 4) if stage == RUNNING else timedelta(days=60 + number % 300))
     life = sorted(_life(number, stage), key=lambda pair: pair[0])[:ENTRIES]
-    while len(life) < ENTRIES:
+    while len(life) < entries:
         life.append((life[-1][0], ev.Noted(text="looked in, nothing new")))
     for seq, (hours, event) in enumerate(life, start=1):
         at = min(start + timedelta(hours=hours), NOW)
