@@ -92,6 +92,24 @@ def brew_rows(number: int, stage: int, entries: int = ENTRIES) -> Iterator[Row]:
         )
 
 
+def sensor_rows(number: int, readings: int) -> Iterator[Row]:
+    """The rows of a brew with a sensor in it: three weeks of readings a little apart, and now and then a slip."""
+    start = NOW - timedelta(days=22)
+    life = [pair for pair in _life(number, RUNNING) if isinstance(pair[1], ev.Planned | ev.Mixed | ev.Pitched)]
+    for index in range(readings):
+        hours = 3 + 21 * 24 * index / readings
+        sg = 1.0105 + 0.0295 * 0.5 ** (hours / 30) + 0.0004 * ((7 * index) % 11 - 5) / 5
+        if index % 97 == 96:
+            sg += 0.012
+        temp = Quantity(f"{19 + (index % 13) / 10:.1f}", "°C") if index % 4 else None
+        life.append((hours, ev.Measured(gravity=Quantity(f"{sg:.4f}", "SG"), temp=temp, fizz="flat")))
+    for seq, (hours, event) in enumerate(life, start=1):
+        at = start + timedelta(hours=hours)
+        yield row_of(
+            str(number), seq, at, event, now=at, by="bench", source="device", command_id=f"sensor-{number}-{seq}"
+        )
+
+
 def book_rows(brews: int, stage_of: Callable[[int, int], int] = of_one_brewer, *, after: int = 0) -> Iterator[Row]:
     """A whole book, brew by brew; or its brews after a number."""
     for number in range(after + 1, brews + 1):

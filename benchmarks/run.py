@@ -28,9 +28,11 @@ def _figures(home: Path) -> Iterator[Figure]:
     yield from start_bench.command_figures()
     yield from start_bench.serve_figures()
     yield from steps_bench.sum_figures()
+    yield from steps_bench.sensor_figures()
     yield from journal_bench.fold_figures()
     yield from web_bench.page_figures(home)
     yield from journal_bench.book_figures(home)
+    yield from web_bench.sensor_figures()
 
 
 def main() -> int:

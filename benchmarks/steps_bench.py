@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import statistics
+import tempfile
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, timedelta
+from pathlib import Path
 
 import big_book
 from figures import Figure, wall
@@ -32,3 +36,51 @@ def sum_figures() -> Iterator[Figure]:
     yield Figure(
         "steps.card_p95", times[int(0.95 * len(times))] * 1000, "ms", 25.0, "each brew seen for the first time"
     )
+
+
+def sensor_figures() -> Iterator[Figure]:
+    """A brew with a sensor's readings: its card, and one more reading written into it."""
+    from gylebook.journal.book_file import entry_of
+    from gylebook.journal.state import Shelf, fold
+    from gylebook.steps.cards import card
+
+    shelf = Shelf()
+    medians = {}
+    for readings in (200, 400):
+        brew = fold("1", map(entry_of, big_book.sensor_rows(1, readings)))
+        # A brew of its own each time: what was worked out from one is of no use to another.
+        medians[readings] = statistics.median(wall(lambda brew=brew: card(replace(brew), shelf)) for _ in range(9))
+    plain = f"of 400 readings {medians[400] * 1000:.1f} ms"
+    yield Figure("steps.card_200_readings", medians[200] * 1000, "ms", 8.0, plain)
+    with tempfile.TemporaryDirectory() as scratch:
+        small, large = (_change_seconds(Path(scratch) / f"{readings}.sqlite3", readings) for readings in (250, 1000))
+    yield Figure(
+        "steps.change_1000_readings", large * 1000, "ms", 60.0, f"a reading more; at 250 readings {small * 1000:.1f} ms"
+    )
+
+
+def _change_seconds(path: Path, readings: int) -> float:
+    """Median of writing one reading more, from the journal to the new card."""
+    from django.db import transaction
+
+    from gylebook.steps.catalogue import act
+    from gylebook.steps.decision import Setting
+    from gylebook.store import brew_log, cards, rows
+    from gylebook.store.beside import migrate, opened
+    from gylebook.units import Quantity
+
+    with opened(path) as book:
+        migrate(book)
+        with transaction.atomic(using=book):
+            rows.insert_many(book, big_book.sensor_rows(1, readings))
+        cards.rebuild(book)
+        reading = act("reading")
+        values = {"gravity": Quantity("1.0105", "SG"), "temp": Quantity("19", "°C")}
+
+        def write(number: int) -> None:
+            at = big_book.NOW + timedelta(minutes=number)
+            setting = Setting(at, brew_log.read_shelf(book=book), UTC)
+            decide = lambda brew: reading.decide(brew, values, at, setting)  # noqa: E731
+            brew_log.change("1", decide, actor="bench", source="device", command_id=f"c-{number}", now=at, book=book)
+
+        return statistics.median([wall(lambda number=number: write(number)) for number in range(10)][1:])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import statistics
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -66,3 +67,22 @@ def page_figures(home: Path) -> Iterator[Figure]:
     for name, address in PAGES.items():
         (club,) = _p95(["/demo" + address], running)
         yield Figure(f"web.{name}_p95_300_open", club, "ms", 60.0, "a club's book: 300 of 500 brews are open")
+
+
+def sensor_figures() -> Iterator[Figure]:
+    """The page of a brew with a sensor's readings."""
+    from django.db import transaction
+    from django.test import Client
+
+    from gylebook.store import cards, rows
+
+    client = Client(SERVER_NAME="127.0.0.1")
+    medians = {}
+    for number, readings in ((30_001, 250), (30_002, 1000)):
+        with transaction.atomic():
+            rows.insert_many("default", big_book.sensor_rows(number, readings))
+        cards.refresh("default", [str(number)])
+        url = PAGES["brew"].format(brew=number)
+        medians[readings] = statistics.median([wall(lambda url=url: _get(client, url)) for _ in range(10)][1:])
+    plain = f"of 250 readings {medians[250] * 1000:.1f} ms"
+    yield Figure("web.brew_1000_readings", medians[1000] * 1000, "ms", 150.0, plain)
