@@ -65,7 +65,8 @@ SUPPOSED = {
     "tasting": {"faults": "green apple, butter"},
 }  # fmt: skip
 _FIGURE = re.compile(
-    r"<dt>(?P<label>[^<]*)</dt><dd>\s*<details class=\"fig\">\s*<summary>\s*<span class=\"value\">(?P<value>[^<]*)</span>"
+    r"<dt>(?P<label>[^<]*)</dt><dd>\s*<details class=\"fig\">\s*<summary>\s*"
+    r"<span class=\"value(?: long)?\">(?P<value>[^<]*)</span>"
 )
 
 
