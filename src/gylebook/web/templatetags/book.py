@@ -11,6 +11,7 @@ from django import template
 from django.conf import settings
 from django.template.context import Context
 from django.template.loader import render_to_string
+from django.urls import get_script_prefix
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
@@ -97,6 +98,13 @@ def finding_words(urgency: Urgency) -> str:
 
 
 @register.simple_tag
-def cite(key: str) -> sources.Source:
-    """The source behind a key of the bibliography."""
-    return sources.get(key)
+def cited(keys: tuple[str, ...]) -> SafeString:
+    """The sources behind a figure, each with the page that tells of it."""
+    return _cited(tuple(keys), get_script_prefix())
+
+
+@cache
+def _cited(keys: tuple[str, ...], _root: str) -> SafeString:
+    """Hundreds of figures rest on the same few sources, and those change with a release only; addresses by root."""
+    found = [(key, sources.get(key)) for key in keys]
+    return mark_safe(render_to_string("parts/cited.html", {"cited": found}).strip())  # noqa: S308 - the template escapes
