@@ -7,11 +7,13 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from gylebook.errors import JournalDamaged
 from gylebook.journal import codec
 from gylebook.journal import events as ev
-from gylebook.journal.state import Entry, fold, fold_shelf
+from gylebook.journal.state import Entry, fold, fold_shelf, further
 from gylebook.units import Quantity
 
 START = datetime(2026, 3, 2, 18, 0, tzinfo=UTC)
@@ -115,3 +117,15 @@ def test_every_version_of_every_kind_ever_released_still_reads(kind: str) -> Non
             assert codec.encode(event) == body
             missing = [f for f in event.__struct_fields__ if f not in msgspec.json.decode(body)]
             assert not missing, f"the frozen body of {kind} leaves out {missing}"
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(0, 30), st.one_of(st.just(ev.Noted(text="foam")), st.builds(ev.Corrected, seq=st.integers(1, 12)))),
+        max_size=12,
+    ),
+    st.integers(0, 12),
+)  # fmt: skip
+def test_entries_folded_in_later_come_to_the_same_brew(log: list[tuple[int, ev.Event]], known: int) -> None:
+    rows = [entry(seq, event, hours) for seq, (hours, event) in enumerate(log, 1)]
+    assert further(fold("7", rows[:known]), rows[known:]) == fold("7", rows)

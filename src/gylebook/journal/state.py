@@ -5,6 +5,7 @@ The fold gathers and orders what was written; it works nothing out.
 
 from __future__ import annotations
 
+from bisect import insort
 from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -178,6 +179,17 @@ def fold(brew: str, entries: Iterable[Entry]) -> Brew:
             current[target] = Kept(target, at, event, corrected_by=row.seq)
     kept = tuple(sorted(current.values(), key=lambda k: (k.at, k.seq)))
     return Brew(brew, rows, kept, frozenset(struck))
+
+
+def further(brew: Brew, entries: Iterable[Entry]) -> Brew:
+    """The brew with entries after all of its own: what `fold` makes of them all, without reading the old ones anew."""
+    new = tuple(entries)
+    if any(isinstance(row.body, ev.Corrected) for row in new):
+        return fold(brew.id, (*brew.entries, *new))
+    kept = list(brew.kept)
+    for row in new:
+        insort(kept, Kept(row.seq, row.happened_at, row.body), key=lambda k: (k.at, k.seq))
+    return Brew(brew.id, (*brew.entries, *new), tuple(kept), brew.struck)
 
 
 def fold_shelf(entries: Iterable[Entry]) -> Shelf:

@@ -8,14 +8,11 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from math import hypot, isfinite, sqrt
-
-import numpy as np
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
-from gylebook.science.hydrometer import true_sg, true_sg_beer
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Working
 from gylebook.steps.makeup import (
     final_gravity_expected,
@@ -24,54 +21,21 @@ from gylebook.steps.makeup import (
     leaflet_volume_l,
     makeup_of,
     og_by_weight,
-    sg_of,
 )
-from gylebook.steps.oddities import Expected, Seen, judge, unusable_finding
+from gylebook.steps.oddities import Expected, Seen, judge
 from gylebook.steps.once import once
+from gylebook.steps.samples import Sample, sample_of, samples, true_pairs
 from gylebook.steps.volumes import Z90
-from gylebook.steps.warmth import beer_temp_c, celsius
 from gylebook.units import Quantity, show
-
-__all__ = ["Glass", "TrueReading", "glass_of", "original_gravity", "readings", "sg_of", "unusable"]
 
 _SCALE_SD = 0.0007  # reading the scale, meniscus included
 _FIZZ_SD = {"flat": 0.0, "some": 0.001, "fizzy": 0.002, "": 0.0004}
 # What is left of layers when the sample was drawn, by how the wort was stirred.
 _MIXING_SD = {"well": 0.0008, "a little": 0.004, "no": 0.012, "": 0.003}
 _UNKNOWN_GLASS_SD = 0.0004  # a 15.6 °C scale taken for a 20 °C one is 0.0007 out
-_UNKNOWN_TEMP_SD_C = 3.0
-_LOWEST, _HIGHEST = 0.98, 1.16
-_UNPITCHED = timedelta(hours=24)
 _ASSUMED_OG, _ASSUMED_OG_SD = 1.042, 0.006
 _SAMPLE_TEMP = "temperature of the sample"
 _AS_READ = "the sample was outside the temperatures at which a reading can be corrected; it is left as read"
-
-
-@dataclass(frozen=True, slots=True)
-class Glass:
-    """A hydrometer: its scale's temperature, its own error, and whether either is known."""
-
-    name: str
-    ref_c: float
-    offset_sg: float
-    known: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Sample:
-    """A usable reading with what it takes to correct it."""
-
-    kept: Kept[ev.Measured]
-    read_sg: float
-    before: bool
-    temp_c: float
-    temp_sd_c: float
-    glass: Glass
-
-    @property
-    def written_temp_c(self) -> float | None:
-        """The sample's temperature where it was written."""
-        return self.temp_c if self.kept.event.temp is not None else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,46 +110,6 @@ class TrueReading:
         return Figure(key, label, value, value - half, self.ceiling_sg, "SG", "gravity", 4, self.working)
 
 
-def glass_of(shelf: Shelf, name: str) -> Glass:
-    """The hydrometer of that name, else the only one on the shelf, else an ordinary 20 °C one."""
-    kept = shelf.instruments.get(name)
-    hydrometers = [i for i in shelf.instruments.values() if i.what == "hydrometer"]
-    if kept is None and not name and len(hydrometers) == 1:
-        kept = hydrometers[0]
-    if kept is None or kept.what != "hydrometer":
-        return Glass(name or "a 20 °C hydrometer", 20.0, 0.0, known=False)
-    ref = celsius(kept.ref_temp) if kept.ref_temp is not None else 20.0
-    offset = kept.offset.number() if kept.offset is not None else 0.0
-    return Glass(kept.name, ref, offset, known=kept.ref_temp is not None)
-
-
-def is_before_pitch(brew: Brew, at: datetime) -> bool:
-    """Whether no yeast was in at that moment; without a written pitching, the first day after mixing counts."""
-    pitched = brew.first(ev.Pitched)
-    if pitched is not None:
-        return at <= pitched.at
-    mixed = brew.last(ev.Mixed)
-    return mixed is None or at - mixed.at <= _UNPITCHED
-
-
-def _measured(brew: Brew) -> tuple[Kept[ev.Measured], ...]:
-    return tuple(k for k in brew.all(ev.Measured) if k.event.sample_from != "forced sample")
-
-
-def is_usable(quantity: Quantity) -> bool:
-    """Whether the number can be a specific gravity at all."""
-    return _can_be(sg_of(quantity))
-
-
-def _can_be(gravity_sg: float) -> bool:
-    return isfinite(gravity_sg) and _LOWEST <= gravity_sg <= _HIGHEST
-
-
-def unusable(brew: Brew) -> tuple[Finding, ...]:
-    """Findings on readings that were taken from another scale or slipped in writing; none of them is reckoned with."""
-    return tuple(unusable_finding(k.event.gravity, k.seq) for k in _measured(brew) if not is_usable(k.event.gravity))
-
-
 def _mixing_sd(brew: Brew, kept: Kept[ev.Measured]) -> float:
     stirred: str = kept.event.stirred
     if not stirred:
@@ -198,57 +122,6 @@ def _mixing_sd(brew: Brew, kept: Kept[ev.Measured]) -> float:
 def _stirrings(brew: Brew) -> list[tuple[datetime, str]]:
     """When the wort was mixed or topped up, and how it was stirred then."""
     return [(k.at, k.event.stirred) for k in brew.kept if isinstance(k.event, ev.Mixed | ev.ToppedUp)]
-
-
-@once
-def _samples(brew: Brew, shelf: Shelf) -> tuple[Sample, ...]:
-    glasses: dict[str, Glass] = {}
-    found: list[Sample] = []
-    for kept in _measured(brew):
-        read = sg_of(kept.event.gravity)
-        if not _can_be(read):
-            continue
-        name = kept.event.instrument
-        glass = glasses.get(name) or glasses.setdefault(name, glass_of(shelf, name))
-        before = is_before_pitch(brew, kept.at)
-        if kept.event.temp is not None:
-            found.append(Sample(kept, read, before, celsius(kept.event.temp), 0.7, glass))
-            continue
-        near = beer_temp_c(brew, shelf, kept.at)
-        sd = max(_UNKNOWN_TEMP_SD_C, (near.high - near.low) / 2 / Z90)
-        found.append(Sample(kept, read, before, near.value, sd, glass))
-    return tuple(found)
-
-
-_Key = tuple[float, float, float, float, float]
-# Pairs of true gravities by what they follow from: a brew's readings are asked for again and again, and never change.
-_SOLVED: dict[_Key, tuple[float, float]] = {}
-_MOST_SOLVED = 20_000
-
-
-def _true(samples: Sequence[Sample], og: float) -> list[tuple[float, float]]:
-    """True gravity at the sample's temperature and one degree above it, for each sample."""
-    keys = [(s.read_sg, s.temp_c, s.glass.ref_c, s.glass.offset_sg, 0.0 if s.before else og) for s in samples]
-    pairs = {key: _SOLVED.get(key) for key in keys}
-    fresh = [key for key, pair in pairs.items() if pair is None]
-    if fresh:
-        solved = dict(zip(fresh, _solved(fresh), strict=True))
-        pairs.update(solved)
-        if len(_SOLVED) + len(fresh) > _MOST_SOLVED:
-            _SOLVED.clear()
-        _SOLVED.update(solved)
-    return [pair for key in keys if (pair := pairs[key]) is not None]
-
-
-def _solved(keys: list[_Key]) -> list[tuple[float, float]]:
-    """All in one sum: reading, temperature, the scale's, its own error, original gravity (0 for wort)."""
-    raw, temp, ref, offset, og = (column[:, None] for column in np.array(keys).T)
-    temps = np.hstack([temp, temp + 1.0])
-    true = true_sg(raw, temps, ref, offset)
-    if np.any(og > 0):
-        beer = true_sg_beer(raw, temps, np.where(og > 0, og, 1.04), ref, offset)
-        true = np.where((og > 0) & ~np.isnan(beer), beer, true)
-    return [(float(here), float(warmer)) for here, warmer in np.asarray(true)]
 
 
 def _seen(brew: Brew, sample: Sample, pair: tuple[float, float]) -> Seen:
@@ -292,17 +165,23 @@ def _working(sample: Sample, seen: Seen) -> Working:
 @once
 def readings(brew: Brew, shelf: Shelf) -> tuple[TrueReading, ...]:
     """Every usable reading in order, corrected and judged; forced samples and other scales are left out."""
-    samples = _samples(brew, shelf)
-    if not samples:
+    found = samples(brew, shelf)
+    if not found:
         return ()
+    pairs = true_pairs(found, _og_corrected_for(brew, shelf))
+    seen = [_seen(brew, sample, pair) for sample, pair in zip(found, pairs, strict=True)]
+    return tuple(_judged(brew, found, seen, _expected(brew, shelf)))
+
+
+def _og_corrected_for(brew: Brew, shelf: Shelf) -> float:
+    """The original gravity that tells the alcohol in the samples."""
+    by_weight = og_by_weight(brew, shelf).value
+    return by_weight if isfinite(by_weight) else max(1.02, *(s.read_sg for s in samples(brew, shelf)))
+
+
+@once
+def _expected(brew: Brew, shelf: Shelf) -> Expected:
     by_weight = og_by_weight(brew, shelf)
-    first = max(s.read_sg for s in samples)
-    og = by_weight.value if isfinite(by_weight.value) else max(first, 1.02)
-    seen = [_seen(brew, sample, pair) for sample, pair in zip(samples, _true(samples, og), strict=True)]
-    return tuple(_judged(brew, samples, seen, _expected(brew, shelf, by_weight)))
-
-
-def _expected(brew: Brew, shelf: Shelf, by_weight: Figure) -> Expected:
     og = original_gravity(brew, shelf)
     sd = (og.high - og.low) / 2 / Z90
     fg = final_gravity_expected(
@@ -311,22 +190,60 @@ def _expected(brew: Brew, shelf: Shelf, by_weight: Figure) -> Expected:
     return Expected(by_weight if isfinite(by_weight.value) else None, og, fg)
 
 
-def _judged(brew: Brew, samples: Sequence[Sample], seen: list[Seen], expected: Expected) -> Iterator[TrueReading]:
+def _judged(brew: Brew, found: Sequence[Sample], seen: list[Seen], expected: Expected) -> Iterator[TrueReading]:
     lowest: Seen | None = None
-    for index, (sample, one) in enumerate(zip(samples, seen, strict=True)):
+    for index, (sample, one) in enumerate(zip(found, seen, strict=True)):
         later = (seen[place] for place in range(index + 1, len(seen)))
         findings, lightly = judge(brew, one, expected, lowest, later)
-        lightly = lightly or one.as_read
-        if not (one.before_pitch or lightly) and (lowest is None or one.gravity_sg < lowest.gravity_sg):
-            lowest = one
-        yield TrueReading(sample, one, lightly, findings)
+        reading = TrueReading(sample, one, lightly or one.as_read, findings)
+        lowest = _lower(lowest, reading)
+        yield reading
+
+
+def _lower(lowest: Seen | None, reading: TrueReading) -> Seen | None:
+    """The lowest of the readings of beer that count in full, with one more."""
+    if reading.before_pitch or reading.lightly:
+        return lowest
+    return reading.seen if lowest is None or reading.gravity_sg < lowest.gravity_sg else lowest
+
+
+def one_more(brew: Brew, shelf: Shelf, kept: Kept[ev.Measured]) -> TrueReading | None:
+    """A reading as `readings` would have it, were it the brew's newest entry; None where it would be left out.
+
+    A reading of beer changes nothing about the others, so that hundreds can be looked at one by one.
+    """
+    sample = sample_of(brew, shelf, kept)
+    if sample is None:
+        return None
+    before = readings(brew, shelf)
+    og = _og_corrected_for(brew, shelf) if before else 0.0
+    if sample.before or not before or (sample.read_sg > og and not isfinite(og_by_weight(brew, shelf).value)):
+        newest: Kept[ev.Event] = Kept(kept.seq, kept.at, kept.event)
+        after = replace(brew, kept=tuple(sorted((*brew.kept, newest), key=lambda k: (k.at, k.seq))))
+        return next(reading for reading in readings(after, shelf) if reading.seq == kept.seq)
+    seen = _seen(brew, sample, true_pairs([sample], og)[0])
+    moments, lowest = _lowest_by(brew, shelf)
+    place = bisect_right(moments, kept.at)
+    later = (before[index].seen for index in range(place, len(before)))
+    findings, lightly = judge(brew, seen, _expected(brew, shelf), lowest[place], later)
+    return TrueReading(sample, seen, lightly or seen.as_read, findings)
+
+
+@once
+def _lowest_by(brew: Brew, shelf: Shelf) -> tuple[tuple[datetime, ...], tuple[Seen | None, ...]]:
+    """When each reading was taken, and the lowest that counts in full among the first none, one, two ..."""
+    found = readings(brew, shelf)
+    lowest: list[Seen | None] = [None]
+    for reading in found:
+        lowest.append(_lower(lowest[-1], reading))
+    return tuple(reading.at for reading in found), tuple(lowest)
 
 
 @once
 def original_gravity(brew: Brew, shelf: Shelf) -> Figure:
     """Original gravity, key "og": from weights and volume, from a reading, or both, whichever is known better."""
-    before = [s for s in _samples(brew, shelf) if s.before]
-    pairs = _true(before, _ASSUMED_OG) if before else []
+    before = [s for s in samples(brew, shelf) if s.before]
+    pairs = true_pairs(before, _ASSUMED_OG) if before else []
     seen = [(_seen(brew, sample, pair), sample) for sample, pair in zip(before, pairs, strict=True)]
     found = min(seen, key=lambda pair: pair[0].sd_sg, default=None)
     return _choose(

@@ -7,8 +7,7 @@ from datetime import datetime, timedelta
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
-from gylebook.steps.gravity import sg_of
-from gylebook.steps.makeup import leaflet_gates
+from gylebook.steps.makeup import leaflet_gates, sg_of
 from gylebook.steps.outlook import Outlook
 
 CONTACT_DAYS = 3  # two to four are enough; most of the aroma is out after one

@@ -11,8 +11,9 @@ from gylebook.journal.state import Brew, Kept
 from gylebook.steps.answers import Figure, Finding, Urgency
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import fizz_of
-from gylebook.steps.gravity import readings, unusable
+from gylebook.steps.gravity import readings
 from gylebook.steps.makeup import og_by_weight
+from gylebook.steps.samples import unusable
 from gylebook.steps.volumes import start_l
 from gylebook.steps.yeast_dose import dose_figures, yeast_for
 

@@ -15,12 +15,13 @@ from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Option
 from gylebook.steps.asked import CELSIUS, SG, Asked, figure
 from gylebook.steps.decision import Setting, Step
 from gylebook.steps.fields import QUANTITY, Field
-from gylebook.steps.gravity import glass_of, readings
+from gylebook.steps.gravity import readings
 from gylebook.steps.makeup import MakeUp, leaflet_gates, makeup_of, net_mass_g, original_gravity_reckoned
 from gylebook.steps.mixing_acts import CAUTIONS, MIX, TOP_UP, meant_l, mixed_findings
 from gylebook.steps.mixing_heat import Landing, Waters, landing
 from gylebook.steps.mixing_volume import Leaflet, headspace_finding, volume_findings
 from gylebook.steps.readings import latest_first
+from gylebook.steps.samples import glass_of
 from gylebook.steps.volumes import Z90, litres, mixed_l, start_l, vessel_of
 from gylebook.steps.warmth import celsius
 from gylebook.units import show

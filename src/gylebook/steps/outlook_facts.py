@@ -11,8 +11,8 @@ import msgspec
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
 from gylebook.steps.answers import Figure
-from gylebook.steps.gravity import TrueReading, original_gravity, readings, sg_of
-from gylebook.steps.makeup import final_gravity_expected, ingredients_of, leaflet_gates, leaflet_volume_l
+from gylebook.steps.gravity import TrueReading, original_gravity, readings
+from gylebook.steps.makeup import final_gravity_expected, ingredients_of, leaflet_gates, leaflet_volume_l, sg_of
 from gylebook.steps.stretch import LIGHT, Line, Point, last_stretch, level_stretch, line_through
 from gylebook.steps.volumes import Z90, in_vessel_l
 from gylebook.steps.warm_days import Track, track

@@ -16,9 +16,10 @@ from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Urgenc
 from gylebook.steps.asked import PER_CENT, Asked, figure
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, QUANTITY, TEXT, Field
-from gylebook.steps.gravity import TrueReading, is_usable, original_gravity, readings, unusable
+from gylebook.steps.gravity import TrueReading, one_more, original_gravity, readings
 from gylebook.steps.makeup import ingredients_of
 from gylebook.steps.oddities import likely_gravity, unusable_finding
+from gylebook.steps.samples import is_usable, unusable
 from gylebook.steps.strength import strength_figure
 from gylebook.steps.volumes import Z90
 from gylebook.units import show
@@ -223,9 +224,8 @@ def findings_on(brew: Brew, shelf: Shelf, at: datetime, event: ev.Measured) -> t
     """What would be odd about a reading if it were written."""
     if not is_usable(event.gravity):
         return (unusable_finding(event.gravity, None),)
-    after = with_event(brew, at, event)
-    found = next((r.findings for r in readings(after, shelf) if r.seq == brew.head_seq + 1), ())
-    return tuple(replace(finding, seq=None) for finding in found)
+    found = one_more(brew, shelf, Kept(brew.head_seq + 1, at, event))
+    return tuple(replace(finding, seq=None) for finding in found.findings) if found is not None else ()
 
 
 def _reading(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:

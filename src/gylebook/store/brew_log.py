@@ -20,7 +20,7 @@ from django.db import IntegrityError, transaction
 from gylebook.errors import Conflict, InputError, InputErrors, NotFound, Refused
 from gylebook.journal.book_file import SOURCES, Row, belongs, entry_of, row_of
 from gylebook.journal.codec import kind_of
-from gylebook.journal.state import SHELF, Brew, Entry, Shelf, fold
+from gylebook.journal.state import SHELF, Brew, Entry, Shelf, fold, further
 from gylebook.steps.answers import Finding
 from gylebook.steps.decision import Decision
 from gylebook.store import cards, rows
@@ -295,7 +295,7 @@ def _write_brew(
         done = _append(stamp, brew, state.head_seq, command, decision)
         changes.append(done)
         if done.entries:
-            state = fold(brew, (*state.entries, *done.entries))
+            state = further(state, done.entries)
             wrote = True
     if wrote and state is not None:
         cards.write_card(book, state, cards.load_shelf(book))
