@@ -262,6 +262,16 @@ def test_a_long_run_from_a_device_is_drawn_fine_and_without_bars():
     assert len([circle for circle in root.iter("circle") if circle.get("r") == "1.6"]) == 100
 
 
+def test_dots_of_a_sensor_that_would_lie_on_each_other_are_drawn_once_and_all_stand_in_the_table():
+    run = tuple(Reading(START + timedelta(minutes=n), 1.012, 1.011, 1.013) for n in range(3000))
+    last = Reading(START + timedelta(minutes=2999), 1.030, 1.029, 1.031)
+    chart = simple(readings=(*run, last))
+    dots = [circle for circle in drawn(chart).iter("circle") if circle.get("r") == "1.6"]
+    assert 200 < len(dots) < 400
+    assert len({circle.get("cy") for circle in dots}) == 2
+    assert sum(row.kind == "ink" for row in chart_rows(chart)) == 3001
+
+
 def test_the_drawing_names_and_describes_itself():
     root = drawn(simple(), WIDE)
     assert root.get("role") == "img"

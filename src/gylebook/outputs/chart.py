@@ -236,8 +236,13 @@ def _ink(plot: Plot) -> Iterable[str]:
     readings = plot.chart.drawable
     many = len(readings) > MANY
     radius = 1.6 if many else 4.0
+    spots: set[tuple[int, int, bool]] = set()
     for reading in readings:
         x, y = plot.x(reading.at), plot.y(reading.value)
+        spot = (round(x), round(y), reading.struck)
+        if many and spot in spots:
+            continue  # its dot would lie on another's
+        spots.add(spot)
         if not many and plot.chart.fits(reading.low, reading.high) and reading.low < reading.high:
             above, below = plot.y(reading.high), plot.y(reading.low)
             kind = "bar struck" if reading.struck else "bar"
