@@ -19,6 +19,7 @@ GLASS_CAUTIONS = (
     "Keep bottles boxed or in crates with a lid, on the floor, cool, away from where people sleep or children play.",
     "Never fill wine, spirit, square, thin or chipped bottles, nor glass above 1.15 L.",
 )
+COOL_THEM = "Keep away; cool them where they stand, boxed or covered; move and open them only cold."
 HINT = BOTTLES_HINT + ". Kinds: brown returnable, one-way, heavy, swing-top, PET, unknown glass"
 UNKNOWN = "unknown_glass"
 PLASTIC_WARMEST_C = 30.0  # it softens with heat, long before its pressure at a room's warmth would tell

@@ -5,7 +5,7 @@ from __future__ import annotations
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Finding, Urgency
-from gylebook.steps.bottle_kinds import Bottle, bottles_of, limit_words, pressure_bar
+from gylebook.steps.bottle_kinds import COOL_THEM, Bottle, bottles_of, limit_words, pressure_bar
 from gylebook.steps.bottle_store import present_c, store_c
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz, fizz_of
@@ -14,8 +14,6 @@ from gylebook.steps.warmth import place_at
 from gylebook.units import show
 
 CARRY = "Carry bottles in their crate or box, upright, caps away from faces; leave any in doubt until they are cold."
-
-COOL_THEM = "Keep away; cool them where they stand, boxed or covered; move and open them only cold."
 
 
 def pressure_findings(gas: Fizz, bottles: tuple[Bottle, ...], warm_c: float, now_c: float) -> list[Finding]:

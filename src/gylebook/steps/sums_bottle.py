@@ -15,6 +15,7 @@ from gylebook.steps import sums_fields
 from gylebook.steps.answers import Answer, Figure, Finding, MomentFigure, Option, Urgency, Working
 from gylebook.steps.asked import BAR, COUNT, LITRES_2, VOLUMES, Asked, Shown, figure, within
 from gylebook.steps.bottle_kinds import (
+    COOL_THEM,
     GLASS_CAUTIONS,
     HINT,
     PUBLISHED_LIMIT,
@@ -26,7 +27,6 @@ from gylebook.steps.bottle_kinds import (
     weakest,
     words_to_keys,
 )
-from gylebook.steps.bottle_place import COOL_THEM
 from gylebook.steps.decision import Sum
 from gylebook.steps.fields import CHOICE, LONG_TEXT, QUANTITY, Field
 from gylebook.steps.fields import COUNT as COUNTED
