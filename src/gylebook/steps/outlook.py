@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from gylebook.journal.state import Brew, Shelf
 from gylebook.steps.answers import Basis, Figure, Finding, Given, MomentFigure, Option, Working
@@ -33,6 +34,9 @@ from gylebook.steps.outlook_times import end_by, next_reading
 from gylebook.steps.possibilities import Experiment, customary, experiment, possibilities
 from gylebook.steps.volumes import Z90
 from gylebook.units import show
+
+if TYPE_CHECKING:  # SciPy stands behind it, and nothing but a forecast needs that
+    from gylebook.forecast.forecast import Forecast
 
 __all__ = ["MOST_HELD_VOL", "Outlook", "gas_range_words", "gas_words", "outlook"]
 
@@ -74,6 +78,16 @@ class Outlook:
         Points that dry hops may still wake, within `points_left` [points]; the upper end.
     reopened_by
         What went in last that opened the question anew ("hops", the sugar's name), "" where nothing did.
+    forecast
+        What stands behind it all; None before the yeast is in, and where nothing can be forecast.
+    pitched_at, seen_at
+        The moment that the forecast's days count from, and the one it speaks of: the last thing that is known of.
+    chances
+        Figures "left_half", "left_one", "left_two": the probability [%] that less than so many points are left.
+    strength
+        Alcohol expected at the end without priming [% vol]; the middle half stands in the working.
+    learned
+        What was learned from the brewer's other brews, a line each; empty where nothing was.
     """
 
     finished: bool | None
@@ -98,6 +112,12 @@ class Outlook:
     warm_days: float = 0.0
     pitched: bool = False
     reopened_by: str = ""
+    forecast: Forecast | None = None
+    pitched_at: datetime | None = None
+    seen_at: datetime | None = None
+    chances: tuple[Figure, ...] = ()
+    strength: Figure | None = None
+    learned: tuple[str, ...] = ()
 
     @property
     def likeliest(self) -> str:
