@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from gylebook.journal.events import SettingsKept
 from gylebook.outputs.measures import FAMILIES, Measures, digits_in
+from gylebook.outputs.wording import Preferences
 from gylebook.steps.answers import Figure, MomentFigure, Working
 from gylebook.units import units_of
 
@@ -125,3 +126,18 @@ def test_a_day_of_another_year_is_told_with_its_year() -> None:
     assert measures.day(datetime(2026, 12, 31, 23, 30, tzinfo=UTC)) == "Thu 31 Dec"
     assert measures.day(datetime(2027, 9, 14, 12, 0, tzinfo=UTC)) == "Tue 14 Sep 2027"
     assert Measures(zone=LONDON).day(datetime(2027, 9, 14, 12, 0, tzinfo=UTC)) == "Tue 14 Sep"
+
+
+def test_the_middle_half_is_told_beside_the_interval_in_the_brewers_scale() -> None:
+    figure = Figure("fg", "End", 1.012, 1.010, 1.014, "SG", "gravity", 4, WORKING, half=(1.0112, 1.0128))
+    words = Measures().figure(figure)
+    assert (words.value, words.interval, words.half) == ("1.0120", "1.0100 to 1.0140", "1.0112 to 1.0128")
+    plato = Preferences(gravity="°P").figure(figure)
+    assert (plato.value, plato.half) == ("3.07 °P", "2.87 to 3.27")
+
+
+def test_a_moments_middle_half_is_told_by_days_as_the_moment_is() -> None:
+    at = [datetime(2026, 11, day, 12, tzinfo=UTC) for day in (3, 4, 5, 6, 9)]
+    figure = MomentFigure("end", "By", at[2], at[0], at[4], WORKING, half=(at[1], at[3]))
+    words = Measures().figure(figure)
+    assert (words.value, words.interval, words.half) == ("Thu 5 Nov", "Tue 3 Nov to Mon 9 Nov", "Wed 4 Nov to Fri 6 Nov")

@@ -125,17 +125,23 @@ def _figures(
     if not figures:
         return
     page.head(title)
-    usual = False
+    usual = halves = False
     for figure in figures:
         words = prefs.figure(figure)
         unlike = words.interval and figure.interval != _USUAL_INTERVAL
         usual = usual or bool(words.interval and not unlike)
-        interval = f" ({words.interval}, {figure.interval})" if unlike else f" ({words.interval})"
-        page.line(f"{figure.label}: {words.value}{interval if words.interval else ''}", 2, 2)
+        halves = halves or bool(words.half)
+        inside = [
+            f"{words.interval}, {figure.interval}" if unlike else words.interval,
+            words.half and f"half {words.half}",
+        ]
+        told = "; ".join(part for part in inside if part)
+        page.line(f"{figure.label}: {words.value}{f' ({told})' if told else ''}", 2, 2)
         if workings is not None:
             workings.write(page, figure)
     if usual:
-        page.line("The ranges in brackets hold nine times in ten.", 2, 2)
+        also = "; those named “half” hold as often as not" if halves else ""
+        page.line(f"The ranges in brackets hold nine times in ten{also}.", 2, 2)
 
 
 def _options(page: Page, options: Sequence[Option], prefs: Preferences, workings: Workings | None) -> None:

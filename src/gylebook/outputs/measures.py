@@ -29,10 +29,14 @@ FAMILIES: dict[str, tuple[tuple[tuple[str, float], ...], ...]] = {
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """A figure in words: the value, and its interval where it has one ("± 0.0008", "1.010 to 1.014")."""
+    """A figure in words: the value, and its interval where it has one ("± 0.0008", "1.010 to 1.014").
+
+    `half` are the ends of the middle half, "" where they are not known.
+    """
 
     value: str
     interval: str = ""
+    half: str = ""
 
     def __str__(self) -> str:
         return f"{self.value} ({self.interval})" if self.interval else self.value
@@ -70,20 +74,23 @@ class Measures:
         if figure.words:
             return Words(figure.words)
         unit = self.unit_for(figure.value, figure.unit, figure.dimension)
+        numbers = (figure.value, figure.low, figure.high, *(figure.half or ()))
         if unit == figure.unit:
-            value, low, high, digits = figure.value, figure.low, figure.high, figure.digits
+            (value, low, high, *half), digits = numbers, figure.digits
         else:
-            value, low, high = (
-                convert(number, figure.unit, unit, figure.dimension)
-                for number in (figure.value, figure.low, figure.high)
-            )
+            value, low, high, *half = (convert(number, figure.unit, unit, figure.dimension) for number in numbers)
             digits = digits_in(unit, figure.unit, figure.dimension, figure.digits)
         if not math.isfinite(value):
             return Words(show(value, digits))
         digits += _hides_its_width(low, high, digits, figure.dimension)
         shown = show(value, digits)
         # A specific gravity is known by its look; its unit would only be in the way.
-        return Words(shown if unit in ("SG", "") else f"{shown} {unit}", _interval(value, low, high, digits))
+        shown = shown if unit in ("SG", "") else f"{shown} {unit}"
+        interval = _interval(value, low, high, digits)
+        if not half:
+            return Words(shown, interval)
+        # Beside the middle half, "±" would be read as one of a pair of signs.
+        return Words(shown, _ends(low, high, digits) if interval else "", _ends(half[0], half[1], digits))
 
     def unit_for(self, value: float, unit: str, dimension: str) -> str:
         """The unit in which this brewer reads a value given in `unit`."""
@@ -104,12 +111,15 @@ class Measures:
         """A reckoned time; to the hour only where it is known to within a day and a half."""
         fine = figure.high - figure.low <= timedelta(hours=36)
         if not fine:
-            value, low, high = (self.day(at) for at in (figure.value, figure.low, figure.high))
-            return Words(value, f"{low} to {high}" if low != high else "")
+            value, low, high, *half = (
+                self.day(at) for at in (figure.value, figure.low, figure.high, *(figure.half or ()))
+            )
+            return Words(value, f"{low} to {high}" if low != high else "", " to ".join(dict.fromkeys(half)))
         low, high = self.moment(figure.low), self.moment(figure.high)
         if self.day(figure.low) == self.day(figure.high):
             high = self.clock(figure.high)
-        return Words(self.moment(figure.value), f"{low} to {high}" if figure.low != figure.high else "")
+        middle = " to ".join(dict.fromkeys(self.moment(at) for at in figure.half or ()))
+        return Words(self.moment(figure.value), f"{low} to {high}" if figure.low != figure.high else "", middle)
 
     def day(self, at: datetime) -> str:
         """As “Tue 3 Nov” in the brewer's zone; with its year where that is another than this one."""
@@ -156,3 +166,10 @@ def _interval(value: float, low: float, high: float, digits: int) -> str:
     half = show((high - low) / 2, digits)
     alike = show(value - low, digits) == half == show(high - value, digits) and float(half) != 0
     return f"± {half}" if alike else f"{below} to {above}"
+
+
+def _ends(low: float, high: float, digits: int) -> str:
+    """Both ends, or the one thing that they are when rounded; empty where an end is not known."""
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return ""
+    return " to ".join(dict.fromkeys((show(low, digits), show(high, digits))))

@@ -83,14 +83,17 @@ def figure_shape(figure: Figure | MomentFigure) -> Plain:
     """A figure with its interval; numbers in the base unit of their dimension, moments in UTC."""
     if isinstance(figure, MomentFigure):
         ends: Plain = {"value": iso(figure.value), "low": iso(figure.low), "high": iso(figure.high)}
+        ends |= {"half_low": None, "half_high": None}
+        if figure.half is not None:
+            ends |= {"half_low": iso(figure.half[0]), "half_high": iso(figure.half[1])}
         return {
             "key": figure.key, "label": figure.label, **ends, "unit": "", "dimension": "moment",
             "interval": figure.interval, "words": "", "working": working_shape(figure.working),
         }  # fmt: skip
     unit = units_of(figure.dimension)[0].symbol if figure.dimension else figure.unit
-    value, low, high = (
-        _number(convert(v, figure.unit, unit, figure.dimension) if figure.dimension else v)
-        for v in (figure.value, figure.low, figure.high)
+    value, low, high, half_low, half_high = (
+        None if v is None else _number(convert(v, figure.unit, unit, figure.dimension) if figure.dimension else v)
+        for v in (figure.value, figure.low, figure.high, *(figure.half or (None, None)))
     )
     return {
         "key": figure.key,
@@ -98,6 +101,8 @@ def figure_shape(figure: Figure | MomentFigure) -> Plain:
         "value": value,
         "low": low,
         "high": high,
+        "half_low": half_low,
+        "half_high": half_high,
         "unit": unit,
         "dimension": figure.dimension,
         "interval": figure.interval,

@@ -138,8 +138,10 @@ def _in_plato(figure: Figure) -> Figure:
     value, low, high = (
         float(plato_from_sg(v)) if math.isfinite(v) else v for v in (figure.value, figure.low, figure.high)
     )
+    half = tuple(float(plato_from_sg(v)) for v in figure.half) if figure.half is not None else None
     digits = max(0, figure.digits - 2)
-    return replace(figure, value=value, low=low, high=high, unit="°P", dimension="extract", digits=digits)
+    changed: dict[str, Any] = {"value": value, "low": low, "high": high, "half": half}
+    return replace(figure, unit="°P", dimension="extract", digits=digits, **changed)
 
 
 # --- words ----------------------------------------------------------------------------------------------------

@@ -72,6 +72,8 @@ class Figure:
         Dimension of units.py, so that it can be shown in the brewer's own units; "" for plain numbers.
     digits
         Decimals that mean something in `unit`.
+    half
+        Ends of the middle half, where more than the interval is known of the chances.
     """
 
     key: str
@@ -85,6 +87,7 @@ class Figure:
     working: Working
     interval: str = "nine times in ten"
     words: str = ""  # where a word says more than the number ("under 1 %")
+    half: tuple[float, float] | None = None
 
     def text(self) -> str:
         """Value and interval in the figure's own unit: "1.0395 SG (1.0380 to 1.0410)"."""
@@ -95,7 +98,7 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class MomentFigure:
-    """A reckoned point in time with its interval."""
+    """A reckoned point in time with its interval; `half` are the ends of the middle half, where they are known."""
 
     key: str
     label: str
@@ -104,6 +107,7 @@ class MomentFigure:
     high: datetime
     working: Working
     interval: str = "nine times in ten"
+    half: tuple[datetime, datetime] | None = None
 
 
 @dataclass(frozen=True, slots=True)
