@@ -25,8 +25,10 @@ from gylebook.outputs.chart import (
     chart_rows,
     chart_sentence,
     draw,
+    fan_rows,
 )
-from gylebook.outputs.chart_axes import gravity_ticks, time_ticks
+from gylebook.outputs.chart_axes import count_ticks, gravity_ticks, time_ticks
+from gylebook.outputs.chart_words import fan_heads
 from gylebook.outputs.svg_text import width_of
 
 LONDON = ZoneInfo("Europe/London")
@@ -60,10 +62,13 @@ charts = st.builds(
     readings=st.lists(readings, max_size=8).map(tuple),
     bands=st.lists(bands(), max_size=3).map(tuple),
     middle=st.none() | lines(),
-    gates=st.lists(st.builds(Gate, gravities, words), max_size=4).map(tuple),
+    gates=st.lists(st.builds(Gate, gravities, words, st.none() | gravities, st.none() | gravities), max_size=4).map(
+        tuple
+    ),
     events=st.lists(st.builds(EventMark, moments, words), max_size=8).map(tuple),
     ask=st.none() | st.builds(Ask, moments, gravities, words),
     now=st.none() | moments,
+    from_day=st.none() | moments,
     scale=st.sampled_from(["SG", "°P"]),
     zone=st.sampled_from([UTC, LONDON, ZoneInfo("Australia/Lord_Howe")]),
 )
@@ -124,6 +129,9 @@ def test_sentence_and_table_can_always_be_said(chart):
     rows = chart_rows(chart)
     assert sum(row.kind in ("ink", "struck") for row in rows) == len(chart.readings)
     assert sum(row.kind == "event" for row in rows) == len(chart.events)
+    for row in fan_rows(chart):
+        assert len(row.values) == len(fan_heads(chart))
+        assert not {"nan", "inf", "-inf", "not known"} & set(row.values)
 
 
 @given(
@@ -291,6 +299,7 @@ def test_a_file_carries_its_own_colours_and_a_page_does_not():
     assert "<style>" not in draw(simple(), WIDE)
 
 
+WEEK = ("Wed", "Thu", "Fri", "Sat", "Sun", "Mon", "Tue", "Wed", "Thu")
 BANDS = tuple(
     Band(level, (START, START + timedelta(days=9)), (1.04 - w, 1.012 - w), (1.04 + w, 1.012 + w))
     for level, w in ((0.5, 0.001), (0.9, 0.002))
@@ -302,8 +311,11 @@ def test_the_forecast_is_told_with_its_chance_and_its_day():
     assert "The forecast comes to 1.012, nine times in ten between 1.010 and 1.014, by Thu 12 Nov." in chart_sentence(
         chart
     )
-    last = [row for row in chart_rows(chart) if row.kind == "pencil"][-1]
-    assert (last.value, last.between) == ("1.0120", "1.0100 to 1.0140")
+    assert not [row for row in chart_rows(chart) if row.kind == "pencil"]
+    rows = fan_rows(chart)
+    assert [row.when for row in rows] == [f"{day} {number} Nov" for day, number in zip(WEEK, range(4, 13), strict=True)]
+    assert rows[0].values == ("1.0357", "1.0367", "1.0377", "1.0387", "1.0397")
+    assert fan_heads(chart) == ("5 %", "25 %", "50 %", "75 %", "95 %")
     root = drawn(chart)
     assert [p.get("class") for p in root.iter("polygon")] == ["band", "band", None]
     assert root.find("polyline").get("class") == "middle"
@@ -334,3 +346,42 @@ def test_type_on_a_phone_is_at_least_eleven_pixels_high():
     assert PHONE.font * 358 / PHONE.width >= 11
     # The wide drawing is shown from 34rem of room on.
     assert WIDE.font * 34 * 16 / WIDE.width >= 11
+
+
+def test_where_it_should_end_stands_as_a_bracket_beside_the_plot_and_in_the_table():
+    chart = simple(gates=(Gate(1.012, "should end at", 1.0105, 1.014),))
+    root = drawn(chart)
+    base = next(line for line in root.iter("line") if line.get("class") == "base")
+    beside = [line for line in root.iter("line") if line.get("class") == "gate" and line.get("x1") == line.get("x2")]
+    assert len(beside) == 1
+    assert float(beside[0].get("x1")) > float(base.get("x2"))
+    assert chart_rows(chart)[-1].between == "1.0105 to 1.0140"
+
+
+def test_without_dates_the_chart_counts_days():
+    chart = simple(from_day=START, bands=BANDS, middle=Line((START, START + timedelta(days=9)), (1.04, 1.012)))
+    ticks = [t.text for t in drawn(chart).iter("text") if t.get("class") == "tick"]
+    assert [t for t in ticks if "." not in t] == ["day 0", "2", "4", "6", "8"]
+    assert "1.0433 on day 0, 1.0155 on day 7" in chart_sentence(chart)
+    assert "by day 9." in chart_sentence(chart)
+    assert [row.when for row in chart_rows(chart)] == ["day 0", "day 7"]
+    assert [row.when for row in fan_rows(chart)] == [f"day {n}" for n in range(10)]
+
+
+def test_days_are_counted_from_the_start_wherever_the_chart_begins():
+    ticks = count_ticks(START + timedelta(days=3.5), START + timedelta(days=40), START, 6)
+    assert [tick.words for tick in ticks] == ["day 14", "28"]
+    assert ticks[0].at == START + timedelta(days=14)
+
+
+def test_now_is_named_over_its_line():
+    words = [t.text for t in drawn(simple(now=START + timedelta(days=8))).iter("text")]
+    assert "now" in words
+
+
+def test_the_fan_is_told_at_noon_also_when_the_clocks_change():
+    start = datetime(2026, 10, 23, 18, tzinfo=UTC)
+    at = tuple(start + timedelta(days=n) for n in range(5))
+    chart = simple(middle=Line(at, (1.04, 1.03, 1.02, 1.015, 1.012)))
+    assert [row.when for row in fan_rows(chart)] == ["Sat 24 Oct", "Sun 25 Oct", "Mon 26 Oct", "Tue 27 Oct"]
+    assert [row.values for row in fan_rows(chart)][:2] == [("1.0329",), ("1.0225",)]

@@ -9,7 +9,7 @@ from math import isfinite
 from gylebook.journal import events as ev
 from gylebook.journal.codec import decode_plain
 from gylebook.journal.state import Brew, Entry
-from gylebook.outputs.chart_data import Ask, Chart, EventMark, Gate, Reading, Scale
+from gylebook.outputs.chart_data import Ask, Band, Chart, EventMark, Gate, Line, Reading, Scale
 from gylebook.steps.decision import Setting
 from gylebook.steps.gravity import readings
 from gylebook.steps.makeup import leaflet_gates, sg_of
@@ -44,10 +44,13 @@ def brew_chart(brew: Brew, setting: Setting, outlook: Outlook, *, scale: Scale =
     key
         Makes the ids in the drawing unique on its page.
     """
+    bands, middle = _fan(outlook) if _still_fermenting(brew) else ((), None)
     chart = Chart(
         title=f"Gravity of No. {brew.id}, {brew.name}",
         readings=(*_read(brew, setting), *_struck(brew)),
-        gates=tuple(_gates(brew)),
+        bands=bands,
+        middle=middle,
+        gates=(*_gates(brew), *(_end(outlook) if bands else ())),
         events=tuple(_events(brew)),
         ask=_ask(outlook, setting) if brew.open else None,
         now=setting.now if _still_fermenting(brew) else None,
@@ -59,6 +62,25 @@ def brew_chart(brew: Brew, setting: Setting, outlook: Outlook, *, scale: Scale =
 
 def _still_fermenting(brew: Brew) -> bool:
     return brew.stage in {"mixed", "fermenting", "racked"}
+
+
+def _fan(outlook: Outlook) -> tuple[tuple[Band, ...], Line | None]:
+    """The forecast in pencil: where the gravity lies nine times in ten and one time in two, and the middle."""
+    if outlook.forecast is None:
+        return (), None
+    from gylebook.steps.outlook_fan import fan_of  # NumPy, only where there is a forecast
+
+    fan = fan_of(outlook)
+    if fan is None:
+        return (), None
+    bands = (Band(0.9, fan.at, fan.low, fan.high), Band(0.5, fan.at, fan.half_low, fan.half_high))
+    return bands, Line(fan.at, fan.middle)
+
+
+def _end(outlook: Outlook) -> tuple[Gate, ...]:
+    """Where it should end, from and to."""
+    end = outlook.expected_fg
+    return (Gate(end.value, "should end at", end.low, end.high),) if isfinite(end.value) else ()
 
 
 def _read(brew: Brew, setting: Setting) -> Iterator[Reading]:
@@ -130,10 +152,18 @@ def _in_plato(chart: Chart) -> Chart:
     def plato(gravity_sg: float) -> float:
         return float(plato_from_sg(gravity_sg))
 
+    def platos(line: tuple[float, ...]) -> tuple[float, ...]:
+        return tuple(map(plato, line))
+
     return replace(
         chart,
         scale="°P",
         readings=tuple(replace(r, value=plato(r.value), low=plato(r.low), high=plato(r.high)) for r in chart.readings),
-        gates=tuple(replace(gate, value=plato(gate.value)) for gate in chart.gates),
+        bands=tuple(replace(band, low=platos(band.low), high=platos(band.high)) for band in chart.bands),
+        middle=replace(chart.middle, value=platos(chart.middle.value)) if chart.middle is not None else None,
+        gates=tuple(
+            replace(gate, value=plato(gate.value), low=plato(gate.ends[0]), high=plato(gate.ends[1]))
+            for gate in chart.gates
+        ),
         ask=replace(chart.ask, value=plato(chart.ask.value)) if chart.ask is not None else None,
     )

@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from gylebook.outputs.chart_axes import gravity_ticks, time_ticks
+from gylebook.outputs.chart_axes import count_ticks, gravity_ticks, time_ticks
 from gylebook.outputs.chart_data import Ask, Band, Chart, EventMark, Gate, Line, Reading, Scale
-from gylebook.outputs.chart_words import Row, chart_rows, chart_sentence
+from gylebook.outputs.chart_words import FanRow, Row, chart_rows, chart_sentence, fan_rows
 from gylebook.outputs.svg_text import fitted, plain, width_of
 from gylebook.units import show
 
@@ -24,6 +24,7 @@ __all__ = [
     "Band",
     "Chart",
     "EventMark",
+    "FanRow",
     "Gate",
     "Line",
     "Reading",
@@ -33,6 +34,7 @@ __all__ = [
     "chart_rows",
     "chart_sentence",
     "draw",
+    "fan_rows",
 ]
 
 # More readings than this come from a sensor: small dots without bars, or the marks would hide one another.
@@ -148,7 +150,8 @@ def _grid(plot: Plot) -> Iterable[str]:
 
 
 def _dates(plot: Plot) -> Iterable[str]:
-    ticks = time_ticks(*plot.span, plot.chart.zone, plot.size.most_ticks)
+    most, start = plot.size.most_ticks, plot.chart.from_day
+    ticks = time_ticks(*plot.span, plot.chart.zone, most) if start is None else count_ticks(*plot.span, start, most)
     y = plot.size.height - plot.size.font * 0.45
     free = 0.0
     for tick in ticks:
@@ -165,6 +168,8 @@ def _now(plot: Plot) -> Iterable[str]:
     if plot.chart.now is not None:
         x = plot.x(plot.chart.now)
         yield _line("now", x, plot.top, x, plot.base)
+        half = width_of("now", plot.size.font) / 2
+        yield _text("tick", min(max(x, half), plot.size.width - half), plot.top - 4, "now", "middle")
 
 
 def _pencil(plot: Plot) -> Iterable[str]:
@@ -208,6 +213,7 @@ def _gates(plot: Plot) -> Iterable[str]:
     ceiling = plot.base
     for gate, y, above in zip(gates, lines, [*lines[1:], -math.inf], strict=False):
         yield _line("gate", plot.left, y, plot.right, y)
+        yield from _gate_span(plot, gate)
         crowded = y - above < font + 5 and y + font <= min(ceiling, plot.base - 2)
         place = y + font if crowded else min(y - 4, ceiling - font)
         if place < font:
@@ -216,6 +222,15 @@ def _gates(plot: Plot) -> Iterable[str]:
         words = f"{gate.words} {show(gate.value, plot.chart.digits)}".strip()
         # At the left: there the beer is still high above its gates, so that no reading lies under the words.
         yield _text("gate-words", plot.left + 4, place, fitted(words, font, plot.right - plot.left))
+
+
+def _gate_span(plot: Plot, gate: Gate) -> Iterable[str]:
+    """A bracket beside the plot, from and to where a gate is expected."""
+    low, high = gate.ends
+    if low < high and plot.chart.fits(low, high):
+        x, above, below = plot.right + 4, plot.y(high), plot.y(low)
+        for line in ((x, above, x, below), (x - 4, above, x, above), (x - 4, below, x, below)):
+            yield _line("gate", *line)
 
 
 def _ask(plot: Plot) -> Iterable[str]:

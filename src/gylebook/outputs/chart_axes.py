@@ -64,6 +64,19 @@ def _day_ticks(first: datetime, last: datetime, zone: tzinfo, step: int) -> list
     return ticks
 
 
+def count_ticks(first: datetime, last: datetime, start: datetime, most: int) -> list[Tick]:
+    """At most `most` ticks at whole days since a start: "day 0", then the bare numbers."""
+    day = timedelta(days=1)
+    span = max((last - first) / day, 1.0)
+    step = next((step for step in DAY_STEPS if span / step <= most - 1), math.ceil(span / max(most - 1, 1)))
+    number = math.ceil((first - start) / day / step - 1e-9) * step
+    ticks: list[Tick] = []
+    while start + number * day <= last:
+        ticks.append(Tick(start + number * day, str(number) if ticks else f"day {number}"))
+        number += step
+    return ticks
+
+
 def gravity_ticks(low: float, high: float, scale: str, most: int = 6) -> list[float]:
     """Round gravities between two, at most `most`."""
     steps = GRAVITY_STEPS[scale]

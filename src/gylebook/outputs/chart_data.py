@@ -54,10 +54,17 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Gate:
-    """A gravity that the beer must reach before something may happen."""
+    """A gravity that the beer must reach before something may happen; `low` to `high` where it is only expected."""
 
     value: float
     words: str
+    low: float | None = None
+    high: float | None = None
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """From and to; both the gravity itself where it is a plain number."""
+        return (self.value if self.low is None else self.low, self.value if self.high is None else self.high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +88,7 @@ class Ask:
 class Chart:
     """Everything on one chart. All gravities are in `scale`; all moments are aware.
 
-    `key` makes the ids in the drawing unique on its page.
+    `key` makes the ids in the drawing unique on its page; with `from_day` moments are told as days since then.
     """
 
     title: str
@@ -95,6 +102,7 @@ class Chart:
     scale: Scale = "SG"
     zone: tzinfo = UTC
     key: str = "chart"
+    from_day: datetime | None = None
     # The readings that can be drawn, in order of time.
     drawable: tuple[Reading, ...] = field(init=False, repr=False, compare=False)
 
@@ -132,7 +140,7 @@ class Chart:
         values = [v for r in self.drawable for v in (r.value, r.low, r.high)]
         values += [v for band in self.bands for v in (*band.low, *band.high)]
         values += list(self.middle.value) if self.middle else []
-        values += [gate.value for gate in self.gates]
+        values += [value for gate in self.gates for value in (gate.value, *gate.ends)]
         values += [self.ask.value] if self.ask else []
         values = [v for v in values if self.fits(v)] or ([1.0, 1.05] if self.scale == "SG" else [0.0, 12.0])
         low, high = min(values), max(values)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime, time, timedelta
 
-from gylebook.outputs.chart_axes import time_ticks
 from gylebook.outputs.chart_data import Chart, Reading
 from gylebook.outputs.measures import Measures
 from gylebook.units import show
@@ -25,6 +25,14 @@ class Row:
     between: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class FanRow:
+    """One day of the fan: gravities from the lowest share to the highest, as `fan_heads` names them."""
+
+    when: str
+    values: tuple[str, ...]
+
+
 def chart_sentence(chart: Chart) -> str:
     """What the chart shows, in one or two sentences."""
     parts = [_readings_sentence(chart)]
@@ -37,22 +45,36 @@ def chart_sentence(chart: Chart) -> str:
 
 
 def chart_rows(chart: Chart) -> list[Row]:
-    """The same numbers as a table: readings and events in order of time, then the forecast, then the gates."""
-    measures = Measures(zone=chart.zone)
+    """The same numbers as a table: readings and events in order of time, the next reading, then the gates."""
     seen: list[tuple[datetime, Row]] = []
     for reading in chart.readings:
         kind = "struck" if reading.struck else "ink"
         what = (reading.words or "Reading") + (" (struck out)" if reading.struck else "")
         between = _between(chart, reading.low, reading.high)
-        seen.append((reading.at, Row(kind, measures.moment(reading.at), what, _exact(chart, reading.value), between)))
-    seen += [(event.at, Row("event", measures.moment(event.at), event.words)) for event in chart.events]
+        seen.append((reading.at, Row(kind, _moment(chart, reading.at), what, _exact(chart, reading.value), between)))
+    seen += [(event.at, Row("event", _moment(chart, event.at), event.words)) for event in chart.events]
     rows = [row for _, row in sorted(seen, key=lambda pair: pair[0])]
-    rows += _forecast_rows(chart, measures)
     if chart.ask:
         value = _value(chart, chart.ask.value)
-        rows.append(Row("pencil", measures.moment(chart.ask.at), f"Next: {chart.ask.words}", value))
-    rows += [Row("gate", "", gate.words, _value(chart, gate.value)) for gate in chart.gates]
+        rows.append(Row("pencil", _moment(chart, chart.ask.at), f"Next: {chart.ask.words}", value))
+    rows += [
+        Row("gate", "", gate.words, _value(chart, gate.value), _between(chart, *gate.ends)) for gate in chart.gates
+    ]
     return rows
+
+
+def _moment(chart: Chart, at: datetime) -> str:
+    return Measures(zone=chart.zone).moment(at) if chart.from_day is None else _counted(chart.from_day, at)
+
+
+def _day(chart: Chart, at: datetime) -> str:
+    return Measures(zone=chart.zone).day(at) if chart.from_day is None else _counted(chart.from_day, at)
+
+
+def _counted(start: datetime, at: datetime) -> str:
+    """As “day 4” or “day 4.5”."""
+    number = show((at - start) / timedelta(days=1), 1)
+    return f"day {number.removesuffix('.0')}"
 
 
 def _value(chart: Chart, value: float) -> str:
@@ -93,14 +115,13 @@ def _readings_sentence(chart: Chart) -> str:
     counted: list[Reading] = [r for r in chart.drawable if not r.struck]
     struck = sum(r.struck for r in chart.readings)
     lost = len(chart.readings) - len(chart.drawable)
-    measures = Measures(zone=chart.zone)
     text = _count(len(counted), "reading").capitalize()
     if counted:
         first, last = counted[0], counted[-1]
-        same_day = len(counted) > 1 and measures.day(first.at) == measures.day(last.at)
+        same_day = len(counted) > 1 and _day(chart, first.at) == _day(chart, last.at)
         ends = (first, last) if len(counted) > 1 else (first,)
-        when = measures.moment if same_day else measures.day
-        text += ": " + ", ".join(f"{_written(chart, reading.value)} on {when(reading.at)}" for reading in ends)
+        when = _moment if same_day else _day
+        text += ": " + ", ".join(f"{_written(chart, reading.value)} on {when(chart, reading.at)}" for reading in ends)
     if struck:
         text += f"; {_number(struck)} more struck out"
     if lost:
@@ -115,23 +136,46 @@ def _forecast_sentence(chart: Chart) -> str:
     widest = max(chart.bands, key=lambda band: band.level, default=None)
     if widest and widest.at and chart.fits(widest.low[-1], widest.high[-1]):
         text += f", {_times(widest.level)} between {_value(chart, widest.low[-1])} and {_value(chart, widest.high[-1])}"
-    return f"{text}, by {Measures(zone=chart.zone).day(chart.middle.at[-1])}."
+    return f"{text}, by {_day(chart, chart.middle.at[-1])}."
 
 
-def _forecast_rows(chart: Chart, measures: Measures) -> list[Row]:
-    """The forecast where the axis has its ticks: enough to read from, not so many that nobody would."""
+def fan_rows(chart: Chart) -> list[FanRow]:
+    """The fan a day a row, at noon or at whole days; empty where there is no forecast."""
     middle = chart.middle
-    if not middle or not middle.at:
+    if not middle or len(middle.at) < 2:
         return []
-    widest = max((b for b in chart.bands if b.at), key=lambda band: band.level, default=None)
+    bands = sorted((band for band in chart.bands if len(band.at) > 1), key=lambda band: -band.level)
+    lines = [(band.at, band.low) for band in bands]
+    lines.append((middle.at, middle.value))
+    lines += [(band.at, band.high) for band in reversed(bands)]
     rows = []
-    wanted = [tick.at for tick in time_ticks(middle.at[0], middle.at[-1], chart.zone, 12)] or [middle.at[-1]]
-    for at in wanted:
-        index = min(range(len(middle.at)), key=lambda i: abs(middle.at[i] - at))
-        between = ""
-        if widest:
-            near = min(range(len(widest.at)), key=lambda i: abs(widest.at[i] - at))
-            between = _between(chart, widest.low[near], widest.high[near])
-        what = "Forecast" + (f", {_times(widest.level)}" if widest else "")
-        rows.append(Row("pencil", measures.moment(middle.at[index]), what, _exact(chart, middle.value[index]), between))
+    for at in _days(chart, middle.at[0], middle.at[-1]):
+        values = [_between_points(at, *line) for line in lines]
+        rows.append(FanRow(_day(chart, at), tuple(_exact(chart, v) if chart.fits(v) else "" for v in values)))
     return rows
+
+
+def fan_heads(chart: Chart) -> tuple[str, ...]:
+    """What stands over the columns of the fan: of a hundred beers, so many would lie below."""
+    levels = sorted((band.level for band in chart.bands if len(band.at) > 1), reverse=True)
+    below = [round(50 * (1 - level)) for level in levels]
+    return tuple(f"{share} %" for share in (*below, 50, *(100 - share for share in reversed(below))))
+
+
+def _days(chart: Chart, first: datetime, last: datetime) -> list[datetime]:
+    """Each noon from the first moment to the last, or each whole day since the start; the last moment where none is."""
+    if chart.from_day is not None:
+        found = [chart.from_day + timedelta(days=n) for n in range((last - chart.from_day).days + 1)]
+    else:
+        begin = datetime.combine(first.astimezone(chart.zone).date(), time(12))
+        walls = (begin + timedelta(days=n) for n in range((last - first).days + 2))
+        found = [wall.replace(tzinfo=chart.zone).astimezone(UTC) for wall in walls]  # noon, whatever the clocks do
+    return [at for at in found if first <= at <= last] or [last]
+
+
+def _between_points(at: datetime, moments: tuple[datetime, ...], values: tuple[float, ...]) -> float:
+    after = min(max(bisect_left(moments, at), 1), len(moments) - 1)
+    before = after - 1
+    span = moments[after] - moments[before]
+    share = (at - moments[before]) / span if span else 0.0
+    return values[before] + min(max(share, 0.0), 1.0) * (values[after] - values[before])

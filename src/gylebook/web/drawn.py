@@ -6,19 +6,22 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString, mark_safe
 
-from gylebook.outputs.chart import PHONE, WIDE, Chart, Row, chart_rows, chart_sentence, draw
-from gylebook.outputs.chart_words import SCALE_WORDS
+from gylebook.outputs.chart import PHONE, WIDE, Chart, FanRow, Row, chart_rows, chart_sentence, draw, fan_rows
+from gylebook.outputs.chart_words import SCALE_WORDS, fan_heads
 
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """Both drawings of a chart (the style sheet shows the one that fits), its sentence and its table."""
+    """Both drawings of a chart (the style sheet shows the one that fits), its sentence, its table and its fan's."""
 
     phone: SafeString
     wide: SafeString
     sentence: str
     unit_words: str
     rows: tuple[Row, ...]
+    fan_heads: tuple[str, ...]
+    fan: tuple[FanRow, ...]
+    by_date: bool
 
 
 def drawn(chart: Chart) -> Drawn:
@@ -30,4 +33,7 @@ def drawn(chart: Chart) -> Drawn:
         chart_sentence(chart),
         SCALE_WORDS[chart.scale],
         tuple(chart_rows(chart)),
+        fan_heads(chart),
+        tuple(fan_rows(chart)),
+        chart.from_day is None,
     )
