@@ -11,6 +11,7 @@ from gylebook.journal.events import Bottled, Event
 from gylebook.journal.state import Brew, Shelf
 from gylebook.steps.answers import Answer, Finding
 from gylebook.steps.fields import Field
+from gylebook.steps.learned import NOTHING_LEARNED, Learned
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,12 +24,13 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """What a step may know besides the brew: the moment, the shelf, the zone, and who writes."""
+    """What a step may know besides the brew: the moment, the shelf, the zone, what finished brews taught."""
 
     now: datetime
     shelf: Shelf
     zone: tzinfo
     confirmed: frozenset[str] = field(default_factory=frozenset)  # names of fields the brewer insists on
+    learned: Learned = NOTHING_LEARNED
 
 
 @dataclass(frozen=True, slots=True)
