@@ -29,7 +29,8 @@ from gylebook.steps.volumes import Z90
 from gylebook.units import Quantity, show
 
 _SCALE_SD = 0.0007  # reading the scale, meniscus included
-_FIZZ_SD = {"flat": 0.0, "some": 0.001, "fizzy": 0.002, "": 0.0004}
+# How far gas may have lifted the glass.
+FIZZ_SD = {"flat": 0.0, "some": 0.001, "fizzy": 0.002, "": 0.0004}
 # What is left of layers when the sample was drawn, by how the wort was stirred.
 _MIXING_SD = {"well": 0.0008, "a little": 0.004, "no": 0.012, "": 0.003}
 _UNKNOWN_GLASS_SD = 0.0004  # a 15.6 °C scale taken for a 20 °C one is 0.0007 out
@@ -85,12 +86,12 @@ class TrueReading:
     @property
     def lifted(self) -> bool:
         """Whether gas in the sample may have lifted the glass: the true gravity may be lower, never higher for it."""
-        return not self.before_pitch and _FIZZ_SD[self.seen.event.fizz] >= _FIZZ_SD["some"]
+        return not self.before_pitch and FIZZ_SD[self.seen.event.fizz] >= FIZZ_SD["some"]
 
     @property
     def ceiling_sg(self) -> float:
         """The highest true gravity, nine times in ten: where gas lifted the glass, by the error of reading alone."""
-        fizz = _FIZZ_SD[self.seen.event.fizz] if self.lifted else 0.0
+        fizz = FIZZ_SD[self.seen.event.fizz] if self.lifted else 0.0
         return self.gravity_sg + Z90 * sqrt(max(self.sd_sg**2 - fizz**2, 0.0))
 
     @property
@@ -127,7 +128,7 @@ def _stirrings(brew: Brew) -> list[tuple[datetime, str]]:
 def _seen(brew: Brew, sample: Sample, pair: tuple[float, float]) -> Seen:
     kept = sample.kept
     value, warmer = pair
-    parts = [_SCALE_SD, _FIZZ_SD[kept.event.fizz] if not sample.before else 0.0]
+    parts = [_SCALE_SD, FIZZ_SD[kept.event.fizz] if not sample.before else 0.0]
     if not isfinite(value):
         value, warmer = sample.read_sg, sample.read_sg + 0.0006
         parts.append(0.01)
