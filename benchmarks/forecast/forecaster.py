@@ -19,12 +19,26 @@ class Answer(Protocol):
     @property
     def final_sg(self) -> Spread: ...
     @property
+    def now_sg(self) -> Spread: ...
+    @property
+    def co2_left_g_per_l(self) -> Spread: ...
+    @property
     def end_day(self) -> Spread: ...
     @property
     def unsafe(self) -> float: ...
 
 
 Forecaster = Callable[[Evidence], Answer]
+
+
+def spreads(answer: Answer) -> dict[str, Spread]:
+    """The quantities that are scored, by name."""
+    return {
+        "final_sg": answer.final_sg,
+        "now_sg": answer.now_sg,
+        "co2_left_g_per_l": answer.co2_left_g_per_l,
+        "end_day": answer.end_day,
+    }
 
 
 def shipped() -> Forecaster:

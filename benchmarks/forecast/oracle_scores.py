@@ -1,0 +1,142 @@
+"""How the spreads hold on oracle batches and on draws of the forecaster's own prior.
+
+`python -m forecast.oracle_scores --count 300` prints a line for each oracle, without and with a misread reading.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final, get_args
+
+import numpy as np
+from figures import Figure
+
+from forecast.batches import Batch, Kind, make
+from forecast.calibration import Coverage, coverages
+from forecast.forecaster import GATE_UNSAFE, Forecaster, shipped, spreads
+from forecast.least_squares import final_gravity
+from gylebook.forecast.evidence import Evidence
+
+READINGS: Final = (3, 8)  # the wort's among them
+FIRST_DAY: Final = (2.0, 5.0)
+EVERY_DAYS: Final = (1.0, 2.5)
+TRUTHS: Final = ("final_sg", "now_sg", "co2_left_g_per_l", "end_day")
+
+Simulator = Callable[[np.random.Generator], tuple[Mapping[str, float], Evidence]]
+
+
+@dataclass(frozen=True, slots=True)
+class OracleScore:
+    """One kind of batch: coverage by quantity, and the final gravity beside least squares.
+
+    `fitted` looks had a usable curve; both rmse are over these alone. In `opened` looks the stated danger was below the
+    gate, and in `unsafe` of these there was danger.
+    """
+
+    kind: Kind
+    misread: bool
+    coverage: Mapping[str, Coverage]
+    fitted: int
+    rmse_sg: float
+    fitted_rmse_sg: float
+    opened: int
+    unsafe: int
+
+    @property
+    def ratio(self) -> float:
+        return self.rmse_sg / self.fitted_rmse_sg
+
+
+def days_read(chance: np.random.Generator) -> tuple[float, ...]:
+    """The days on which somebody read the beer: 2 to 7 times, from day 2 to 5 on, every 1 to 2.5 days."""
+    count = int(chance.integers(READINGS[0] - 1, READINGS[1]))
+    first, every = chance.uniform(*FIRST_DAY), chance.uniform(*EVERY_DAYS)
+    return tuple(float(each) for each in np.round(first + every * np.arange(count), 2))
+
+
+def oracle_coverage(
+    kind: Kind, count: int, seed: int, *, misread: bool, stalls: float = 0.0, forecaster: Forecaster
+) -> OracleScore:
+    """Each batch is looked at once, after its last reading; where asked, one of its readings is misread."""
+    errors: list[tuple[float, float]] = []
+    opened: list[bool] = []
+    pairs = []
+    for batch in make(count, seed, kind, stalls=stalls):
+        chance = np.random.default_rng((seed, batch.number, 7))
+        days = days_read(chance)
+        wrong = float(chance.choice(days)) if misread else None
+        evidence = batch.evidence(days, days[-1], seed, misread_day=wrong)
+        answer = forecaster(evidence)
+        pairs.append((_truths(batch, days[-1]), spreads(answer)))
+        fitted = final_gravity(evidence.readings)
+        if fitted is not None:
+            errors.append((answer.final_sg.q50 - batch.final_sg, fitted - batch.final_sg))
+        if answer.unsafe < GATE_UNSAFE:
+            opened.append(not batch.ready(days[-1]))
+    own, curve = np.sqrt(np.mean(np.square(errors), axis=0)) if errors else (np.nan, np.nan)
+    return OracleScore(kind, misread, coverages(pairs), len(errors), float(own), float(curve), len(opened), sum(opened))
+
+
+def _truths(batch: Batch, day: float) -> dict[str, float]:
+    truths = (batch.final_sg, batch.gravity(day), batch.co2_left_g_per_l(day), batch.done_day)
+    return dict(zip(TRUTHS, truths, strict=True))
+
+
+def own_prior_coverage(simulate: Simulator, count: int, seed: int, forecaster: Forecaster) -> dict[str, Coverage]:
+    """Simulation-based calibration: truths drawn as the forecaster believes them, and what it makes of their readings.
+
+    `simulate` draws one truth, by the names of `spreads` (any of them), and its evidence.
+    """
+    drawn = (simulate(np.random.default_rng((seed, number))) for number in range(count))
+    return coverages((truths, spreads(forecaster(evidence))) for truths, evidence in drawn)
+
+
+def report(score: OracleScore) -> Iterator[str]:
+    yield f"{score.kind}, {'one reading misread' if score.misread else 'clean'}"
+    for name, covered in score.coverage.items():
+        yield f"  {name:17s}{covered.row()}"
+    yield (
+        f"  final gravity where the curve is usable ({score.fitted}): rmse {1000 * score.rmse_sg:.2f} points, least"
+        f" squares {1000 * score.fitted_rmse_sg:.2f}, ratio {score.ratio:.2f};"
+        f" danger in {score.unsafe} of {score.opened} looks with less than 1 % stated"
+    )
+
+
+def figures(clean: OracleScore, misread: OracleScore) -> Iterator[Figure]:
+    for score in (clean, misread):
+        mark = f"forecast.{score.kind}_{'misread' if score.misread else 'clean'}"
+        covered = score.coverage["final_sg"]
+        plain = f"{covered.count} batches; 50 % interval {100 * covered.inside50:.1f} %"
+        yield Figure(f"{mark}_outside_90", 100 * (1 - covered.inside90), "%", 15.0, plain)
+    plain = f"least squares {1000 * clean.fitted_rmse_sg:.2f} points on {clean.fitted} batches"
+    yield Figure(f"forecast.{clean.kind}_rmse_ratio", clean.ratio, "1", 0.6, plain)
+    widths = [each.coverage["final_sg"].half_width for each in (clean, misread)]
+    plain = f"half-width {1000 * widths[0]:.2f} points clean"
+    yield Figure(f"forecast.{clean.kind}_width_growth", widths[1] / widths[0], "1", 1.25, plain)
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("--count", type=int, default=300)
+    asked.add_argument("--seed", type=int, default=31)
+    given = asked.parse_args(words)
+    forecaster = shipped()
+    for kind in get_args(Kind):
+        if kind == "both":
+            continue
+        clean, wrong = (
+            oracle_coverage(kind, given.count, given.seed, misread=each, forecaster=forecaster)
+            for each in (False, True)
+        )
+        for line in (*report(clean), *report(wrong)):
+            print(line)
+        for figure in figures(clean, wrong):
+            print(figure.line())
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
