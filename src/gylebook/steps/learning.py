@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from gylebook.forecast.evidence import Known
-from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.decision import Setting
 from gylebook.steps.learned import NOTHING_LEARNED, Learned, Taught, Told, learned, teach
+from gylebook.steps.lessons import LESSONS_VERSION, kit_of, taught, yeast_of
 
 __all__ = [
+    "LESSONS_VERSION",
     "NOTHING_LEARNED",
     "Learned",
     "Taught",
@@ -21,21 +22,11 @@ __all__ = [
     "kit_of",
     "learned",
     "learned_for",
+    "taught",
     "taught_to",
     "teach",
     "yeast_of",
 ]
-
-
-def kit_of(brew: Brew) -> str:
-    """The name that a brew's kit is learned under, "" without a kit."""
-    return brew.plan.kit.name if brew.plan.kit is not None else ""
-
-
-def yeast_of(brew: Brew) -> str:
-    """The name that a brew's yeast is learned under: as pitched, else the kit's own; "" where neither was written."""
-    pitched, kit = brew.first(ev.Pitched), brew.plan.kit
-    return (pitched.event.yeast if pitched is not None else "") or (kit.yeast if kit is not None else "")
 
 
 def learned_for(brew: Brew, setting: Setting) -> Learned:
