@@ -1,7 +1,8 @@
-"""Yeast and sugar after de Andrés-Toro and others (1998), doi 10.1016/S1474-6670(17)44433-8 as one copy cites it.
+"""Yeast and sugar after de Andrés-Toro and others (1998).
 
-Standing: PUBLISHED_SECOND_HAND; the paper was not read, the equations and values are those that six public copies
-agree on, with the uptake in its Monod form S / (ks + S). (One copy has ks + E, with which fermentation sticks.)
+Source: andres_toro_1998 (doi 10.1016/S1474-6670(17)44433-8, as one copy cites it). Standing: PUBLISHED_SECOND_HAND; the
+paper was not read, the equations and values are those that six public copies agree on, with the uptake in its Monod
+form S / (ks + S). (One copy has ks + E, with which fermentation sticks.)
 
 Defects, known and left as they are:
 

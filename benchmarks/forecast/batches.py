@@ -137,6 +137,8 @@ class Batch:
         misread_day
             Misread the first sample of this day, besides what `misread` does by chance.
         """
+        if seed < 0:
+            raise InputError("seed", f"is {seed}", "give 0 or more")
         late = [day for day in days if day > now_day]
         if late:
             raise InputError("days", f"{late[0]:g} lies after now_day {now_day:g}", "give days up to now_day")
@@ -252,7 +254,7 @@ def make(
     for name, share in shares.items():
         if not 0 <= share <= 1:
             raise InputError(name, f"{share:g} is not a share", "give a number from 0 to 1")
-    if abs(wrong_attenuation) > 0.2 or abs(wrong_og) > 0.02:
+    if not (abs(wrong_attenuation) <= 0.2 and abs(wrong_og) <= 0.02):
         raise InputError("wrong_attenuation, wrong_og", "lie too far off", "keep within 0.2 and 0.02")
     plans = [_plan(np.random.default_rng((seed, number)), stalls, hops) for number in range(count)]
     kinds = [cast(Kind, ("toro", "gee")[number % 2] if kind == "both" else kind) for number in range(count)]

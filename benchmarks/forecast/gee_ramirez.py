@@ -1,9 +1,9 @@
 """Growth and alcohol after Gee and Ramirez: glucose, maltose and maltotriose taken up one after the other.
 
-Biotechnol. Bioeng. 31 (1988) 224 and J. Inst. Brew. 100 (1994) 321-329. Standing: PUBLISHED_SECOND_HAND; only a first
-page was read, the equations and values are those that public copies agree on. They were fitted to lager between about
-10 and 20 degC; warmer is an extrapolation. The model balances mass, has no lag, no death of yeast, and its flavour and
-amino acid parts are left out (their values were not seen).
+Source: gee_ramirez_1994 (Biotechnol. Bioeng. 31 (1988) 224; J. Inst. Brew. 100 (1994) 321-329). Standing:
+PUBLISHED_SECOND_HAND; only a first page was read, the equations and values are those of public copies. They were fitted
+to lager at about 10 degC; ale temperatures are an extrapolation. The model balances mass, has no lag and no death of
+yeast; its flavour and amino acid parts are left out, since their values were not seen.
 
 Amounts in mol/m3, time in hours. Each batch is one column; the temperature holds for an hour.
 """

@@ -52,7 +52,10 @@ def _pace(temp_c: Floats, energy: float) -> Floats:
 
 def days_of(name: str, value: ArrayLike, batches: int) -> Floats:
     """Days, one a batch; infinite is never."""
-    days = np.broadcast_to(np.asarray(value, dtype=float), (batches,))
+    try:
+        days = np.broadcast_to(np.asarray(value, dtype=float), (batches,))
+    except ValueError:
+        raise InputError(name, "has another number of values than there are batches", "give one, or one each") from None
     if not np.all(days >= 0):
         raise InputError(name, "is not a day from 0 on", "give days since pitching, or infinity for never")
     return days

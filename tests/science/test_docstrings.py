@@ -33,6 +33,8 @@ WITHOUT_CHECK: dict[str, str] = {
 # Sources that no sum and no check cites, each with the reason for keeping it.
 KEPT_WITHOUT_USE: dict[str, str] = {
     "schrader_gramer_2010": "stands behind the caution about eyes and bottles; nothing is reckoned from it",
+    "gee_ramirez_1994": "the forecast is tried on beer made by it; no sum uses it",
+    "andres_toro_1998": "the forecast is tried on beer made by it; no sum uses it",
     "javma_1997_hops_dogs": "stands behind the caution about hops and dogs; nothing is reckoned from it",
 }
 
