@@ -13,6 +13,7 @@ from gylebook.forecast.evidence import Reading
 
 FEWEST_READINGS: Final = 4  # as many as the curve has parameters; the wort's reading counts
 LOWEST_SG: Final = 0.980
+LEAST_FALL_SG: Final = 0.001
 
 # Bounds of original gravity, drop, day of the middle, rate [1/d].
 _LOW: Final = np.array([1.000, 0.0, -2.0, 0.05])
@@ -24,13 +25,15 @@ _SCALE: Final = np.array([0.01, 0.01, 1.0, 1.0])
 def final_gravity(readings: Sequence[Reading]) -> float | None:
     """The level that the curve runs to, or None with too few readings or where no fit is usable.
 
-    Not usable: no convergence, a final gravity below `LOWEST_SG`, or a curve whose middle or rate lies on its bound,
-    for then nothing in the readings holds the level.
+    Not usable: no convergence, no fall to follow, a final gravity below `LOWEST_SG`, or a curve whose middle or rate
+    lies on its bound, for then nothing in the readings holds the level.
     """
     if len(readings) < FEWEST_READINGS:
         return None
     day = np.array([each.day for each in readings])
     gravity = np.array([each.gravity_sg for each in readings])
+    if np.ptp(gravity) < LEAST_FALL_SG:
+        return None
     fits = [each for rate in _RATES if (each := _fit(day, gravity, rate)) is not None]
     if not fits:
         return None

@@ -259,7 +259,7 @@ def _status_by_level(file: Path) -> Status:
 
 def _level(day: Floats, gravity: Floats, at: float) -> float:
     if day.size > _DENSE:
-        near = np.abs(day - at) <= 1.0 / 24.0
+        near = np.abs(day - at) <= 1.0 / 24.0 + 1e-6
         if near.any():
             return float(np.median(gravity[near]))
     return float(np.interp(at, day, gravity))

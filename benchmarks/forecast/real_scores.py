@@ -20,7 +20,7 @@ from forecast.customary import RULES
 from forecast.forecaster import GATE_UNSAFE, Answer, Forecaster, shipped
 from forecast.least_squares import final_gravity
 from forecast.real_batches import FOLDER, Half, RealBatch, Status, folder, read_folder
-from forecast.replay import Look, looks
+from forecast.replay import SCHEDULES, Look, Schedule, looks
 from gylebook.forecast.answers import Story
 
 UNSAFE_SG: Final = 0.002  # two points above the natural end: 2 g/L of gas still to come
@@ -44,8 +44,13 @@ class Judged:
         return None if self.fitted_sg is None else self.fitted_sg - _final(self.look.batch)
 
 
-def judge(batches: Sequence[RealBatch], forecaster: Forecaster) -> list[Judged]:
-    return [Judged(each, forecaster(each.evidence), final_gravity(each.evidence.readings)) for each in looks(batches)]
+def judge(
+    batches: Sequence[RealBatch], forecaster: Forecaster, schedules: Sequence[Schedule] = SCHEDULES
+) -> list[Judged]:
+    return [
+        Judged(each, forecaster(each.evidence), final_gravity(each.evidence.readings))
+        for each in looks(batches, schedules)
+    ]
 
 
 def final_coverage(judged: Iterable[Judged], status: Status) -> Coverage | None:
