@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import msgspec
@@ -92,6 +92,7 @@ LEAST = {
     ev.StockKept(item="table sugar", what="sugar"): "In the cupboard: table sugar.",
     ev.Forgotten(thing="kit", name="Tansy Row bitter"): "Off the shelf: kit Tansy Row bitter.",
     ev.SettingsKept(): "Settings: as they were.",
+    ev.LessonsKept(count=True): "All finished brews count again.",
 }
 MORE = {
     ev.Mixed(temp=q("21", "°C"), tap_temp=q("13", "°C")): "Mixed the wort, at 21 °C, with tap water at 13 °C.",
@@ -138,6 +139,9 @@ MORE = {
     ),
     ev.StockKept(item="Cinder Yard stout", what="kit"): "In the cupboard: Cinder Yard stout (kit).",
     ev.SettingsKept(volume="L", co2="vol", currency="£"): "Settings: volume in L, fizz in vol, money in £.",
+    ev.LessonsKept(count=False, thing="yeast", name="house ale", until=date(2026, 11, 3)): (
+        "Forgotten: what finished brews taught about the yeast house ale, up to Tue 3 Nov 2026."
+    ),
 }
 
 

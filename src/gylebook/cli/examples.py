@@ -119,5 +119,6 @@ SHELF_EXAMPLES: dict[str, tuple[str, ...]] = {
     ),
     "keep_stock": ("gylebook shelf keep_stock --item 'table sugar' --what sugar --amount '2 kg'",),
     "keep_settings": ("gylebook shelf keep_settings --temperature °C --time-zone Europe/London",),
+    "keep_lessons": ("gylebook shelf keep_lessons --what forget --until 2026-06-30",),
     "forget": ("gylebook shelf forget --thing stock --name 'table sugar'",),
 }

@@ -426,6 +426,15 @@ class SettingsKept(Event, frozen=True):
     currency: str | None = None
 
 
+class LessonsKept(Event, frozen=True):
+    """What finished brews may teach: earlier lessons are forgotten, or count again."""
+
+    count: bool  # false: forgotten; true: all of them count again
+    thing: Literal["everything", "kit", "yeast", "hydrometer", "vessel"] = "everything"
+    name: str = ""
+    until: date | None = None  # the last day, in UTC, of the brews it is about; left out: all that had ended by then
+
+
 KINDS: dict[str, tuple[type[Event], int]] = {
     "planned": (Planned, 1),
     "cleaned": (Cleaned, 1),
@@ -460,6 +469,7 @@ KINDS: dict[str, tuple[type[Event], int]] = {
     "stock_kept": (StockKept, 1),
     "forgotten": (Forgotten, 1),
     "settings_kept": (SettingsKept, 1),
+    "lessons_kept": (LessonsKept, 1),
 }
 
 SHELF_KINDS = frozenset(
@@ -472,6 +482,7 @@ SHELF_KINDS = frozenset(
         "stock_kept",
         "forgotten",
         "settings_kept",
+        "lessons_kept",
         "corrected",
         "noted",
     }

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from bisect import insort
 from collections.abc import Callable, Hashable, Iterable, Iterator
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime, time
 from typing import Any, Generic, TypeVar, cast
 
 from gylebook.journal import events as ev
@@ -137,7 +137,10 @@ class Brew:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """Kits, instruments, vessels, places, bottles and stock, by name, and the settings."""
+    """Kits, instruments, vessels, places, bottles and stock, by name, and the settings.
+
+    `forgotten` holds what finished brews teach no more: sort and name of a thing, and until when.
+    """
 
     entries: tuple[Entry, ...] = ()
     kits: dict[str, ev.Kit] = field(default_factory=dict)
@@ -147,6 +150,7 @@ class Shelf:
     bottles: dict[str, ev.BottlesKept] = field(default_factory=dict)
     stock: dict[str, ev.StockKept] = field(default_factory=dict)
     settings: ev.SettingsKept = field(default_factory=ev.SettingsKept)
+    forgotten: dict[tuple[str, str], datetime] = field(default_factory=dict)
 
     @property
     def head_seq(self) -> int:
@@ -214,9 +218,21 @@ def fold_shelf(entries: Iterable[Entry]) -> Shelf:
             settings = _merged(settings, thing)
         else:
             tables[table][name] = thing
-    return Shelf(
-        shelf.entries, shelf.kits, shelf.instruments, shelf.vessels, shelf.places, shelf.bottles, shelf.stock, settings
-    )
+    return replace(shelf, settings=settings, forgotten=_forgotten(folded))
+
+
+def _forgotten(folded: Brew) -> dict[tuple[str, str], datetime]:
+    found: dict[tuple[str, str], datetime] = {}
+    for kept in folded.all(ev.LessonsKept):
+        key = (kept.event.thing, kept.event.name)
+        if not kept.event.count:
+            day = kept.event.until
+            found[key] = kept.at if day is None else datetime.combine(day, time.max, UTC)
+        elif kept.event.thing == "everything":
+            found.clear()
+        else:
+            found.pop(key, None)
+    return found
 
 
 def _kept_things(folded: Brew) -> Iterator[tuple[str, str, object]]:

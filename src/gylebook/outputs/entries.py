@@ -356,3 +356,11 @@ def _(event: ev.SettingsKept) -> str:
     names |= {"co2": "fizz in", "currency": "money in"}
     chosen = [f"{names.get(n, plain(n))} {v}" for n in event.__struct_fields__ if (v := getattr(event, n)) is not None]
     return f"Settings: {', '.join(chosen) or 'as they were'}"
+
+
+@_words.register
+def _(event: ev.LessonsKept) -> str:
+    about = "" if event.thing == "everything" else f" about the {event.thing} {event.name}".rstrip()
+    if event.count:
+        return f"All finished brews count again{about}"
+    return f"Forgotten: what finished brews taught{about}{f', up to {date_text(event.until)}' if event.until else ''}"

@@ -17,6 +17,7 @@ from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import CHOICE, TEXT, Field
 from gylebook.steps.shelf_gear import KEEP_INSTRUMENT, KEEP_VESSEL
 from gylebook.steps.shelf_kit import KEEP_KIT, texts_of_kit
+from gylebook.steps.shelf_lessons import KEEP_LESSONS
 from gylebook.steps.shelf_lines import (
     marks_text,
     months_text,
@@ -108,7 +109,8 @@ FORGET = Act(
 )
 
 SHELF_ACTS: tuple[Act, ...] = (
-    KEEP_KIT, KEEP_INSTRUMENT, KEEP_VESSEL, KEEP_PLACE, KEEP_BOTTLES, KEEP_STOCK, KEEP_SETTINGS, FORGET,
+    KEEP_KIT, KEEP_INSTRUMENT, KEEP_VESSEL, KEEP_PLACE, KEEP_BOTTLES, KEEP_STOCK, KEEP_SETTINGS, KEEP_LESSONS,
+    FORGET,
 )  # fmt: skip
 
 
