@@ -1,0 +1,200 @@
+"""The posterior as a weighted mixture of normals: one for each draw, make of the wort and set of wrong readings.
+
+Within a component, original gravity and the whole fall are jointly normal; so is every gravity of the curve. Small
+chances are therefore sums of normal tails and not counts of draws.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from scipy.special import ndtr, ndtri
+
+from gylebook.forecast.answers import Floats, Spread, Story
+from gylebook.forecast.likelihood import Sheet, Solved
+from gylebook.forecast.priors import Drawn, Make
+from gylebook.forecast.sampler import Pool
+
+_NEGLIGIBLE: Final = 1e-6
+_BINS: Final = 4096
+_MOST_DRAWS: Final = 3000
+_MOST_COMPONENTS: Final = 5000
+STORIES: Final = tuple(Story)
+_WRONG_COSTS: Final = 7.0  # squared distance that a reading taken as grossly wrong counts for
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Components that share a family: weights, moments of original gravity (less its middle) and fall, and draws."""
+
+    drawn: Drawn  # parameters by draw
+    of: np.ndarray  # (components,): which draw each belongs to
+    weight: Floats
+    story: np.ndarray  # (components,): place in STORIES
+    og: Floats
+    fall: Floats
+    var_og: Floats
+    var_fall: Floats
+    cov: Floats
+    nearest: float  # least squared distance of readings and parameters from what the priors expect
+
+
+def parts_of(pools: list[Pool], sheet: Sheet) -> tuple[list[Part], Floats]:
+    """The whole mixture, its weights adding to 1, and the chance of each reading to be grossly wrong."""
+    logs = [pool.log_weight - np.log(pool.z.shape[1]) for pool in pools]
+    top = max(float(log.max()) for log in logs)
+    whole = sum(float(np.exp(log - top).sum()) for log in logs)
+    found: list[Part] = []
+    wrong = np.zeros(len(sheet.values))
+    for pool, log in zip(pools, logs, strict=True):
+        chosen, share = thinned(np.exp(log - top) / whole, _MOST_DRAWS)
+        if not len(chosen):
+            continue
+        part, gross = _part(pool, sheet, chosen, np.log(share))
+        found.append(part)
+        wrong += gross
+    total = sum(float(part.weight.sum()) for part in found)
+    for part in found:
+        part.weight[:] /= total
+    return found, wrong[: len(sheet.days)] / total
+
+
+def thinned(weight: Floats, count: int) -> tuple[np.ndarray, Floats]:
+    """Keep what weighs at least 1/count as it is; of the rest keep some, at 1/count each, in proportion to weight."""
+    least = 1.0 / count
+    light = weight < least
+    mass = float(weight[light].sum())
+    kept = np.flatnonzero(~light)
+    rest = np.flatnonzero(light)
+    few = round(mass * count)
+    if few >= len(rest):
+        few = 0
+        kept = np.flatnonzero(weight > _NEGLIGIBLE / 1000)
+    if not few:
+        return kept, weight[kept]
+    picked = rest[resampled(weight[rest], few)]
+    return np.concatenate([kept, picked]), np.concatenate([weight[kept], np.full(few, mass / few)])
+
+
+def _part(pool: Pool, sheet: Sheet, chosen: np.ndarray, log_share: Floats) -> tuple[Part, Floats]:
+    curves = pool.all_curves().take(chosen)
+    drawn = pool.family.draw(pool.z[:, chosen])
+    inside = log_share - pool.log_sum[chosen]
+    squared = (pool.z[:, chosen] ** 2).sum(axis=0)
+    wrong = np.zeros(len(sheet.values))
+    gathered: list[tuple[np.ndarray, ...]] = []
+    nearest = np.inf
+    for make in pool.family.makes:
+        solved = sheet.solve(curves, make)
+        weights = np.exp(solved.log_patterns + make.log_chance + inside)
+        place = STORIES.index(make.story)
+        for number, pattern in enumerate(sheet.patterns):
+            weight = weights[number]
+            draws = np.flatnonzero(weight > _NEGLIGIBLE / 1000)
+            if not len(draws) or weight.sum() < _NEGLIGIBLE:
+                continue
+            mean, cov, distance = _moments(solved, draws, pattern)
+            nearest = min(nearest, float((distance + squared[draws]).min()) + _WRONG_COSTS * len(pattern))
+            for reading in pattern:
+                wrong[reading] += weight.sum()
+            gathered.append((draws, weight[draws], np.full(len(draws), place), *_fall(sheet, make, mean, cov)))
+    columns = [np.concatenate(column) for column in zip(*gathered, strict=True)]
+    picked, weight = thinned(columns[1], _MOST_COMPONENTS)
+    of, _, story, og, fall, var_og, var_fall, cov = (column[picked] for column in columns)
+    return Part(drawn, of, weight, story, og, fall, var_og, var_fall, cov, nearest), wrong
+
+
+def _moments(
+    solved: Solved, draws: np.ndarray, pattern: tuple[int, ...]
+) -> tuple[list[Floats], tuple[Floats, Floats, Floats], Floats]:
+    """Means of original gravity and attenuation, their covariance, and the distance, with some readings wrong."""
+    mean = [solved.mean[0][draws], solved.mean[1][draws]]
+    v00, v01, v11 = (solved.covariance[i][j][draws] for i, j in ((0, 0), (0, 1), (1, 1)))
+    distance = solved.distance[draws]
+    size = len(solved.rows)
+    reach = {i: [solved.reach[k][i][draws] for k in range(size)] for i in pattern}
+    miss = {i: solved.miss[i][draws] for i in pattern}
+    lever = {i: solved.lever[i][draws] for i in pattern}
+    for number, i in enumerate(pattern):
+        firm = 1 + solved.widen[i][draws] * lever[i]
+        step = solved.widen[i][draws] / firm
+        for j in pattern[number + 1 :]:
+            rows = [np.broadcast_to(row[j], solved.miss[j].shape)[draws] for row in solved.rows]
+            shared = sum(reach[i][k] * rows[k] for k in range(size))
+            miss[j] = miss[j] - step * shared * miss[i]
+            lever[j] = lever[j] - step * shared * shared
+            reach[j] = [reach[j][k] - step * shared * reach[i][k] for k in range(size)]
+        distance = distance + step * miss[i] ** 2
+        mean = [mean[k] + step * miss[i] * reach[i][k] for k in range(2)]
+        v00 = v00 - step * reach[i][0] ** 2
+        v01 = v01 - step * reach[i][0] * reach[i][1]
+        v11 = v11 - step * reach[i][1] ** 2
+    return mean, (v00, v01, v11), distance
+
+
+def _fall(sheet: Sheet, make: Make, mean: list[Floats], cov: tuple[Floats, Floats, Floats]) -> tuple[Floats, ...]:
+    """Original gravity and whole fall from original gravity and attenuation."""
+    a, b = make.attenuation, sheet.fall * make.spread
+    og, z = mean
+    v00, v01, v11 = cov
+    fall = sheet.fall * a + a * og + b * z
+    return og, fall, v00, a * a * v00 + 2 * a * b * v01 + b * b * v11, a * v00 + b * v01
+
+
+def quantiles(x: Floats, weight: Floats, at: tuple[float, ...]) -> Floats:
+    """Weighted quantiles; infinite values count as above everything."""
+    finite = np.isfinite(x)
+    total = weight.sum()
+    values, w = x[finite], weight[finite]
+    found = np.full(len(at), np.inf)
+    if not len(values):
+        return found
+    order = np.argsort(values, kind="stable")
+    reached = (np.cumsum(w[order]) - 0.5 * w[order]) / total
+    inside = np.array(at) <= w.sum() / total
+    found[inside] = np.interp(np.array(at)[inside], reached, values[order])
+    return found
+
+
+AT: Final = (0.05, 0.25, 0.50, 0.75, 0.95)
+
+
+def _jittered(count: int) -> Floats:
+    """Four stratified normals for each of `count` components, (4, count), without randomness."""
+    shift = np.asarray((np.arange(count) * 0.6180339887498949) % 1.0)
+    return np.asarray(ndtri((np.arange(4)[:, None] + np.clip(shift, 1e-4, 1 - 1e-4)) / 4))
+
+
+def spread_of(mean: Floats, sd: Floats, weight: Floats) -> Spread:
+    """Moments and quantiles of a mixture of normals; weights add to 1."""
+    middle = float(weight @ mean)
+    variance = float(weight @ (sd * sd + (mean - middle) ** 2))
+    whole_sd = max(variance, 1e-18) ** 0.5
+    low, high = middle - 9 * whole_sd, middle + 9 * whole_sd
+    x = mean + sd * _jittered(len(mean))
+    bins = np.clip(((x - low) * (_BINS / (high - low))).astype(np.intp), 0, _BINS - 1)
+    mass = np.bincount(bins.ravel(), np.broadcast_to(weight / 4, x.shape).ravel(), minlength=_BINS)
+    reached = np.concatenate([[0.0], np.cumsum(mass)])
+    edges = low + (high - low) / _BINS * np.arange(_BINS + 1)
+    q = np.interp(AT, reached / reached[-1], edges)
+    return Spread(middle, whole_sd, *(float(value) for value in q))
+
+
+def chance_above(limit: float, mean: Floats, sd: Floats, weight: Floats) -> float:
+    """Chance that a mixture of normals lies above a limit."""
+    return float(weight @ ndtr((mean - limit) / np.maximum(sd, 1e-12)))
+
+
+def resampled(weight: Floats, count: int) -> np.ndarray:
+    """Places of `count` components drawn in proportion to their weights, systematically."""
+    reached = np.cumsum(weight)
+    return np.asarray(np.searchsorted(reached, (np.arange(count) + 0.5) / count * reached[-1]))
+
+
+def take(drawn: Drawn, chosen: np.ndarray) -> Drawn:
+    """The parameters of some draws."""
+    creep = None if drawn.creep_sg is None else drawn.creep_sg[chosen]
+    pace = None if drawn.creep_pace is None else drawn.creep_pace[chosen]
+    return Drawn(drawn.shape.take(chosen), creep, pace)
