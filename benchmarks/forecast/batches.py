@@ -3,7 +3,7 @@
 The beer comes from models that the forecaster does not assume (`gee_ramirez`, `andres_toro`, `hop_creep_truth`).
 Everything that varies between batches is invented, and so are the stalls: a share of the batches stops abruptly at
 0.60 to 0.95 of its own full fall; half of these go on after 4 to 12 days, half only after bottling. Batches of
-`andres_toro` also stall on their own, where their yeast dies.
+`andres_toro` also stall on their own, where their yeast dies. Sugar that hops free is eaten even in a stalled batch.
 
 From gravity to carbon dioxide: a point (0.001) is 2.59 g/L of apparent extract near the end (nbs_c440), 0.81 of it real
 (between rule_08192 and cutaia_2009), and gives 0.4629 g of gas a gram (balling_nielsen_2007): 0.97 g/L a point.
@@ -164,14 +164,15 @@ class Batch:
         )
 
     def _noise(self, *place: int) -> np.random.Generator:
+        # The first of `place` is never 0: trailing zeros would give the very draws that the batch was made from.
         return np.random.default_rng((self.seed, self.number, *place))
 
     def _wort_reading(self, seed: int) -> Reading:
-        read = self.og_sg + self.offset_sg + self._noise(seed, 0).normal(0.0, OG_READING_SD_SG)
+        read = self.og_sg + self.offset_sg + self._noise(1, seed).normal(0.0, OG_READING_SD_SG)
         return Reading(0.0, on_scale(read), OG_READING_SD_SG)
 
     def _reading(self, day: float, sample: int, seed: int, *, wrong: bool) -> Reading:
-        noise = self._noise(seed, 1, round(1440.0 * day), sample)
+        noise = self._noise(2, seed, round(1440.0 * day), sample)
         read = self.gravity(day) + self.offset_sg + noise.normal(0.0, READING_SD_SG)
         by = noise.uniform(*MISREAD_SG) * noise.choice((-1.0, 1.0))
         if noise.random() < self.misread or wrong:
@@ -179,7 +180,7 @@ class Batch:
         return Reading(day, on_scale(read), READING_SD_SG)
 
     def _forced(self, seed: int) -> Forced:
-        noise = self._noise(seed, 2)
+        noise = self._noise(3, seed)
         ended = self.unhopped_final_sg + noise.normal(0.0, FORCED_SD_SG)
         return Forced(on_scale(ended + self.offset_sg + noise.normal(0.0, READING_SD_SG)), TOLD_FORCED_SD_SG)
 
@@ -244,18 +245,7 @@ def make(
     wrong_attenuation, wrong_og
         How far what the brewer knows beforehand is off, added to the attenuation and to the original gravity.
     """
-    if count < 1:
-        raise InputError("count", f"is {count}", "give 1 or more")
-    if seed < 0:
-        raise InputError("seed", f"is {seed}", "give 0 or more")
-    if kind not in get_args(Kind):
-        raise InputError("kind", f"{kind} is not a model", "give toro, gee or both")
-    shares = {"stalls": stalls, "misread": misread} | ({} if isinstance(hops, Hops) else {"hops": hops})
-    for name, share in shares.items():
-        if not 0 <= share <= 1:
-            raise InputError(name, f"{share:g} is not a share", "give a number from 0 to 1")
-    if not (abs(wrong_attenuation) <= 0.2 and abs(wrong_og) <= 0.02):
-        raise InputError("wrong_attenuation, wrong_og", "lie too far off", "keep within 0.2 and 0.02")
+    _refuse_bad(count, seed, kind, stalls, misread, hops, wrong_attenuation, wrong_og)
     plans = [_plan(np.random.default_rng((seed, number)), stalls, hops) for number in range(count)]
     kinds = [cast(Kind, ("toro", "gee")[number % 2] if kind == "both" else kind) for number in range(count)]
     left = np.empty((HOURS + 1, count))
@@ -288,6 +278,30 @@ def make(
             )
         )
     return batches
+
+
+def _refuse_bad(  # noqa: PLR0917 - the arguments of make, in its order
+    count: int,
+    seed: int,
+    kind: str,
+    stalls: float,
+    misread: float,
+    hops: float | Hops,
+    wrong_attenuation: float,
+    wrong_og: float,
+) -> None:
+    if count < 1:
+        raise InputError("count", f"is {count}", "give 1 or more")
+    if seed < 0:
+        raise InputError("seed", f"is {seed}", "give 0 or more")
+    if kind not in get_args(Kind):
+        raise InputError("kind", f"{kind} is not a model", "give toro, gee or both")
+    shares = {"stalls": stalls, "misread": misread} | ({} if isinstance(hops, Hops) else {"hops": hops})
+    for name, share in shares.items():
+        if not 0 <= share <= 1:
+            raise InputError(name, f"{share:g} is not a share", "give a number from 0 to 1")
+    if not (abs(wrong_attenuation) <= 0.2 and abs(wrong_og) <= 0.02):
+        raise InputError("wrong_attenuation, wrong_og", "lie too far off", "keep within 0.2 and 0.02")
 
 
 def _plan(chance: np.random.Generator, stalls: float, hops: float | Hops) -> _Plan:
