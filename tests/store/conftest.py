@@ -13,7 +13,7 @@ def plain_cards(request, monkeypatch):
     if "real_cards" in request.fixturenames:
         return
 
-    def make(brew, shelf):
+    def make(brew, shelf, learned=None):
         latest = brew.kept[-1].at if brew.kept else None
         due = latest + timedelta(days=3) if latest and brew.open else None
         return cards.Made(due, f'{{"entries":{brew.head_seq},"shelf":{shelf.head_seq}}}')

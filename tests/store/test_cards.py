@@ -48,7 +48,7 @@ def test_a_better_reckoning_makes_all_cards_anew(book, monkeypatch):
     start("Ale")
     start("Stout")
     monkeypatch.setattr(cards, "cards_version", lambda: "test-2")
-    monkeypatch.setattr(cards, "make_card", lambda brew, shelf: cards.Made(None, '"better"'))
+    monkeypatch.setattr(cards, "make_card", lambda brew, shelf, learned: cards.Made(None, '"better"'))
     assert listed() == [("Stout", '"better"'), ("Ale", '"better"')]
 
 
@@ -87,7 +87,7 @@ def test_a_card_that_would_not_read_back_counts_as_not_reckoned(real_cards, book
 
     make = steps_cards.card
     monkeypatch.setattr(
-        steps_cards, "card", lambda brew, shelf: msgspec.structs.replace(make(brew, shelf), number=float("nan"))
+        steps_cards, "card", lambda brew, shelf, **more: msgspec.structs.replace(make(brew, shelf, **more), number=float("nan"))
     )
     start("Ale")
     assert "could not be reckoned" in caplog.text
@@ -104,7 +104,7 @@ def test_cards_that_are_missing_are_made_anew(book):
 def test_an_entry_is_kept_even_when_its_card_cannot_be_reckoned(book, monkeypatch, caplog):
     brew = start("Ale")
 
-    def fail(_brew, _shelf):
+    def fail(_brew, _shelf, _learned):
         raise ZeroDivisionError("no volume")
 
     monkeypatch.setattr(cards, "make_card", fail)
@@ -160,7 +160,7 @@ def test_what_is_due_comes_in_its_order_and_nothing_due_comes_last(book, monkeyp
     start("Late", hours=30)
     start("Early", hours=2)
     make = cards.make_card
-    monkeypatch.setattr(cards, "make_card", lambda brew, shelf: cards.Made(None, make(brew, shelf).text))
+    monkeypatch.setattr(cards, "make_card", lambda brew, shelf, learned: cards.Made(None, make(brew, shelf, learned).text))
     start("Nothing", hours=1)
     due = brew_log.due()
     assert [b.name for b in due] == ["Early", "Late", "Nothing"]

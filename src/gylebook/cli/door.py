@@ -32,7 +32,10 @@ class OpenBook:
 
     def setting(self, confirmed: frozenset[str] = frozenset()) -> Setting:
         """What the steps may know."""
-        return Setting(self.now, self.shelf, self.prefs.zone, confirmed)
+        from gylebook.store.brew_log import read_learned
+
+        learned = read_learned(self.shelf, book=self.book)
+        return Setting(self.now, self.shelf, self.prefs.zone, confirmed, learned)
 
 
 def book_name() -> str:

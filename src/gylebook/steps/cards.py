@@ -1,7 +1,8 @@
 """Cards: what Today, Brews and Cellar know of a brew without reading its entries.
 
-A card follows from the brew and the shelf alone: all its times are absolute, and no sentence in it depends on the
-present moment. What depends on it is said when the card is read: `says` for one card, `day.py` for all of them.
+A card follows from the brew, the shelf and what finished brews taught: all its times are absolute, and no sentence in
+it depends on the present moment. What depends on it is said when the card is read: `says` for one card, `day.py` for
+all of them.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from gylebook.steps.bottle_times import bottle_times
 from gylebook.steps.cellar import Lot, bottles_left, lots_of, store_of
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz, fizz_of
+from gylebook.steps.learned import NOTHING_LEARNED, Learned
 from gylebook.steps.moments import coming_words, day_words
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.task import Task
@@ -145,10 +147,10 @@ class Said(msgspec.Struct, frozen=True):
     coming: str = ""  # the headline's last sentence: what is to come, and when
 
 
-def card(brew: Brew, shelf: Shelf, now: datetime | None = None) -> Card:
+def card(brew: Brew, shelf: Shelf, now: datetime | None = None, *, learned: Learned = NOTHING_LEARNED) -> Card:
     """A brew's card. The moment defaults to that of the last entry, so that a card can be made anew at any time."""
     now = now or _last_moment(brew)
-    setting = Setting(now, shelf, zone_of(shelf))
+    setting = Setting(now, shelf, zone_of(shelf), learned=learned)
     gas = fizz_of(brew, setting) if brew.all(ev.Bottled) else None
     found = gas.outlook if gas is not None else outlook(brew, setting)
     lots = lots_of(brew, shelf, gas) if gas is not None else ()

@@ -12,7 +12,7 @@ from django.db.models import F, Q, QuerySet
 
 from gylebook.journal.book_file import read_time
 from gylebook.journal.state import SHELF
-from gylebook.store import cards, rows
+from gylebook.store import cards, lessons, rows
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
 from gylebook.store.models import BrewCard
@@ -110,10 +110,11 @@ def _ready(book: str) -> None:
 
 
 def _fresh(book: str, wanted: QuerySet[BrewCard], limit: int) -> list[BrewCard]:
-    """The first cards of a list, those made with another shelf made anew first."""
+    """The first cards of a list, those made with another shelf or other lessons made anew first."""
     shelf_seq = rows.head(book, SHELF)
+    learned = lessons.renewed(book).print
     found = list(wanted[:limit])
-    late = [card.brew for card in found if not cards.current(card, shelf_seq)]
+    late = [card.brew for card in found if not cards.current(card, shelf_seq, learned)]
     if not late:
         return found
     cards.refresh(book, late)

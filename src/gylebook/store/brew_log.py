@@ -23,7 +23,8 @@ from gylebook.journal.codec import kind_of
 from gylebook.journal.state import SHELF, Brew, Entry, Shelf, fold, further
 from gylebook.steps.answers import Finding
 from gylebook.steps.decision import Decision
-from gylebook.store import cards, rows
+from gylebook.steps.learned import Learned
+from gylebook.store import cards, lessons, rows
 from gylebook.store.brew_list import Listed, Page, brews, count, due
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
@@ -43,6 +44,7 @@ __all__ = [
     "entries",
     "latest_entries",
     "read",
+    "read_learned",
     "read_shelf",
     "start_brew",
     "try_many",
@@ -122,6 +124,12 @@ def read_shelf(*, book: str = DEFAULT) -> Shelf:
     """The shelf, folded from its entries; empty in a new book."""
     with spoken(book):
         return cards.load_shelf(book)
+
+
+def read_learned(shelf: Shelf, *, book: str = DEFAULT) -> Learned:
+    """What finished brews taught, as far as the shelf lets it count."""
+    with spoken(book):
+        return lessons.renewed(book, shelf).learned
 
 
 def entries(brew: str, *, book: str = DEFAULT, after: int = 0, limit: int | None = None) -> tuple[Entry, ...]:

@@ -21,7 +21,8 @@ from django.db import connections, transaction
 from gylebook.journal.book_file import brew_order, entry_of, time_text
 from gylebook.journal.codec import kind_of
 from gylebook.journal.state import SHELF, Brew, Shelf, fold, fold_shelf
-from gylebook.store import rows
+from gylebook.steps.learned import NOTHING_LEARNED, Learned
+from gylebook.store import lessons, rows
 from gylebook.store.faults import spoken
 from gylebook.store.models import BrewCard
 
@@ -32,7 +33,7 @@ _BLANK = ""
 _BATCH = 200
 _MADE = (
     "number", "head_seq", "shelf_seq", "cards_version", "state_hash", "fold",
-    "open", "stage", "name", "next_due", "card",
+    "open", "stage", "name", "next_due", "card", "learned",
 )  # fmt: skip
 
 
@@ -54,14 +55,14 @@ def fold_version() -> str:
     return found.hexdigest()[:16]
 
 
-def make_card(brew: Brew, shelf: Shelf) -> Made:
+def make_card(brew: Brew, shelf: Shelf, learned: Learned = NOTHING_LEARNED) -> Made:
     """Ask the steps for a brew's card: the one seam between the store and the reckoning.
 
     A card that would not read back, as one with a number that is none, is found out here and not by the page.
     """
     from gylebook.steps.cards import Card, card
 
-    made = card(brew, shelf)
+    made = card(brew, shelf, learned=learned)
     text = _encoder.encode(made)
     msgspec.json.decode(text, type=Card)
     return Made(made.next_due if made.open else None, text.decode())
@@ -91,15 +92,16 @@ def load_shelf(book: str) -> Shelf:
     return fold_shelf(map(entry_of, rows.page(book, SHELF)))
 
 
-def write_card(book: str, brew: Brew, shelf: Shelf) -> None:
+def write_card(book: str, brew: Brew, shelf: Shelf, told: lessons.Ready | None = None) -> None:
     """Make a brew's card and keep it; belongs inside the transaction that changed the brew."""
     version = cards_version()
+    told = told or lessons.ready(book, shelf)
     try:
-        made = make_card(brew, shelf)
+        made = make_card(brew, shelf, told.learned)
     except Exception:  # noqa: BLE001 - whatever it is, ink must not wait for pencil
         _log.exception("The card of brew %s could not be reckoned", brew.id)
         made, version = Made(None, ""), _failed(version)
-    _keep(book, [_card(brew, made, shelf.head_seq, version)])
+    _keep(book, [_card(brew, made, shelf.head_seq, version, told.print)])
 
 
 def write_blank(book: str, brews: Iterable[Brew]) -> None:
@@ -107,7 +109,7 @@ def write_blank(book: str, brews: Iterable[Brew]) -> None:
     _keep(book, [_card(brew, Made(None, ""), 0, _BLANK) for brew in brews])
 
 
-def _card(brew: Brew, made: Made, shelf_seq: int, version: str) -> BrewCard:
+def _card(brew: Brew, made: Made, shelf_seq: int, version: str, learned: str = "") -> BrewCard:
     return BrewCard(
         brew=brew.id,
         number=int(brew.id),
@@ -121,6 +123,7 @@ def _card(brew: Brew, made: Made, shelf_seq: int, version: str) -> BrewCard:
         name=brew.name[:_NAME_LENGTH],
         next_due=time_text(made.next_due) if made.next_due else None,
         card=made.text,
+        learned=learned,
     )
 
 
@@ -132,10 +135,12 @@ def refresh(book: str, brews: Iterable[str]) -> int:
     """Make the cards of these brews anew, each under its own lock; returns how many."""
     done = 0
     with spoken(book):
-        for brew in sorted(brews, key=brew_order):
+        late = sorted(brews, key=brew_order)
+        told = lessons.renewed(book) if late else None
+        for brew in late:
             with transaction.atomic(using=book):
                 rows.lock(book, brew)
-                write_card(book, load(book, brew), load_shelf(book))
+                write_card(book, load(book, brew), load_shelf(book), told)
             done += 1
     return done
 
@@ -163,11 +168,12 @@ def outdated(book: str) -> list[str]:
         cursor.execute("SELECT brew, MAX(seq) FROM journal_entry GROUP BY brew")
         heads: dict[str, int] = dict(cursor.fetchall())
         cards = {card.brew: card for card in BrewCard.objects.using(book).defer("card")}
+        learned = lessons.renewed(book).print
     shelf_seq = heads.pop(SHELF, 0)
     return [
         brew
         for brew in sorted(heads, key=brew_order)
-        if brew not in cards or cards[brew].head_seq != heads[brew] or not current(cards[brew], shelf_seq)
+        if brew not in cards or cards[brew].head_seq != heads[brew] or not current(cards[brew], shelf_seq, learned)
     ]
 
 
@@ -176,9 +182,11 @@ def rebuild(book: str) -> int:
     return refresh(book, outdated(book))
 
 
-def current(card: BrewCard, shelf_seq: int) -> bool:
-    """Whether a card was made with today's shelf and today's reckoning."""
+def current(card: BrewCard, shelf_seq: int, learned: str) -> bool:
+    """Whether a card was made with today's shelf, today's reckoning and, while the brew is open, today's lessons."""
     version = cards_version()
+    if card.open and card.learned != learned:
+        return False
     return card.shelf_seq == shelf_seq and card.cards_version in {version, _failed(version)}
 
 

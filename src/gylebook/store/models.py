@@ -53,12 +53,16 @@ class BrewCard(models.Model):
     name = models.CharField(max_length=300)
     next_due = models.CharField(max_length=27, null=True)
     card = models.TextField()
+    learned = models.CharField(max_length=16, default="")  # the print of the lessons with which it was made
+    lesson = models.TextField(default="")  # what a finished brew teaches, "" for nothing
+    lesson_of = models.CharField(max_length=120, default="")  # what that was made from; "" where not made yet
 
     class Meta:
         db_table = "brew_card"
         indexes = (
             models.Index(fields=["number"], name="brew_card_number"),
             models.Index(fields=["open", "next_due"], name="brew_card_due"),
+            models.Index(fields=["number"], condition=models.Q(stage="closed"), name="brew_card_finished"),
         )
 
     def __str__(self) -> str:

@@ -31,7 +31,8 @@ class Desk:
 
     def setting(self, confirmed: frozenset[str] = frozenset()) -> Setting:
         """What the steps may know."""
-        return Setting(self.now, self.shelf, self.measures.zone, confirmed)
+        learned = brew_log.read_learned(self.shelf, book=self.book)
+        return Setting(self.now, self.shelf, self.measures.zone, confirmed, learned)
 
 
 def desk(request: HttpRequest) -> Desk:
