@@ -48,17 +48,27 @@ class Curves:
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """The linear part, solved for each draw. Unknowns: original gravity less its middle, attenuation, offsets."""
+    """The linear part, solved for every make and draw.
 
-    log_patterns: Floats  # (patterns, draws): chance of the pattern times density of the readings, logarithm
-    mean: list[Floats]  # [unknown] (draws,)
-    covariance: list[list[Floats]]  # [unknown][unknown] (draws,)
-    reach: list[Floats]  # [unknown] (readings, draws): covariance times the readings' rows
-    miss: Floats  # (readings, draws): reading less fit
-    lever: Floats  # (readings, draws): variance of the fit
-    widen: Floats  # (readings, draws): change of weight where the reading counts as grossly wrong
-    rows: list[Floats]  # [unknown] (readings, draws or 1)
-    distance: Floats  # (draws,): squared distance of the readings from what the priors expect, none of them wrong
+    Unknowns: original gravity less its middle, the whole fall less its middle, and an offset for each hydrometer.
+    """
+
+    log_patterns: (
+        Floats  # (patterns, makes, draws): chance of make and pattern times density of the readings, logarithm
+    )
+    mean: list[Floats]  # original gravity and fall, each (makes, draws)
+    covariance: tuple[Floats, Floats, Floats]  # of original gravity, of both, of the fall (makes, draws)
+    reach: list[Floats]  # [unknown] (readings, makes, draws): covariance times the readings' rows
+    miss: Floats  # (readings, makes, draws): reading less fit
+    lever: Floats  # (readings, makes, draws): variance of the fit
+    widen: Floats  # (readings, 1, draws): change of weight where the reading counts as grossly wrong
+    done: Floats  # (readings, 1, draws)
+    distance: Floats  # (makes, draws): squared distance of the readings from what is expected, none of them wrong
+
+    def shared(self, glass: list[int], i: int, j: int) -> Floats:
+        """Covariance of the fits at two readings (makes, draws)."""
+        found = self.reach[0][i] - self.done[j] * self.reach[1][i]
+        return found + self.reach[glass[j]][i] if glass[j] >= 0 else found
 
 
 class Sheet:
@@ -79,9 +89,12 @@ class Sheet:
             gross, glass = [*gross, FORCED_GROSS], [*glass, -1]
         self.days = np.array([r.day for r in readings])
         self.fall = known.og_sg - 1.0
-        self.spreads = [known.og_sd_sg, 1.0, *(max(sd, _LEAST_SD) for _, sd in own)]
+        self.middle_fall = self.fall * known.attenuation
+        self.og_sd = known.og_sd_sg
+        self.offset_sds = [max(sd, _LEAST_SD) for _, sd in own]
         self.values, self.variances = np.array(values), np.array(variances)[:, None]
-        self.glasses = [np.array([[float(g == one)] for g in glass]) for one in range(len(instruments))]
+        self.glass = [g + 2 if g >= 0 else -1 for g in glass]  # which unknown is each reading's offset; -1: none
+        self._of_glass = [[i for i, g in enumerate(glass) if g == one] for one in range(len(instruments))]
         chance = np.clip(np.array(gross), 1e-6, 1 - 1e-6)
         self.log_odds, self.log_right = np.log(chance) - np.log1p(-chance), float(np.log1p(-chance).sum())
         self.clock = Clock(evidence.warmth, self.days)
@@ -118,61 +131,105 @@ class Sheet:
                 shift = np.vstack([shift, np.full(shift.shape[1], added)])
         return Curves(done, slope, shift, factor)
 
-    def solve(self, curves: Curves, make: Make) -> Solved:
-        """Solve the linear part under one make of the wort."""
-        fallen = self.fall * curves.done
-        rows = [1 - make.attenuation * curves.done, -make.spread * fallen, *self.glasses]
-        residual = (self.values - 1 - self.fall)[:, None] + make.attenuation * fallen
+    def solve(self, curves: Curves, makes: tuple[Make, ...]) -> Solved:
+        """Solve the linear part under all makes of the wort at once."""
+        done = curves.done
+        residual = (self.values - 1 - self.fall)[:, None] + self.middle_fall * done
         if curves.shift is not None:
-            residual = residual - curves.shift
-        variance = self.variances + (TIME_SD_DAYS * self.fall * make.attenuation * curves.slope) ** 2
+            residual -= curves.shift
+        variance = self.variances + (TIME_SD_DAYS * self.middle_fall * curves.slope) ** 2
         weight = 1 / variance
-        size = len(rows)
-        weighed = [weight * row for row in rows]
-        normal = [[(weighed[i] * rows[j]).sum(axis=0) for j in range(i + 1)] for i in range(size)]
-        for i, spread in enumerate(self.spreads):
-            normal[i][i] = normal[i][i] + spread**-2
-        aim = [(weighed[i] * residual).sum(axis=0) for i in range(size)]
+        normal, aim, prior_log_det, prior_square = self._normal(weight, done, residual, makes)
         covariance, log_det = _invert(normal)
-        mean = [sum(covariance[i][j] * aim[j] for j in range(size)) for i in range(size)]
-        reach = [sum(covariance[i][j] * rows[j] for j in range(size)) for i in range(size)]
-        lever = sum(reach[i] * rows[i] for i in range(size))
-        miss = residual - sum(mean[i] * rows[i] for i in range(size))
+        size = len(aim)
+        mean = [_total([covariance[i][j] * aim[j] for j in range(size)]) for i in range(size)]
+        known = (weight * residual * residual).sum(axis=0)
+        distance = known + prior_square - _total([mean[i] * aim[i] for i in range(size)])
         log_weight = np.log(weight)
-        misfit = (weight * residual * residual).sum(axis=0) - sum(mean[i] * aim[i] for i in range(size))
-        whole = 0.5 * (log_weight.sum(axis=0) - log_det - misfit) - sum(np.log(self.spreads)) + self.log_right
-        whole -= 0.5 * len(self.values) * np.log(2 * np.pi)
+        whole = 0.5 * (log_weight.sum(axis=0) + prior_log_det - log_det - distance)
+        chances = np.array([make.log_chance for make in makes])[:, None]
+        whole = whole + chances + (self.log_right - 0.5 * len(self.values) * _LOG_2PI)
         if curves.log_factor is not None:
             whole = whole + curves.log_factor
         wide = 1 / (variance + GROSS_SD_SG**2)
-        widen = wide - weight
-        patterns = self._patterns(whole, rows, reach, miss, lever, widen, np.log(wide) - log_weight)
-        return Solved(patterns, mean, covariance, reach, miss, lever, widen, rows, misfit)
+        done = done[:, None, :]
+        reach = [self._at_rows(covariance[k], done) for k in range(size)]
+        lever = self._at_rows(reach, done, by_reading=True)
+        miss = residual[:, None, :] - self._at_rows(mean, done)
+        widen, ratio = (wide - weight)[:, None, :], (np.log(wide) - log_weight)[:, None, :]
+        solved = Solved(
+            np.empty((1 + len(self.values) + len(self.pairs), *whole.shape)),
+            mean[:2],
+            (covariance[0][0], covariance[0][1], covariance[1][1]),
+            reach,
+            miss,
+            lever,
+            widen,
+            done,
+            distance,
+        )
+        self._fill_patterns(solved, whole, ratio)
+        return solved
 
-    def _patterns(
-        self,
-        whole: Floats,
-        rows: list[Floats],
-        reach: list[Floats],
-        miss: Floats,
-        lever: Floats,
-        widen: Floats,
-        log_ratio: Floats,
-    ) -> Floats:
+    def _normal(
+        self, weight: Floats, done: Floats, residual: Floats, makes: tuple[Make, ...]
+    ) -> tuple[list[list[Floats]], list[Floats], Floats, Floats]:
+        """Normal equations (lower triangle) and right side, the prior's log det and square; (makes, draws) each."""
+        weighed = weight * done
+        aimed = weight * residual
+        og_precision = self.og_sd**-2
+        a = np.array([[make.attenuation] for make in makes])
+        precision = np.array([[(self.fall * make.spread) ** -2.0] for make in makes])
+        off = self.fall * a - self.middle_fall
+        normal = [
+            [weight.sum(axis=0) + og_precision + a * a * precision],
+            [-weighed.sum(axis=0) - a * precision, (weighed * done).sum(axis=0) + precision],
+        ]
+        aim = [aimed.sum(axis=0) - a * precision * off, precision * off - (aimed * done).sum(axis=0)]
+        for number, (rows, sd) in enumerate(zip(self._of_glass, self.offset_sds, strict=True)):
+            alone = len(rows) == len(weight)
+            w, d, r = (weight, weighed, aimed) if alone else (weight[rows], weighed[rows], aimed[rows])
+            own = w.sum(axis=0)
+            normal.append([own, -d.sum(axis=0), *(np.zeros(1) for _ in range(number)), own + sd**-2])
+            aim.append(r.sum(axis=0))
+        log_det = np.log(precision) + np.log(og_precision) - 2 * sum(np.log(self.offset_sds))
+        return normal, aim, log_det, precision * off * off
+
+    def _at_rows(self, unknowns: list[Floats], done: Floats, *, by_reading: bool = False) -> Floats:
+        """What a value for each unknown comes to at each reading (readings, makes, draws)."""
+        found = unknowns[0] - done * unknowns[1]
+        for number, rows in enumerate(self._of_glass, start=2):
+            if len(rows) == len(done):
+                found = found + unknowns[number]
+            elif rows:
+                found[rows] += unknowns[number][rows] if by_reading else unknowns[number]
+        return np.asarray(found)
+
+    def _fill_patterns(self, solved: Solved, whole: Floats, log_ratio: Floats) -> None:
+        """The readings' density with none, each, and each pair of them grossly wrong."""
+        widen, lever, miss, found = solved.widen, solved.lever, solved.miss, solved.log_patterns
         firm = 1 + widen * lever
-        one = self.log_odds[:, None] + 0.5 * (log_ratio - np.log(firm) - widen * miss * miss / firm)
-        count, draws = one.shape
-        found = np.empty((1 + count + len(self.pairs), draws))
+        one = self.log_odds[:, None, None] + 0.5 * (log_ratio - np.log(firm) - widen * miss * miss / firm)
+        count = len(one)
         found[0] = whole
-        found[1 : count + 1] = whole + one
+        np.add(whole, one, out=found[1 : count + 1])
         for place, (i, j) in enumerate(self.pairs, start=count + 1):
-            shared = sum(reach[k][i] * np.broadcast_to(rows[k][j], (draws,)) for k in range(len(rows)))
+            shared = solved.shared(self.glass, i, j)
             step = widen[i] / firm[i] * shared
             lever_j, miss_j = lever[j] - step * shared, miss[j] - step * miss[i]
             firm_j = 1 + widen[j] * lever_j
             two = log_ratio[j] - np.log(firm_j) - widen[j] * miss_j * miss_j / firm_j
             found[place] = whole + one[i] + self.log_odds[j] + 0.5 * two
-        return found
+
+
+_LOG_2PI: Final = float(np.log(2 * np.pi))
+
+
+def _total(terms: list[Floats]) -> Floats:
+    found = terms[0]
+    for term in terms[1:]:
+        found = found + term
+    return found
 
 
 def _usual_pace(warmth: Warmth, days: Floats) -> Floats:
@@ -237,24 +294,32 @@ def _invert(normal: list[list[Floats]]) -> tuple[list[list[Floats]], Floats]:
     lower: list[list[Floats]] = []
     for i in range(size):
         line: list[Floats] = []
-        for j in range(i + 1):
-            rest = normal[i][j] - sum(line[k] * lower[j][k] for k in range(j)) if i != j else normal[i][i]
-            if i == j:
-                rest = rest - sum(line[k] * line[k] for k in range(j))
-                line.append(np.sqrt(rest))
-            else:
-                line.append(rest / lower[j][j])
+        for j in range(i):
+            rest = normal[i][j]
+            for k in range(j):
+                rest = rest - line[k] * lower[j][k]
+            line.append(rest / lower[j][j])
+        rest = normal[i][i]
+        for k in range(i):
+            rest = rest - line[k] * line[k]
+        line.append(np.sqrt(rest))
         lower.append(line)
-    log_det = 2 * sum(np.log(lower[i][i]) for i in range(size))
+    log_det = 2 * np.log(_product([lower[i][i] for i in range(size)]))
     columns: list[list[Floats]] = []
     for j in range(size):
-        column = [np.zeros(1)] * size
-        column[j] = 1 / lower[j][j]
+        column = [np.zeros(1)] * j + [1 / lower[j][j]]
         for i in range(j + 1, size):
-            column[i] = -sum(lower[i][k] * column[k] for k in range(j, i)) / lower[i][i]
+            column.append(-_total([lower[i][k] * column[k] for k in range(j, i)]) / lower[i][i])
         columns.append(column)
-    inverse = [
-        [np.asarray(sum(columns[i][k] * columns[j][k] for k in range(max(i, j), size))) for j in range(size)]
-        for i in range(size)
-    ]
-    return inverse, np.asarray(log_det)
+    inverse = [[np.zeros(1)] * size for _ in range(size)]
+    for i in range(size):
+        for j in range(i + 1):
+            inverse[i][j] = inverse[j][i] = _total([columns[i][k] * columns[j][k] for k in range(i, size)])
+    return inverse, log_det
+
+
+def _product(terms: list[Floats]) -> Floats:
+    found = terms[0]
+    for term in terms[1:]:
+        found = found * term
+    return found

@@ -14,10 +14,11 @@ from scipy.special import ndtr, ndtri
 
 from gylebook.forecast.answers import Floats, Spread, Story
 from gylebook.forecast.likelihood import Sheet, Solved
-from gylebook.forecast.priors import Drawn, Make
+from gylebook.forecast.priors import Drawn
 from gylebook.forecast.sampler import Pool
 
-_NEGLIGIBLE: Final = 1e-6
+_NEGLIGIBLE: Final = 1e-7
+_RARE: Final = 1e-4  # makes and patterns with less are left out
 _BINS: Final = 4096
 _MOST_DRAWS: Final = 3000
 _MOST_COMPONENTS: Final = 5000
@@ -53,8 +54,9 @@ def parts_of(pools: list[Pool], sheet: Sheet) -> tuple[list[Part], Floats]:
         if not len(chosen):
             continue
         part, gross = _part(pool, sheet, chosen, np.log(share))
-        found.append(part)
         wrong += gross
+        if part is not None:
+            found.append(part)
     total = sum(float(part.weight.sum()) for part in found)
     for part in found:
         part.weight[:] /= total
@@ -71,76 +73,74 @@ def thinned(weight: Floats, count: int) -> tuple[np.ndarray, Floats]:
     few = round(mass * count)
     if few >= len(rest):
         few = 0
-        kept = np.flatnonzero(weight > _NEGLIGIBLE / 1000)
+        kept = np.flatnonzero(weight > _NEGLIGIBLE)
     if not few:
         return kept, weight[kept]
     picked = rest[resampled(weight[rest], few)]
     return np.concatenate([kept, picked]), np.concatenate([weight[kept], np.full(few, mass / few)])
 
 
-def _part(pool: Pool, sheet: Sheet, chosen: np.ndarray, log_share: Floats) -> tuple[Part, Floats]:
+def _part(pool: Pool, sheet: Sheet, chosen: np.ndarray, log_share: Floats) -> tuple[Part | None, Floats]:
     curves = pool.all_curves().take(chosen)
     drawn = pool.family.draw(pool.z[:, chosen])
     inside = log_share - pool.log_sum[chosen]
     squared = (pool.z[:, chosen] ** 2).sum(axis=0)
+    solved = sheet.solve(curves, pool.family.makes)
     wrong = np.zeros(len(sheet.values))
     gathered: list[tuple[np.ndarray, ...]] = []
     nearest = np.inf
-    for make in pool.family.makes:
-        solved = sheet.solve(curves, make)
-        weights = np.exp(solved.log_patterns + make.log_chance + inside)
-        place = STORIES.index(make.story)
-        for number, pattern in enumerate(sheet.patterns):
-            weight = weights[number]
-            draws = np.flatnonzero(weight > _NEGLIGIBLE / 1000)
-            if not len(draws) or weight.sum() < _NEGLIGIBLE:
+    weights = np.exp(solved.log_patterns + inside)
+    masses = weights.sum(axis=2)
+    for number, pattern in enumerate(sheet.patterns):
+        for place, make in enumerate(pool.family.makes):
+            mass = float(masses[number, place])
+            if mass < _RARE:
                 continue
-            mean, cov, distance = _moments(solved, draws, pattern)
+            wrong[list(pattern)] += mass
+            draws = np.flatnonzero(weights[number, place] > _NEGLIGIBLE)
+            if not len(draws):
+                continue
+            weight = weights[number, place, draws]
+            moments, distance = _moments(solved, sheet, place, draws, pattern)
             nearest = min(nearest, float((distance + squared[draws]).min()) + _WRONG_COSTS * len(pattern))
-            for reading in pattern:
-                wrong[reading] += weight.sum()
-            gathered.append((draws, weight[draws], np.full(len(draws), place), *_fall(sheet, make, mean, cov)))
+            gathered.append(
+                (draws, weight * (mass / weight.sum()), np.full(len(draws), STORIES.index(make.story)), *moments)
+            )
+    if not gathered:
+        return None, wrong
     columns = [np.concatenate(column) for column in zip(*gathered, strict=True)]
     picked, weight = thinned(columns[1], _MOST_COMPONENTS)
     of, _, story, og, fall, var_og, var_fall, cov = (column[picked] for column in columns)
-    return Part(drawn, of, weight, story, og, fall, var_og, var_fall, cov, nearest), wrong
+    return Part(drawn, of, weight, story, og, fall + sheet.middle_fall, var_og, var_fall, cov, nearest), wrong
 
 
 def _moments(
-    solved: Solved, draws: np.ndarray, pattern: tuple[int, ...]
-) -> tuple[list[Floats], tuple[Floats, Floats, Floats], Floats]:
-    """Means of original gravity and attenuation, their covariance, and the distance, with some readings wrong."""
-    mean = [solved.mean[0][draws], solved.mean[1][draws]]
-    v00, v01, v11 = (solved.covariance[i][j][draws] for i, j in ((0, 0), (0, 1), (1, 1)))
-    distance = solved.distance[draws]
-    size = len(solved.rows)
-    reach = {i: [solved.reach[k][i][draws] for k in range(size)] for i in pattern}
-    miss = {i: solved.miss[i][draws] for i in pattern}
-    lever = {i: solved.lever[i][draws] for i in pattern}
-    for number, i in enumerate(pattern):
-        firm = 1 + solved.widen[i][draws] * lever[i]
-        step = solved.widen[i][draws] / firm
-        for j in pattern[number + 1 :]:
-            rows = [np.broadcast_to(row[j], solved.miss[j].shape)[draws] for row in solved.rows]
-            shared = sum(reach[i][k] * rows[k] for k in range(size))
-            miss[j] = miss[j] - step * shared * miss[i]
-            lever[j] = lever[j] - step * shared * shared
-            reach[j] = [reach[j][k] - step * shared * reach[i][k] for k in range(size)]
-        distance = distance + step * miss[i] ** 2
-        mean = [mean[k] + step * miss[i] * reach[i][k] for k in range(2)]
-        v00 = v00 - step * reach[i][0] ** 2
-        v01 = v01 - step * reach[i][0] * reach[i][1]
-        v11 = v11 - step * reach[i][1] ** 2
-    return mean, (v00, v01, v11), distance
-
-
-def _fall(sheet: Sheet, make: Make, mean: list[Floats], cov: tuple[Floats, Floats, Floats]) -> tuple[Floats, ...]:
-    """Original gravity and whole fall from original gravity and attenuation."""
-    a, b = make.attenuation, sheet.fall * make.spread
-    og, z = mean
-    v00, v01, v11 = cov
-    fall = sheet.fall * a + a * og + b * z
-    return og, fall, v00, a * a * v00 + 2 * a * b * v01 + b * b * v11, a * v00 + b * v01
+    solved: Solved, sheet: Sheet, make: int, draws: np.ndarray, pattern: tuple[int, ...]
+) -> tuple[tuple[Floats, ...], Floats]:
+    """Original gravity, fall, their variances and covariance; and the distance: with some readings grossly wrong."""
+    og, fall = (mean[make, draws] for mean in solved.mean)
+    v00, v01, v11 = (value[make, draws] for value in solved.covariance)
+    distance = solved.distance[make, draws]
+    if not pattern:
+        return (og, fall, v00, v11, v01), distance
+    i = pattern[0]
+    reach = {k: [r[k, make, draws] for r in solved.reach[:2]] for k in pattern}
+    miss, lever = ({k: value[k, make, draws] for k in pattern} for value in (solved.miss, solved.lever))
+    if len(pattern) == 2:
+        j = pattern[1]
+        shared = solved.shared(sheet.glass, i, j)[make, draws]
+        step = solved.widen[i, 0, draws] / (1 + solved.widen[i, 0, draws] * lever[i])
+        miss[j] = miss[j] - step * shared * miss[i]
+        lever[j] = lever[j] - step * shared * shared
+        reach[j] = [reach[j][k] - step * shared * reach[i][k] for k in range(2)]
+    for k in pattern:
+        step = solved.widen[k, 0, draws] / (1 + solved.widen[k, 0, draws] * lever[k])
+        distance = distance + step * miss[k] ** 2
+        og, fall = og + step * miss[k] * reach[k][0], fall + step * miss[k] * reach[k][1]
+        v00 = v00 - step * reach[k][0] ** 2
+        v01 = v01 - step * reach[k][0] * reach[k][1]
+        v11 = v11 - step * reach[k][1] ** 2
+    return (og, fall, v00, v11, v01), distance
 
 
 def quantiles(x: Floats, weight: Floats, at: tuple[float, ...]) -> Floats:

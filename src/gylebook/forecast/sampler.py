@@ -35,7 +35,6 @@ class Pool:
 
     family: Family
     z: Floats  # (size, draws)
-    log_makes: Floats  # (makes, draws): logarithm of chance of the make times evidence, patterns summed
     curves: list[Curves]
     log_sum: Floats  # (draws,): evidence of all makes together
     log_prior: Floats  # (draws,)
@@ -106,19 +105,19 @@ def log_sum(rows: Floats) -> Floats:
 
 
 def look(family: Family, sheet: Sheet, z: Floats) -> tuple[Floats, Curves]:
-    """Evidence of each make for each draw (makes, draws), patterns summed, and the curves behind it."""
+    """Evidence of all makes together for each draw (draws,), patterns summed, and the curves behind it."""
     curves = sheet.curves(family.draw(z))
-    found = [log_sum(sheet.solve(curves, make).log_patterns) + make.log_chance for make in family.makes]
-    return np.stack(found), curves
+    found = sheet.solve(curves, family.makes).log_patterns
+    return log_sum(found.reshape(-1, found.shape[-1])), curves
 
 
 def begin(family: Family, sheet: Sheet, seed: int = 0, first: int = _FIRST) -> Pool:
     """The first round, from the prior."""
     z = _normals(family.size, first, _SEED_STEP * seed)
-    log_makes, curves = look(family, sheet, z)
+    summed, curves = look(family, sheet, z)
     proposals = [(first, np.zeros(family.size), np.eye(family.size))]
-    prior, summed = log_normal(z), log_sum(log_makes)
-    return Pool(family, z, log_makes, [curves], summed, prior, proposals, [prior], summed, seed)
+    prior = log_normal(z)
+    return Pool(family, z, [curves], summed, prior, proposals, [prior], summed, seed)
 
 
 def again(pool: Pool, sheet: Sheet, count: int = _NEXT) -> None:
@@ -127,13 +126,12 @@ def again(pool: Pool, sheet: Sheet, count: int = _NEXT) -> None:
     upside = np.asarray(np.linalg.inv(lower), dtype=float)
     start = pool.z.shape[1] + _SEED_STEP * pool.seed
     z = np.clip(mean[:, None] + lower @ _students(pool.family.size, count, start), -7.5, 7.5)
-    log_makes, curves = look(pool.family, sheet, z)
+    summed, curves = look(pool.family, sheet, z)
     prior = log_normal(z)
     new = [prior, *(_log_student(z, m, inverse) for _, m, inverse in pool.proposals[1:])]
     pool.log_proposed = [np.concatenate(pair) for pair in zip(pool.log_proposed, new, strict=True)]
     pool.z = np.hstack([pool.z, z])
-    pool.log_makes = np.hstack([pool.log_makes, log_makes])
-    pool.log_sum = np.concatenate([pool.log_sum, log_sum(log_makes)])
+    pool.log_sum = np.concatenate([pool.log_sum, summed])
     pool.log_prior = np.concatenate([pool.log_prior, prior])
     pool.curves.append(curves)
     pool.proposals.append((count, mean, upside))

@@ -20,7 +20,8 @@ _USUAL_ROUNDS: Final = 14  # over all families, after each had its first two
 _LONG_ROUNDS: Final = 40
 _LONG_COUNT: Final = 1200
 _OF_USE: Final = 0.002  # share below which a family is not refined
-_SUSPECT: Final = 0.02  # chance of being grossly wrong at which pairs of readings are looked at
+_LIKELIEST: Final = 64
+_SUSPECT: Final = 0.05  # chance of being grossly wrong at which pairs of readings are looked at
 
 
 def sample(evidence: Evidence, seed: int = 0, enough: float | None = None) -> tuple[list[Part], Floats, Diagnostics]:
@@ -29,7 +30,7 @@ def sample(evidence: Evidence, seed: int = 0, enough: float | None = None) -> tu
     kinds = families(evidence)
     pools = [begin(kind, sheet, seed) for kind in kinds]
     if len(sheet.values) > 4:
-        _pair_suspects(pools, sheet)
+        _pair_suspects(pools[0], sheet)
         if sheet.pairs:
             pools = [begin(kind, sheet, seed) for kind in kinds]
     wanted = ENOUGH if enough is None else enough
@@ -45,12 +46,15 @@ def sample(evidence: Evidence, seed: int = 0, enough: float | None = None) -> tu
     return parts, wrong, Diagnostics(ess, draws, rounds, longer, ess >= LEAST / 2, misfit)
 
 
-def _pair_suspects(pools: list[Pool], sheet: Sheet) -> None:
-    _, wrong = parts_of(pools, sheet)
+def _pair_suspects(pool: Pool, sheet: Sheet) -> None:
+    """Look at pairs only where a first look at the likeliest draws makes some reading suspect."""
+    top = np.argsort(-pool.log_weight, kind="stable")[:_LIKELIEST]
+    found = sheet.solve(pool.curves[0].take(top), pool.family.makes).log_patterns
+    found = found + pool.log_weight[top] - pool.log_sum[top]
+    mass = np.exp(found - found.max()).sum(axis=(1, 2))
+    wrong = mass[1 : len(sheet.values) + 1] / mass.sum()
     if float(wrong.max(initial=0.0)) > _SUSPECT:
-        full = np.zeros(len(sheet.values))
-        full[: len(wrong)] = wrong
-        sheet.pair_up(full)
+        sheet.pair_up(wrong)
 
 
 def _refine(pools: list[Pool], sheet: Sheet, wanted: float, most: int, count: int | None) -> int:
