@@ -1,6 +1,7 @@
 """How the spreads hold on oracle batches and on draws of the forecaster's own prior.
 
-`python -m forecast.oracle_scores --count 300` prints a line for each oracle, without and with a misread reading.
+`python -m forecast.oracle_scores --count 300` scores each oracle, without and with a misread reading; `--own 1600`
+scores draws of the forecaster's own prior instead.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ import argparse
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final, get_args
+from typing import Final, Protocol, get_args
 
 import numpy as np
 from figures import Figure
@@ -23,9 +24,22 @@ from gylebook.forecast.evidence import Evidence
 READINGS: Final = (3, 8)  # the wort's among them
 FIRST_DAY: Final = (2.0, 5.0)
 EVERY_DAYS: Final = (1.0, 2.5)
-TRUTHS: Final = ("final_sg", "now_sg", "co2_left_g_per_l", "end_day")
 
-Simulator = Callable[[np.random.Generator], tuple[Mapping[str, float], Evidence]]
+
+class Truth(Protocol):
+    """What a simulated batch is in truth, by the names of `spreads`."""
+
+    @property
+    def final_sg(self) -> float: ...
+    @property
+    def now_sg(self) -> float: ...
+    @property
+    def co2_left_g_per_l(self) -> float: ...
+    @property
+    def end_day(self) -> float: ...
+
+
+Simulator = Callable[[np.random.Generator], tuple[Truth, Evidence]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,17 +95,29 @@ def oracle_coverage(
 
 
 def _truths(batch: Batch, day: float) -> dict[str, float]:
-    truths = (batch.final_sg, batch.gravity(day), batch.co2_left_g_per_l(day), batch.done_day)
-    return dict(zip(TRUTHS, truths, strict=True))
+    return {
+        "final_sg": batch.final_sg,
+        "now_sg": batch.gravity(day),
+        "co2_left_g_per_l": batch.co2_left_g_per_l(day),
+        "end_day": batch.done_day,
+    }
 
 
 def own_prior_coverage(simulate: Simulator, count: int, seed: int, forecaster: Forecaster) -> dict[str, Coverage]:
-    """Simulation-based calibration: truths drawn as the forecaster believes them, and what it makes of their readings.
+    """Simulation-based calibration: truths drawn as the forecaster believes them, against what it makes of them."""
+    scored = []
+    for number in range(count):
+        truth, evidence = simulate(np.random.default_rng((seed, number)))
+        told = spreads(forecaster(evidence))
+        scored.append(({name: getattr(truth, name) for name in told}, told))
+    return coverages(scored)
 
-    `simulate` draws one truth, by the names of `spreads` (any of them), and its evidence.
-    """
-    drawn = (simulate(np.random.default_rng((seed, number))) for number in range(count))
-    return coverages((truths, spreads(forecaster(evidence))) for truths, evidence in drawn)
+
+def drawn(chance: np.random.Generator) -> tuple[Truth, Evidence]:
+    """A batch and its readings from the priors of the project's own forecaster."""
+    from forecast.own_prior import plan, simulate
+
+    return simulate(plan(chance), chance)
 
 
 def report(score: OracleScore) -> Iterator[str]:
@@ -122,8 +148,14 @@ def main(words: Sequence[str] | None = None) -> int:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--count", type=int, default=300)
     asked.add_argument("--seed", type=int, default=31)
+    asked.add_argument("--own", type=int, default=0, help="score so many draws of its own prior, and no oracle")
     given = asked.parse_args(words)
     forecaster = shipped()
+    if given.own:
+        print(f"own prior, {given.own} draws")
+        for name, covered in own_prior_coverage(drawn, given.own, given.seed, forecaster).items():
+            print(f"  {name:17s}{covered.row()}")
+        return 0
     for kind in get_args(Kind):
         if kind == "both":
             continue
