@@ -140,4 +140,8 @@ def test_a_moments_middle_half_is_told_by_days_as_the_moment_is() -> None:
     at = [datetime(2026, 11, day, 12, tzinfo=UTC) for day in (3, 4, 5, 6, 9)]
     figure = MomentFigure("end", "By", at[2], at[0], at[4], WORKING, half=(at[1], at[3]))
     words = Measures().figure(figure)
-    assert (words.value, words.interval, words.half) == ("Thu 5 Nov", "Tue 3 Nov to Mon 9 Nov", "Wed 4 Nov to Fri 6 Nov")
+    assert (words.value, words.interval, words.half) == (
+        "Thu 5 Nov",
+        "Tue 3 Nov to Mon 9 Nov",
+        "Wed 4 Nov to Fri 6 Nov",
+    )

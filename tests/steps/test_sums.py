@@ -36,6 +36,7 @@ WORDS = {
     "co2_in_room",
     "sanitiser",
     "units",
+    "forecast",
 }
 
 

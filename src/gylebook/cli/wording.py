@@ -149,7 +149,8 @@ def _options(page: Page, options: Sequence[Option], prefs: Preferences, workings
         return
     page.head("Side by side")
     for option in options:
-        chosen = " (chosen)" if option.chosen else ""
+        likeliest = any(figure.interval == "chance" for figure in option.figures)
+        chosen = f" ({'likeliest' if likeliest else 'chosen'})" if option.chosen else ""
         facts = [f"{f.label.lower() if f.label[1:2].islower() else f.label} {prefs.figure(f)}" for f in option.figures]
         told = "; ".join([*facts, *([option.words] if option.words else [])])
         page.line(f"{option.name}{chosen}: {told}" if told else f"{option.name}{chosen}", 2, 2)

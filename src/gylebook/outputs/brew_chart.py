@@ -57,7 +57,7 @@ def brew_chart(brew: Brew, setting: Setting, outlook: Outlook, *, scale: Scale =
         zone=setting.zone,
         key=key,
     )
-    return chart if scale == "SG" else _in_plato(chart)
+    return chart if scale == "SG" else in_plato(chart)
 
 
 def _still_fermenting(brew: Brew) -> bool:
@@ -146,7 +146,8 @@ def _ask(outlook: Outlook, setting: Setting) -> Ask | None:
     return Ask(at, expected, f"{words} {on_words(at, setting.now, setting.zone)}")
 
 
-def _in_plato(chart: Chart) -> Chart:
+def in_plato(chart: Chart) -> Chart:
+    """The same chart in degrees Plato."""
     from gylebook.science.extract import plato_from_sg  # NumPy only where a brewer asked for this scale
 
     def plato(gravity_sg: float) -> float:

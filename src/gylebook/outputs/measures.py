@@ -169,7 +169,8 @@ def _interval(value: float, low: float, high: float, digits: int) -> str:
 
 
 def _ends(low: float, high: float, digits: int) -> str:
-    """Both ends, or the one thing that they are when rounded; empty where an end is not known."""
+    """Both ends; empty where they are the same when rounded, or where one is not known."""
     if not (math.isfinite(low) and math.isfinite(high)):
         return ""
-    return " to ".join(dict.fromkeys((show(low, digits), show(high, digits))))
+    below, above = show(low, digits), show(high, digits)
+    return f"{below} to {above}" if below != above else ""

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from enum import Enum
 
+from gylebook.steps.course import Course
 from gylebook.units import show
 
 
@@ -137,7 +138,7 @@ class Answer:
 
     `headline` is the sentence to act on ("Leave it. Read again on Thursday."); `why` the two or three facts that
     drove it; `missing` the one unknown that matters most, as a question; `rule_of_thumb` says so where the answer
-    rests on a rule of the trade rather than on a measured relation.
+    rests on a rule of the trade rather than on a measured relation; `course` is drawn as a chart where there is one.
     """
 
     headline: str
@@ -150,6 +151,7 @@ class Answer:
     cautions: tuple[str, ...] = ()
     rule_of_thumb: str = ""
     assumed: tuple[str, ...] = field(default=())
+    course: Course | None = None
 
     def figure(self, key: str) -> Figure:
         """The number called `key`; KeyError where there is none."""

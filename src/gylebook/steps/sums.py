@@ -16,6 +16,7 @@ _WORDS: dict[str, tuple[str, ...]] = {
     "sums_gravity": ("gravity", "reading", "original_gravity", "dilution"),
     "sums_strength": ("strength",),
     "sums_heat": ("boiling_water", "cooling"),
+    "sums_forecast": ("forecast",),
     "sums_yeast_hops": ("yeast_dose", "hop_dose", "bitterness", "colour"),
     "sums_bottle": ("residual_co2", "priming", "pressure", "bottles"),
     "sums_gas": ("co2_in_room", "sanitiser"),

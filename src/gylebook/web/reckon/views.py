@@ -11,11 +11,13 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from gylebook.errors import InputError, NotFound
+from gylebook.outputs.chart import Scale
 from gylebook.outputs.wording import Preferences
 from gylebook.steps.answers import Answer
 from gylebook.steps.decision import Sum
 from gylebook.steps.sums import SUMS
 from gylebook.web.desk import desk
+from gylebook.web.drawn import Drawn, drawn
 from gylebook.web.form import Form, blank, sent
 
 
@@ -53,6 +55,7 @@ def one_sum(request: HttpRequest, word: str) -> HttpResponse:
         "sum": of,
         "form": found.form,
         "answer": found.answer,
+        "drawn": _drawn(found.answer, measures),
         "here": here,
         "example": f"{here}?{urlencode(of.example)}#answer-headline" if of.example else "",
         "focus": next((each.mark for each in found.form.asked if each.error), ""),
@@ -70,3 +73,13 @@ def _reckoned(request: HttpRequest, of: Sum, measures: Preferences) -> Reckoned:
         return Reckoned(form, of.reckon(form.values))
     except InputError as error:
         return Reckoned(form.refused(error))
+
+
+def _drawn(answer: Answer | None, measures: Preferences) -> Drawn | None:
+    """The chart of an answer that has a course."""
+    if answer is None or answer.course is None:
+        return None
+    from gylebook.outputs.course_chart import course_chart  # only one sum draws
+
+    scale: Scale = "°P" if measures.gravity == "°P" else "SG"
+    return drawn(course_chart(answer.course, scale=scale))

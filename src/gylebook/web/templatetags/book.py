@@ -17,6 +17,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from gylebook import sources
 from gylebook.outputs.measures import Measures
+from gylebook.outputs.tally import tally as tally_of
 from gylebook.steps.answers import Figure, MomentFigure, Option, Urgency
 from gylebook.web.pencilled import Leads, anchor, pencilled
 
@@ -77,6 +78,12 @@ def day(context: Context, at: datetime) -> str:
 def moment(context: Context, at: datetime) -> str:
     """As “Tue 3 Nov, 18:30”."""
     return measures_in(context).moment(at)
+
+
+@register.simple_tag
+def tally(percent: float) -> SafeString:
+    """A chance as tally strokes."""
+    return mark_safe(tally_of(percent / 100))  # noqa: S308 - numbers only
 
 
 @register.filter

@@ -1,0 +1,200 @@
+"""The forecast without a brew: readings typed in by day, and where they lead.
+
+The forecaster stands on SciPy; it is imported when a forecast is asked for, so that no other sum waits for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import hypot
+from typing import TYPE_CHECKING, Any
+
+from gylebook.steps.answers import Answer, Figure, Finding, Urgency, Working
+from gylebook.steps.asked import NORMAL_90
+from gylebook.steps.course import Course, Seen
+from gylebook.steps.decision import Sum
+from gylebook.steps.forecast_lines import MOST_DAYS
+from gylebook.steps.forecast_typed import FIELDS, Typed, day_words, typed_of
+from gylebook.steps.foretold import (
+    GATE_CHANCE,
+    MODEL,
+    STORIES,
+    chance_figure,
+    chance_words,
+    day_figure,
+    diagnostics_words,
+    gas_figure,
+    gravity_figure,
+    points_figure,
+    share_figure,
+    stories,
+    told_apart,
+)
+from gylebook.units import show
+
+if TYPE_CHECKING:
+    from gylebook.forecast.answers import NextReading
+    from gylebook.forecast.forecast import Forecast
+
+_BEYOND_DAYS, _FAN_POINTS = 4.0, 49
+_DOUBTED, _WRONG = 0.1, 0.3  # chances of a gross error that are told with the sum, and as a finding
+SOURCES = ("balling_nielsen_2007", "co2_stoichiometry", "error_propagation", "common_practice")
+RELATION = "middle of the runs of a model of fermentation, each weighed by how well it explains the readings"
+_CAUTION = "Beer bottled too early goes on making gas, half a volume for each point: glass under pressure injures eyes."
+
+
+def _forecast(values: Mapping[str, Any]) -> Answer:
+    typed = typed_of(values)
+    from gylebook.forecast.forecast import forecast
+
+    found = forecast(typed.evidence)
+    inputs = typed.givens
+    working = Working(RELATION, inputs, SOURCES, _steps(typed, found), MODEL)
+    coming = found.next_reading()
+    quiet = diagnostics_words(found.diagnostics)
+    told = told_apart(found, found.gross[-1]) if typed.read else "A reading, once most of it has fermented."
+    return Answer(
+        _headline(typed, found, coming),
+        _why(typed, found),
+        Urgency.NOTHING,
+        _figures(found, working),
+        findings=(
+            *_wrong(typed, found),
+            Finding(Urgency.NOTHING, _next_words(found, coming), key="next_reading"),
+            *((Finding(Urgency.NOTHING, quiet, key="diagnostics"),) if quiet else ()),
+        ),
+        options=stories(found, inputs, SOURCES),
+        missing=told,
+        cautions=(_CAUTION,),
+        assumed=typed.asked.assumed,
+        course=_course(typed, found, coming),
+    )
+
+
+def _headline(typed: Typed, found: Forecast, coming: NextReading) -> str:
+    over = chance_words(found.unsafe)
+    when = f" Read again on day {day_words(coming.day)}." if coming.day is not None and typed.read else ""
+    if not typed.read:
+        first = f" Read first on day {day_words(coming.day)}." if coming.day is not None else ""
+        return f"Nothing was read yet; it should end near {show(found.final_sg.q50, 4)}.{first}"
+    if found.unsafe < GATE_CHANCE:
+        return (
+            f"Finished, as far as these readings tell: {over} that more than 2 g/L of gas is still to come. "
+            "It can be primed and bottled."
+        )
+    return f"Not yet: {over} that more than 2 g/L of gas is still to come.{when}"
+
+
+def _why(typed: Typed, found: Forecast) -> str:
+    now, end = found.now_sg, found.final_sg
+    likeliest = max(found.stories.items(), key=lambda pair: pair[1])
+    here = f"It is at {show(now.q50, 4)} and " if typed.read else "It "
+    return (
+        f"{here}should end at {show(end.q50, 4)}, nine times in ten from {show(end.q05, 4)} to {show(end.q95, 4)}. "
+        f"Likeliest: {STORIES[likeliest[0]][0].lower()}, {chance_words(likeliest[1])}."
+    )
+
+
+def _figures(found: Forecast, working: Working) -> tuple[Figure, ...]:
+    half, one, two = found.left_under
+    chance = Working("share of the runs, weighed, in which it is so", working.inputs, working.sources, cautions=MODEL)
+    share = Working("(OG − FG) ÷ (OG − 1), in the middle of the runs", working.inputs, working.sources, (), MODEL)
+    return (
+        gravity_figure("fg", "It should end at", found.final_sg, working),
+        gravity_figure("now", "It is now at", found.now_sg, working),
+        points_figure(found.points_left, working),
+        gas_figure(found.co2_left_g_per_l, working),
+        day_figure("end_day", "Within a point of its end by day", found.end_day, working),
+        share_figure("attenuation", "Apparent attenuation at its end", found.attenuation, share),
+        chance_figure("left_half", "Less than half a point left", half, chance),
+        chance_figure("left_one", "Less than one point left", one, chance),
+        chance_figure("left_two", "Less than two points left", two, chance),
+        chance_figure("gas_over", "More than 2 g/L of gas to come", found.unsafe, chance),
+    )
+
+
+def _steps(typed: Typed, found: Forecast) -> tuple[str, ...]:
+    steps = []
+    for one, used, wrong in zip(typed.read, typed.evidence.readings, found.gross, strict=True):
+        doubt = f"; {chance_words(wrong)} that it is grossly wrong" if wrong >= _DOUBTED else ""
+        steps.append(f"{one.line}: {show(used.gravity_sg, 4)} ± {show(NORMAL_90 * used.sd_sg, 4)} at 20 °C{doubt}")
+    steps.append(f"by the make-up alone it would end at {typed.expected.text()}")
+    steps.append(f"{show(found.diagnostics.draws, 0)} runs, worth {show(found.diagnostics.ess, 0)} independent ones")
+    return tuple(steps)
+
+
+def _wrong(typed: Typed, found: Forecast) -> tuple[Finding, ...]:
+    return tuple(
+        Finding(
+            Urgency.MEASURE,
+            f"“{one.line}” does not fit the others: {chance_words(wrong)} that it is grossly wrong.",
+            "Was it degassed, at about 20 °C, from this vessel?",
+            key="gross",
+        )
+        for one, wrong in zip(typed.read, found.gross, strict=True)
+        if wrong >= _WRONG
+    )
+
+
+def _next_words(found: Forecast, coming: NextReading) -> str:
+    if found.unsafe < GATE_CHANCE:
+        return "No further reading is needed: one more would hardly change that, costs beer and lets air in."
+    if coming.day is None:
+        return "No reading of the next two weeks is likely to settle it by itself, and each costs beer and lets air in."
+    return (
+        f"The next reading that would tell something is on day {day_words(coming.day)}: {chance_words(coming.chance)} "
+        "that it lets you bottle; before that it would mostly show what is known."
+    )
+
+
+def _course(typed: Typed, found: Forecast, coming: NextReading) -> Course:
+    import numpy as np
+
+    now, coming_day = typed.evidence.now_day, coming.day if found.unsafe >= GATE_CHANCE else None
+    last = min(max(now, coming_day or now) + _BEYOND_DAYS, MOST_DAYS + _BEYOND_DAYS)
+    fan = found.fan(np.linspace(0.0, last, _FAN_POINTS))
+    low, half_low, middle, half_high, high = (
+        tuple(float(v) for v in line) for line in (fan.q05, fan.q25, fan.q50, fan.q75, fan.q95)
+    )
+    seen = tuple(
+        Seen(
+            used.day,
+            used.gravity_sg,
+            used.gravity_sg - NORMAL_90 * hypot(used.sd_sg, used.lift_sg),
+            used.gravity_sg + NORMAL_90 * used.sd_sg,
+            one.line,
+        )
+        for one, used in zip(typed.read, typed.evidence.readings, strict=True)
+    )
+    end = typed.expected
+    hops = typed.evidence.hops
+    return Course(
+        tuple(float(day) for day in fan.day),
+        low,
+        half_low,
+        middle,
+        half_high,
+        high,
+        seen,
+        (end.value, end.low, end.high),
+        now,
+        coming_day,
+        ((hops.day, "hops in"),) if hops is not None else (),
+    )
+
+
+SUMS = (
+    Sum(
+        "forecast",
+        "Where a fermentation is going",
+        "Is it finished? Where will it end, and when is a reading worth taking?",
+        FIELDS,
+        _forecast,
+        {
+            "original": "1.042",
+            "readings": "day 4: 1.018\nday 7: 1.0125\nday 9: 1.0115",
+            "now": "9",
+            "temp": "20 °C",
+        },
+    ),
+)
