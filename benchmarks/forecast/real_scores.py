@@ -167,6 +167,8 @@ def figures(judged: Sequence[Judged], half: Half) -> Iterator[Figure]:
         if row.count == 5 and row.fitted:
             plain = f"{beside}: curve {1000.0 * row.fitted_rmse:.2f} points on {row.fitted} of {row.looks} looks"
             yield Figure("forecast.real_rmse_ratio_at_5", row.same_rmse / row.fitted_rmse, "1", 0.6, plain)
+            # A few wild curves make the rmse; the median tells how they compare where the curve behaves.
+            yield Figure("forecast.real_median_ratio_at_5", row.same_median / row.fitted_median, "1", None, plain)
     calls = false_finished(judged)
     plain = f"{beside}; " + ", ".join(f"{each.rule}: {each.wrong}" for each in calls[1:])
     yield Figure("forecast.real_false_finished", calls[0].wrong, "replays", 0.0, plain)
