@@ -24,13 +24,14 @@ from gylebook.steps.fizz import Fizz, fizz_of
 from gylebook.steps.learned import NOTHING_LEARNED, Learned
 from gylebook.steps.moments import coming_words, day_words
 from gylebook.steps.outlook import Outlook, outlook
+from gylebook.steps.possibilities import HIGH
 from gylebook.steps.task import Task
 from gylebook.steps.tasks import from_outlook, urgency_at
 from gylebook.steps.volumes import in_vessel_l, mixed_l, vessel_name
 from gylebook.steps.warmth import place_at
 from gylebook.units import show
 
-CARDS_VERSION = 5  # raised whenever a card would come out otherwise from the same entries
+CARDS_VERSION = 6  # raised whenever a card would come out otherwise from the same entries
 
 
 class Short(msgspec.Struct, frozen=True):
@@ -148,9 +149,9 @@ class Said(msgspec.Struct, frozen=True):
 
 
 def card(brew: Brew, shelf: Shelf, now: datetime | None = None, *, learned: Learned = NOTHING_LEARNED) -> Card:
-    """A brew's card. The moment defaults to that of the last entry, so that a card can be made anew at any time."""
-    now = now or _last_moment(brew)
-    setting = Setting(now, shelf, zone_of(shelf), learned=learned)
+    """A brew's card: as of its last entry, so that it can be made anew at any time; only its urgency is of a moment."""
+    setting = Setting(_last_moment(brew), shelf, zone_of(shelf), learned=learned)
+    now = now or setting.now
     gas = fizz_of(brew, setting) if brew.all(ev.Bottled) else None
     found = gas.outlook if gas is not None else outlook(brew, setting)
     lots = lots_of(brew, shelf, gas) if gas is not None else ()
@@ -313,8 +314,10 @@ def _of_outlook(found: Outlook) -> tuple[str, str]:
     if "below_possible" in found.lacking:
         return "Lower than this make-up can reach: do not bottle it.", why
     if found.finished is False:
-        halted = found.likeliest == "Stalled"
-        return ("Not finished: come to a halt above its end." if halted else "Not finished."), why
+        if not found.stands:
+            return "Not finished.", why
+        how = "it stands above its end, as a halt does" if found.likeliest == HIGH else "come to a halt above its end"
+        return f"Not finished: {how}.", why
     return "Not known yet whether it is finished.", why
 
 

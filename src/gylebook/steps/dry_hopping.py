@@ -24,7 +24,7 @@ from gylebook.steps.fields import CHOICE, COUNT, FLAG, QUANTITY, TEXT, Field
 from gylebook.steps.hop_times import CONTACT_DAYS, DAY, hops_in, in_at, is_near_end, waiting
 from gylebook.steps.moments import day_words, on_words
 from gylebook.steps.outlook import Outlook, outlook
-from gylebook.steps.outlook_rule import HEAVY_HOPS_G_PER_L, HOP_DAYS_HEAVY, HOP_DAYS_LIGHT
+from gylebook.steps.outlook_gates import HEAVY_HOPS_G_PER_L, HOP_DAYS_HEAVY, HOP_DAYS_LIGHT
 from gylebook.steps.volumes import in_vessel_l
 from gylebook.steps.warm_days import track
 from gylebook.units import convert, show

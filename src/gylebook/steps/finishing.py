@@ -14,6 +14,7 @@ from gylebook.steps.fields import CHOICE, QUANTITY, TEXT, Field
 from gylebook.steps.finishing_stakes import may_stay, worst_case
 from gylebook.steps.moments import on_words
 from gylebook.steps.outlook import Outlook, gas_words, outlook
+from gylebook.steps.possibilities import HIGH
 from gylebook.steps.what_if import with_entry
 from gylebook.units import Quantity, show
 
@@ -94,7 +95,10 @@ def _headline(brew: Brew, found: Outlook, setting: Setting) -> tuple[str, Urgenc
         return "Do not bottle it. It is lower than this make-up can reach: check before anything else.", Urgency.DANGER
     if "cold" in keys:
         return f"{'Not finished' if found.finished is False else 'Not known yet'}. Warm it first.", Urgency.ACT
-    if found.likeliest == "Stalled" and found.finished is False:
+    if found.stands and found.finished is False:
+        if found.likeliest == HIGH:
+            words = "Not to be bottled yet: it stands above its end, and a halt looks the same as a high finish."
+            return words, Urgency.ACT
         return "Not finished: it has come to a halt above its end. Do not bottle it.", Urgency.ACT
     when = _when(found, setting)
     if found.finished is False:
@@ -159,10 +163,12 @@ def _figures(brew: Brew, setting: Setting, found: Outlook, worst: Figure | None)
     parts = (
         found.points_left,
         found.co2_to_come,
+        *(found.chances if found.now_sg is not None else ()),
         found.now_sg,
         found.expected_fg,
         found.slope_points_per_day,
         found.by,
+        found.strength,
         worst,
         may_stay(brew, setting),
         found.original,

@@ -9,12 +9,12 @@ from gylebook.steps.asked import VOLUMES, figure
 from gylebook.steps.bottle_kinds import weakest
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Setting
+from gylebook.steps.gas_parts import USUAL_VOL
 from gylebook.steps.outlook import MOST_HELD_VOL, Outlook, gas_range_words
 from gylebook.steps.volumes import in_vessel_l
 from gylebook.steps.warm_days import track
 from gylebook.units import show
 
-_USUAL_VOL = 2.3
 # Four to eight warm weeks on the yeast before a meaty taste is to be feared; six are reckoned with.
 _WARM_DAYS_ON_YEAST = (28.0, 42.0, 56.0)
 
@@ -24,7 +24,7 @@ def worst_case(brew: Brew, setting: Setting, found: Outlook) -> tuple[Figure, Fi
     past = any(isinstance(k.event, ev.Primed | ev.Bottled) for k in brew.kept)
     if past or found.now_sg is None or "below_possible" in found.lacking:
         return None
-    planned = brew.plan.co2_wanted.to("vol", "co2") if brew.plan.co2_wanted is not None else _USUAL_VOL
+    planned = brew.plan.co2_wanted.to("vol", "co2") if brew.plan.co2_wanted is not None else USUAL_VOL
     basis = Basis.ASKED if brew.plan.co2_wanted is not None else Basis.ASSUMED
     come = found.co2_to_come
     working = Working(

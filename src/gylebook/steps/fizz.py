@@ -21,6 +21,7 @@ from gylebook.steps.decision import Setting
 from gylebook.steps.gas_parts import (
     NOTHING,
     UNEVEN,
+    USUAL_VOL,
     residual_of,
     sucrose_equivalent_g_per_l,
     sugared,
@@ -33,7 +34,6 @@ from gylebook.units import show
 
 _USUAL_BOTTLE_L = 0.5
 _MOST_TO_COME_VOL = 40.0  # all of a very strong wort; beyond it a log holds slips
-USUAL_VOL = 2.3  # an ordinary ale, where no fizz was asked for
 # What may still come in a beer whose readings lie level: a hydrometer cannot promise less than one point.
 DONE = Span(0.0, 0.0, 0.53)
 

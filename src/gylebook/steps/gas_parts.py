@@ -14,6 +14,7 @@ from gylebook.steps.asked import NORMAL_90
 # How far one bottle's share of the sugar strays from another's [1], standard deviation: common practice.
 UNEVEN = {"whole batch": 0.06, "each bottle": 0.08}
 NOTHING = Span(0.0, 0.0, 0.0)
+USUAL_VOL = 2.3  # an ordinary ale, where no fizz was asked for
 
 
 def together(*parts: Span) -> Span:

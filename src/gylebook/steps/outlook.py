@@ -1,46 +1,40 @@
 """The outlook: is it finished, how much is left, and when would a reading tell something?
 
-This is the seam: finishing, racking, priming, bottling, the tasks and the cards ask only for an `Outlook`. What stands
-behind it now is a rule of thumb, cautious on purpose (`outlook_rule.py`); a calibrated forecast can take its place
-without any of them changing.
+This is the seam: finishing, racking, priming, bottling, the tasks and the cards ask only for an `Outlook`. Behind it
+stands a forecast from all that is written of a brew, and beside the forecast the cautions that it knows nothing of.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from gylebook.forecast.evidence import Evidence
 from gylebook.journal.state import Brew, Shelf
-from gylebook.steps.answers import Basis, Figure, Finding, Given, MomentFigure, Option, Working
+from gylebook.steps import outlook_figures
+from gylebook.steps.answers import Figure, Finding, MomentFigure, Option
 from gylebook.steps.decision import Setting
+from gylebook.steps.learned import NOTHING_LEARNED, Learned
+from gylebook.steps.learning import learned_for
 from gylebook.steps.once import once
+from gylebook.steps.outlook_bottles import bearing
+from gylebook.steps.outlook_evidence import Told, evidence_of
 from gylebook.steps.outlook_facts import Facts, gather
+from gylebook.steps.outlook_figures import MOST_HELD_VOL, gas_range_words, gas_words
 from gylebook.steps.outlook_findings import findings
-from gylebook.steps.outlook_rule import (
-    RULE,
-    VOLUMES_PER_POINT,
-    VOLUMES_PER_POINT_HIGH,
-    Lack,
-    Reckoned,
-    creep_points,
-    is_above,
-    lacks,
-    now_ends,
-    points_left,
-    warm_days,
-)
+from gylebook.steps.outlook_gates import RULE, Lack, Seen, is_above, lacks, warm_days
 from gylebook.steps.outlook_times import end_by, next_reading
-from gylebook.steps.possibilities import Experiment, customary, experiment, possibilities
-from gylebook.steps.volumes import Z90
-from gylebook.units import show
+from gylebook.steps.outlook_unpitched import before_pitching
+from gylebook.steps.possibilities import HIGH, STALLED, Experiment, customary, experiment, possibilities
 
 if TYPE_CHECKING:  # SciPy stands behind it, and nothing but a forecast needs that
     from gylebook.forecast.forecast import Forecast
 
 __all__ = ["MOST_HELD_VOL", "Outlook", "gas_range_words", "gas_words", "outlook"]
 
-MOST_HELD_VOL = 5.0  # more than even heavy glass is filled with
+_KEPT = 64  # forecasts in memory: a page asks for those of one brewer's open brews again and again
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,153 +118,96 @@ class Outlook:
         """The likeliest of the possibilities, "" where there is none to tell."""
         return next((option.name for option in self.possibilities if option.chosen), "")
 
+    @property
+    def stands(self) -> bool:
+        """Whether readings show that it most likely moves no more by itself, above its end: halted, or finished high.
+
+        One reading shows no such thing, nor does one that contradicts.
+        """
+        shown = "cold" in self.lacking or not {"pair", "doubtful", "fresh"} & set(self.lacking)
+        return shown and self.likeliest in {STALLED, HIGH}
+
 
 def outlook(brew: Brew, setting: Setting) -> Outlook:
     """How far the beer is. Only readings up to priming or bottling count."""
-    return _outlook(brew, setting.shelf, setting.now)
+    return _outlook(brew, setting.shelf, setting.now, learned_for(brew, setting))
 
 
 @once
-def _outlook(brew: Brew, shelf: Shelf, now: datetime) -> Outlook:
+def _outlook(brew: Brew, shelf: Shelf, now: datetime, lessons: Learned = NOTHING_LEARNED) -> Outlook:
     facts = gather(brew, shelf, now)
-    reckoned = points_left(facts)
-    lacking = lacks(facts, reckoned.left)
+    told = evidence_of(brew, shelf, facts, lessons)
+    seen = _seen(brew, shelf, facts, told) if told is not None else None
+    lacking = lacks(seen)
     finished = None if any(not lack.against for lack in lacking) else True
     finished = False if any(lack.against for lack in lacking) else finished
-    at, why = next_reading(facts, lacking)
-    left = _left_figure(facts, reckoned)
+    at, why = next_reading(facts, seen, lacking)
+    stories = possibilities(seen, told, lacking)
+    keys = frozenset(lack.key for lack in lacking)
+    left, come = _to_come(facts, seen, told, keys)
     return Outlook(
         finished=finished,
-        expected_fg=_expected(facts),
-        now_sg=_now(facts),
+        expected_fg=_expected(facts, seen, told, keys),
+        now_sg=outlook_figures.now(seen, told, keys) if seen and told else None,
         points_left=left,
-        co2_to_come=_co2(left),
-        slope_points_per_day=_slope(facts),
-        by=end_by(facts, reckoned, lacking),
+        co2_to_come=come,
+        slope_points_per_day=outlook_figures.slope(facts),
+        by=end_by(facts, seen, told, lacking),
         next_reading_at=at,
         rule=RULE,
-        findings=findings(facts, lacking),
+        findings=findings(facts, seen, lacking),
         original=facts.og,
         next_reading_why=why,
         missing=tuple(lack.text for lack in lacking),
         lacking=tuple(lack.key for lack in lacking),
-        possibilities=possibilities(facts, lacking),
-        experiment=experiment(facts, lacking),
-        customary=customary(facts),
+        possibilities=stories,
+        experiment=experiment(seen, stories, lacking),
+        customary=customary(facts, lacking),
         level_since=_level_since(facts, lacking),
-        hop_points=creep_points(facts)[1],
+        hop_points=seen.forecast.hop_points.q95 if seen else 0.0,
         warm_days=warm_days(facts),
         pitched=facts.pitched_at is not None,
         reopened_by=facts.reopened.words if facts.reopened else "",
+        forecast=seen.forecast if seen else None,
+        pitched_at=facts.pitched_at,
+        seen_at=told.seen_at if told else None,
+        chances=outlook_figures.chances(seen, told, keys) if seen and told else (),
+        strength=outlook_figures.strength(seen) if seen else None,
+        learned=told.learned if told else (),
     )
+
+
+def _seen(brew: Brew, shelf: Shelf, facts: Facts, told: Told) -> Seen:
+    found = forecast_of(told.evidence)
+    last = facts.readings[-1].seq if facts.readings else None
+    doubt = next((p for p, seqs in zip(found.gross, told.seqs, strict=False) if last in seqs), 0.0)
+    return Seen(facts, found, bearing(brew, shelf, found.co2_above), doubt)
+
+
+@lru_cache(maxsize=_KEPT)
+def forecast_of(evidence: Evidence) -> Forecast:
+    """The forecast from this evidence: always the same, so that it is made once."""
+    from gylebook.forecast.forecast import forecast
+
+    return forecast(evidence)
+
+
+def _expected(facts: Facts, seen: Seen | None, told: Told | None, keys: frozenset[str]) -> Figure:
+    if seen is None or told is None:
+        return facts.fg
+    if "cold" in keys and facts.forced is None:
+        return outlook_figures.expected_in_cold(facts)
+    return outlook_figures.expected(seen, told)
+
+
+def _to_come(facts: Facts, seen: Seen | None, told: Told | None, keys: frozenset[str]) -> tuple[Figure, Figure]:
+    if seen is None or told is None:
+        return before_pitching(facts)
+    left = outlook_figures.points_left(seen, told, keys)
+    return left, outlook_figures.co2_to_come(seen, told, left)
 
 
 def _level_since(facts: Facts, lacking: tuple[Lack, ...]) -> datetime | None:
     if not facts.level or is_above(facts) or any(lack.key in {"falls", "below_possible"} for lack in lacking):
         return None
     return facts.readings[-len(facts.level)].at
-
-
-def _expected(facts: Facts) -> Figure:
-    if facts.forced is None:
-        return facts.fg
-    forced = facts.forced
-    value, half = 1 + forced.points / 1000, Z90 * forced.sd / 1000
-    given = Given("forced sample", show(value, 4), Basis.MEASURED, f"entry {forced.seq}", forced.seq)
-    steps = (
-        f"by the make-up it would have been {facts.fg.text()}",
-        "a small sample and its brew differ by about a point",
-    )
-    working = Working(
-        "a small, warm, over-yeasted sample shows where the brew stops", (given,), ("stokholm_2020",), steps
-    )
-    return Figure("fg", "Final gravity expected", value, value - half, value + half, "SG", "gravity", 4, working)
-
-
-def _now(facts: Facts) -> Figure | None:
-    now = now_ends(facts)
-    if now is None:
-        return None
-    low, value, high = (1 + end / 1000 for end in now)
-    used = facts.readings[-len(facts.level) :] if len(facts.level) > 1 else facts.readings[-1:]
-    working = Working(
-        "weighted mean of the readings that lie level" if len(used) > 1 else "the last reading",
-        tuple(
-            Given(
-                "true gravity",
-                r.figure().text(),
-                Basis.RECKONED,
-                f"entry {r.seq}",
-                r.seq,
-            )
-            for r in used
-        ),
-        ("hydrometer_equilibrium", "error_propagation"),
-        (f"read as {', '.join(str(r.raw) for r in used)}",),
-    )
-    return Figure("now", "Gravity now", value, low, high, "SG", "gravity", 4, working)
-
-
-def _left_figure(facts: Facts, reckoned: Reckoned) -> Figure:
-    left = reckoned.left
-    sources = ["common_practice", "error_propagation"]
-    if facts.hops_g:
-        sources += ["kirkpatrick_shellhammer_2018", "hop_creep_curve"]
-    if facts.forced is not None:
-        sources.append("stokholm_2020")
-    working = Working(
-        "gravity now − expected end, weighed with what the slope leaves: slope ÷ share of the rest gone in a warm day",
-        (
-            Given("original gravity", facts.og.text(), Basis.RECKONED),
-            Given("expected end", facts.fg.text(), Basis.RECKONED),
-            Given("warm days since the yeast went in", show(warm_days(facts), 1), Basis.RECKONED),
-        ),
-        tuple(sources),
-        reckoned.steps,
-        (RULE,),
-    )
-    return Figure("points_left", "Points left", left.middle, left.low, left.high, "points", "", 1, working)
-
-
-def _co2(left: Figure) -> Figure:
-    working = Working(
-        "about half a volume of carbon dioxide for each point",
-        (Given("points left", left.text(), Basis.RECKONED),),
-        ("balling_nielsen_2007", "co2_stoichiometry"),
-        (f"{show(left.value, 1)} × {VOLUMES_PER_POINT:g}; at most {show(left.high, 1)} × {VOLUMES_PER_POINT_HIGH:g}",),
-        (RULE,),
-    )
-    value, low, high = (
-        left.value * VOLUMES_PER_POINT,
-        left.low * VOLUMES_PER_POINT,
-        left.high * VOLUMES_PER_POINT_HIGH,
-    )
-    words = gas_range_words(value, high)
-    return Figure("co2_to_come", "Gas still to come", value, low, high, "vol", "co2", 1, working, words=words)
-
-
-def gas_words(volumes: float) -> str:
-    """An upper end of gas, to stand in a sentence: beyond what any bottle holds its number says nothing."""
-    return "more gas than any bottle holds" if volumes > MOST_HELD_VOL else f"up to {show(volumes, 1)} vol of gas"
-
-
-def gas_range_words(volumes: float, high: float) -> str:
-    """The words of a figure of gas that goes beyond what any bottle holds; "" where it does not."""
-    if volumes > MOST_HELD_VOL:
-        return "more than any bottle holds"
-    return f"{show(volumes, 1)} vol, perhaps more than any bottle holds" if high > MOST_HELD_VOL else ""
-
-
-def _slope(facts: Facts) -> Figure | None:
-    line = facts.line
-    if line is None:
-        return None
-    half = Z90 * line.slope_se
-    working = Working(
-        "weighted least squares through the last stretch of readings",
-        (Given("readings", f"{line.count} over {show(line.span_days, 1)} days", Basis.MEASURED),),
-        ("error_propagation",),
-        (f"standard error {show(line.slope_se, 2)} points a day: spacing lessens it more than counting does",),
-    )
-    value = line.slope
-    return Figure("slope", "Slope", value, value - half, value + half, "points/day", "", 2, working)

@@ -6,7 +6,7 @@ window of time are put together; what was done so stands in `notes`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from math import isfinite, sqrt
@@ -17,6 +17,8 @@ from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
 from gylebook.science.dilution import original_gravity_sg
 from gylebook.steps.gravity import FIZZ_SD, TrueReading, original_gravity, readings
+from gylebook.steps.learned import CHECKED_OFFSET_SD_SG, NOTHING_LEARNED, Learned, teach
+from gylebook.steps.learning import kit_of, yeast_of
 from gylebook.steps.makeup import (
     extract_g,
     final_gravity_expected,
@@ -31,11 +33,8 @@ from gylebook.steps.volumes import Z90, mixed_l, start_l
 from gylebook.steps.warm_days import Track, yeast_kind
 from gylebook.steps.yeast_dose import yeast_for
 
-Teaching = Callable[[fe.Known, tuple[str, ...]], fe.Known]  # what other brews taught; instruments' names by number
-
 _MOST_READINGS = 12
 _LEAST_SD_SG = 0.0005  # a scale that is read the same way errs the same way: many readings do not lessen that
-_CHECKED_OFFSET_SD_SG = 0.0003
 _ORDINARY_OG_SG, _ORDINARY_OG_SD_SG = 1.042, 0.006
 _LEAST_OG_SD_SG = 0.001
 _LEAST_ATTENUATION_SD = 0.02
@@ -59,6 +58,8 @@ class Told:
         By the evidence's reading, the entries that it was made of.
     notes
         What was left out, put together or scaled, a line each.
+    learned
+        What the brewer's other brews taught that bears on this one, a line each.
     """
 
     evidence: fe.Evidence
@@ -66,6 +67,7 @@ class Told:
     seen_at: datetime
     seqs: tuple[tuple[int, ...], ...]
     notes: tuple[str, ...] = ()
+    learned: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,7 @@ class _Row:
     seqs: tuple[int, ...]
 
 
-def evidence_of(brew: Brew, shelf: Shelf, facts: Facts, teach: Teaching | None = None) -> Told | None:
+def evidence_of(brew: Brew, shelf: Shelf, facts: Facts, lessons: Learned = NOTHING_LEARNED) -> Told | None:
     """What is known of a brew, for the forecaster; None before the yeast is in.
 
     The moment it speaks of is that of the last thing known of, so that an answer holds until something is written;
@@ -97,17 +99,18 @@ def evidence_of(brew: Brew, shelf: Shelf, facts: Facts, teach: Teaching | None =
         notes.append(
             f"{merged} readings were put together to {len(rows)}: the middle of each stretch, and the last as it is"
         )
-    known = _known(brew, begun, shelf, names)
+    by_names = dict(enumerate(names))
+    known, learned = teach(_known(brew, begun, shelf, names), lessons, kit_of(brew), yeast_of(brew), by_names)
     evidence = fe.Evidence(
         tuple(row.reading for row in rows),
         max((seen_at - pitched_at) / DAY, 0.0, *(row.reading.day for row in rows)),
-        teach(known, names) if teach is not None else known,
+        known,
         _warmth(facts.track, pitched_at, seen_at),
         _hops(brew, facts, pitched_at),
         tuple(_additions(brew, begun, shelf, facts, pitched_at)),
         fe.Forced(1 + facts.forced.points / 1000, facts.forced.sd / 1000) if facts.forced is not None else None,
     )
-    return Told(evidence, pitched_at, seen_at, tuple(row.seqs for row in rows), tuple(notes))
+    return Told(evidence, pitched_at, seen_at, tuple(row.seqs for row in rows), tuple(notes), learned)
 
 
 def seen_of(facts: Facts) -> datetime:
@@ -249,7 +252,7 @@ def _known(brew: Brew, begun: Brew, shelf: Shelf, names: tuple[str, ...]) -> fe.
         attenuation_sd=attenuation_sd,
         pitch=pitch,
         offsets=tuple(
-            (number, 0.0, _CHECKED_OFFSET_SD_SG) for number, name in enumerate(names) if _is_checked(shelf, name)
+            (number, 0.0, CHECKED_OFFSET_SD_SG) for number, name in enumerate(names) if _is_checked(shelf, name)
         ),
     )
 

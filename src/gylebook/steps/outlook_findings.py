@@ -3,23 +3,30 @@
 from __future__ import annotations
 
 from gylebook.steps.answers import Finding, Urgency
+from gylebook.steps.outlook_doubt import doubtful
 from gylebook.steps.outlook_facts import Facts, gate_sg
-from gylebook.steps.outlook_rule import Lack, creep_points, hop_days_wanted, limit_points
+from gylebook.steps.outlook_gates import Lack, Seen, hop_days_wanted, is_flat, limit_points
 from gylebook.units import show
 
 
-def findings(facts: Facts, lacking: tuple[Lack, ...]) -> tuple[Finding, ...]:
+def findings(facts: Facts, seen: Seen | None, lacking: tuple[Lack, ...]) -> tuple[Finding, ...]:
     """Everything noticed, the gravest first."""
     keys = {lack.key for lack in lacking}
     found: list[Finding] = []
     if "below_possible" in keys:
         found.append(_below(facts))
-    if "above" in keys and facts.line is not None and not facts.line.falls and facts.line.firm_span_days >= 2.0:
+    if "above" in keys and is_flat(facts) and seen is not None and not seen.is_doubtful:
         found.append(_halted(facts))
+    if "unexplained" in keys:
+        found.append(_unexplained(facts))
+    if "doubtful" in keys and seen is not None:
+        found.append(doubtful(seen))
     if "cold" in keys:
         found.append(_cold(facts))
-    if facts.hops_g and "hops" in keys:
-        found.append(_hops(facts))
+    if facts.hops_g and "hops" in keys and seen is not None:
+        found.append(_hops(facts, seen))
+    if "bottles" in keys and seen is not None:
+        found.append(_bottles(seen))
     found += _of_forced(facts)
     found += _of_leaflet(facts)
     if facts.lactose:
@@ -42,6 +49,15 @@ def _below(facts: Facts) -> Finding:
     )
     check = "Does the hydrometer show 1.000 in water, and are the ingredients and the volume written as they were?"
     return Finding(Urgency.DANGER, text, check, last.seq, key="below_possible")
+
+
+def _unexplained(facts: Facts) -> Finding:
+    text = (
+        "Nothing in the model explains these readings: no course of fermentation from what went in, at these "
+        "temperatures, goes through them. Something written is not as it was, or something else is at work. Hold it."
+    )
+    check = "Does the hydrometer show 1.000 in water, and is every reading from this vessel, flat and as it was read?"
+    return Finding(Urgency.ACT, text, check, facts.readings[-1].seq, key="unexplained")
 
 
 def _halted(facts: Facts) -> Finding:
@@ -68,19 +84,22 @@ def _cold(facts: Facts) -> Finding:
     return Finding(Urgency.ACT, text, check, facts.readings[-1].seq if facts.readings else None, key="cold")
 
 
-def _hops(facts: Facts) -> Finding:
-    likely, upper = creep_points(facts)
+def _hops(facts: Facts, seen: Seen) -> Finding:
+    still = seen.forecast.hop_points
     text = (
         f"Hops bring enzymes that free sugar: {show(facts.hops_g_per_l, 1)} g/L may take it down by another "
-        f"{show(likely, 1)} points, at worst {show(upper, 1)}. The question is open again until {_days(facts)} "
-        "warm days have passed and two fresh readings, at least two days apart, lie level."
+        f"{show(still.q50, 1)} points, at worst {show(still.q95, 1)}. The question is open again until "
+        f"{show(hop_days_wanted(facts), 0)} warm days have passed and two fresh readings, at least two days apart, "
+        "lie level."
     )
     check = "Two readings since the hops, at least two days apart."
     return Finding(Urgency.MEASURE, text, check, facts.reopened.seq if facts.reopened else None, key="hop_creep")
 
 
-def _days(facts: Facts) -> str:
-    return show(hop_days_wanted(facts), 0)
+def _bottles(seen: Seen) -> Finding:
+    text = f"By the readings it is finished, but {seen.bearing.words}."
+    check = "Stronger bottles, less fizz, a cooler store, or one more reading in some days would settle it."
+    return Finding(Urgency.MEASURE, text, check, key="bottles")
 
 
 def _of_forced(facts: Facts) -> list[Finding]:

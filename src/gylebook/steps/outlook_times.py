@@ -2,45 +2,46 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from math import log
+from datetime import datetime, timedelta
+from math import isfinite
 
-from gylebook.steps.answers import Basis, Given, MomentFigure, Working
+from gylebook.forecast.answers import Story
+from gylebook.steps.answers import Basis, Given, MomentFigure
+from gylebook.steps.chances import chance_words
+from gylebook.steps.outlook_evidence import Told, is_odd
 from gylebook.steps.outlook_facts import DAY, Facts
-from gylebook.steps.outlook_rule import (
+from gylebook.steps.outlook_figures import working_of
+from gylebook.steps.outlook_gates import (
     LEAST_WARM_DAYS,
-    RULE,
-    TAIL_FAST,
-    TAIL_PER_WARM_DAY,
-    TAIL_SLOW,
+    WAKE_DAYS,
     Lack,
-    Reckoned,
+    Seen,
     hop_days_wanted,
     is_above,
+    is_flat,
 )
+from gylebook.steps.stretch import SPACED_DAYS
 from gylebook.units import show
 
 FIRST_READING_WARM_DAYS = 6.0
 _CONFIRM_DAYS = 3.0
-_REPEAT_DAYS = 2.0
-_END_POINTS = 0.5
-_NEAR_END_POINTS = 1.0
-_LEAST_WAIT_DAYS, _MOST_WAIT_DAYS = 2.0, 7.0
 _FIRST_AFTER_HOPS_DAYS = 2.0
-_END_WARM_DAYS = (5.0, 7.0, 12.0)
+_MOST_DAYS = 120.0  # beyond it a day says nothing
+_STOPPED = (Story.HALTED, Story.HIGH, Story.BELOW)
+_WARMED = "Three days after it was warmed and roused: enough for a move to show."
 
 
-def next_reading(facts: Facts, lacking: tuple[Lack, ...]) -> tuple[datetime | None, str]:
+def next_reading(facts: Facts, seen: Seen | None, lacking: tuple[Lack, ...]) -> tuple[datetime | None, str]:
     """When a reading would tell something, to the hour, and why then; None where none is wanted."""
-    at, why = _next(facts, lacking)
+    at, why = _next(facts, seen, lacking)
     return (at.replace(minute=0, second=0, microsecond=0) + DAY / 24 if at is not None else None), why
 
 
-def _next(facts: Facts, lacking: tuple[Lack, ...]) -> tuple[datetime | None, str]:
+def _next(facts: Facts, seen: Seen | None, lacking: tuple[Lack, ...]) -> tuple[datetime | None, str]:
     keys = {lack.key for lack in lacking}
     if facts.closed_at is not None:
         return None, "The beer is primed or in bottles: open a bottle instead."
-    if facts.pitched_at is None:
+    if seen is None or facts.pitched_at is None:
         return None, "One reading of the stirred wort before the yeast goes in; none after that for some days."
     if not lacking:
         return None, "No further reading is needed: each one costs beer and lets air in."
@@ -50,91 +51,94 @@ def _next(facts: Facts, lacking: tuple[Lack, ...]) -> tuple[datetime | None, str
     last = facts.readings[-1].at
     if "below_possible" in keys:
         return last + DAY, "Repeat it degassed, after the hydrometer has been checked in water."
-    if facts.reopened is not None and keys & {"fresh", "hops", "pair"}:
-        return _after_reopening(facts, keys)
-    return _after_readings(facts, keys, last)
-
-
-def _after_reopening(facts: Facts, keys: set[str]) -> tuple[datetime | None, str]:
-    assert facts.reopened is not None
-    if facts.reopened.by != "hops":
-        if "fresh" in keys:
-            at = facts.track.after_warm_days(facts.reopened.at, _CONFIRM_DAYS)
-            return (
-                at,
-                f"The {facts.reopened.words} needs some days to be eaten; earlier readings no longer tell the end.",
-            )
-        return facts.fresh[-1].at + _CONFIRM_DAYS * DAY, _SPACED
-    gate = facts.track.after_warm_days(facts.reopened.at, hop_days_wanted(facts))
-    if not facts.fresh:
-        first = min(facts.reopened.at + _FIRST_AFTER_HOPS_DAYS * DAY, gate)
-        return first, "The first of two fresh readings; hops can wake the yeast, so those before them no longer count."
-    at = max(facts.fresh[-1].at + _CONFIRM_DAYS * DAY, gate)
-    return at, "The second of two fresh readings since the hops, with days enough between them."
-
-
-_SPACED = "Spacing beats counting: three days apart says twice as much as a day and a half."
-
-
-def _after_waking(facts: Facts, last: datetime) -> datetime:
-    """Days enough for a move to show, from the last reading or from when it was roused since."""
-    return max(last, facts.woken_at or last) + _CONFIRM_DAYS * DAY
-
-
-def _after_readings(facts: Facts, keys: set[str], last: datetime) -> tuple[datetime, str]:
-    now = facts.now_points
-    assert now is not None
-    assert facts.pitched_at is not None
-    if facts.readings[-1].lightly:
+    if keys & {"doubtful", "unexplained"} or is_odd(facts.readings[-1]) or facts.readings[-1].lightly:
         return last + DAY / 24, "The last reading counts lightly: degas and repeat it."
-    early = facts.track.after_warm_days(facts.pitched_at, LEAST_WARM_DAYS)
+    if "bottles" in keys and len(keys) == 1:
+        return None, "A reading cannot settle it: the bottles can."
+    if facts.reopened is not None and keys & {"fresh", "hops"}:
+        return _after_reopening(facts, seen, keys)
+    return _after_readings(facts, seen, keys)
+
+
+def _after_reopening(facts: Facts, seen: Seen, keys: set[str]) -> tuple[datetime, str]:
+    assert facts.reopened is not None
+    begin, what = facts.reopened.at, facts.reopened.words
+    if facts.reopened.by == "water":
+        return begin + DAY, "Stirred in and given a day, one reading tells what the water made of it."
+    if facts.reopened.by == "sugar":
+        at = facts.track.after_warm_days(begin, _CONFIRM_DAYS)
+        return at, f"The {what} needs some days to be eaten; earlier readings no longer tell the end."
+    gate = facts.track.after_warm_days(begin, hop_days_wanted(facts))
+    if "fresh" in keys:
+        first = min(begin + _FIRST_AFTER_HOPS_DAYS * DAY, gate)
+        return first, "The first of two fresh readings; hops can wake the yeast, so those before them no longer count."
+    earliest = max(facts.fresh[-1].at + _CONFIRM_DAYS * DAY, gate)
+    at, why = _forecast_day(facts, seen, earliest)
+    return at, why or "The second of two fresh readings since the hops, with days enough between them."
+
+
+def _after_readings(facts: Facts, seen: Seen, keys: set[str]) -> tuple[datetime, str]:
+    assert facts.pitched_at is not None
+    last = facts.readings[-1].at
+    woken = max(last, facts.woken_at or last)
     if "cold" in keys and "falls" not in keys:
-        return _after_waking(facts, last), "Three days after it was warmed; a reading in the cold shows only the cold."
-    if is_above(facts) or "falls" in keys:
-        if "falls" not in keys and facts.line is not None and facts.line.firm_span_days >= _REPEAT_DAYS:
-            return _after_waking(facts, last), "Three days after it was warmed and roused: enough for a move to show."
-        over = max(now[0] - facts.end_points[0], _NEAR_END_POINTS * 1.5)
-        warm = log(over / _NEAR_END_POINTS) / TAIL_PER_WARM_DAY
-        wait = (facts.track.after_warm_days(last, warm) - last) / DAY
-        at = last + min(max(wait, _LEAST_WAIT_DAYS), _MOST_WAIT_DAYS) * DAY
-        return max(at, early), "By then it should be near its end; before that a reading would only show that it falls."
+        words = "Three days after it was warmed; a reading in the cold shows only the cold."
+        return woken + _CONFIRM_DAYS * DAY, words
+    if is_above(facts) and is_flat(facts):
+        return woken + _CONFIRM_DAYS * DAY, _WARMED
+    earliest = max(last + DAY, facts.track.after_warm_days(facts.pitched_at, LEAST_WARM_DAYS))
+    if "woken" in keys:
+        earliest = max(earliest, facts.track.after_warm_days(woken, WAKE_DAYS))
     if "pair" in keys:
-        return max(last + _CONFIRM_DAYS * DAY, early), _SPACED
-    return max(last + _REPEAT_DAYS * DAY, early), "One more lengthens the stretch, which is what is still lacking."
+        earliest = max(earliest, (facts.fresh[-1].at if facts.fresh else last) + SPACED_DAYS * DAY)
+    at, why = _forecast_day(facts, seen, earliest)
+    return at, why or "Spacing beats counting: three days apart says twice as much as a day and a half."
 
 
-def end_by(facts: Facts, reckoned: Reckoned, lacking: tuple[Lack, ...]) -> MomentFigure | None:
-    """When it should be within half a point of its end; None where it is there, or has come to a halt."""
+def _forecast_day(facts: Facts, seen: Seen, earliest: datetime) -> tuple[datetime, str]:
+    """The day on which a reading is likeliest worth its beer, not before the earliest that could count."""
+    assert facts.pitched_at is not None
+    found = seen.forecast.next_reading()
+    fallback = max(earliest, facts.readings[-1].at + _CONFIRM_DAYS * DAY)
+    if found.day is None:
+        return fallback, ""
+    at = facts.pitched_at + found.day * DAY
+    if at >= earliest:
+        return at, (
+            f"A flat reading then settles it with a chance of {chance_words(found.chance)}; sooner it would cost beer "
+            "and tell less."
+        )
+    day = (earliest - facts.pitched_at) / DAY
+    later = [chance for each, chance in zip(found.days, found.chances, strict=True) if each >= day]
+    chance = later[0] if later else found.chance
+    return earliest, f"Sooner it could not count; then it settles it with a chance of {chance_words(chance)}."
+
+
+def end_by(facts: Facts, seen: Seen | None, told: Told | None, lacking: tuple[Lack, ...]) -> MomentFigure | None:
+    """When it should be within a point of its end; None where it is there, or has come to a halt."""
     keys = {lack.key for lack in lacking}
-    if facts.pitched_at is None or not lacking or facts.closed_at is not None or "below_possible" in keys:
+    if seen is None or told is None or not lacking or facts.closed_at is not None or "below_possible" in keys:
         return None
-    if not facts.readings:
-        days = _END_WARM_DAYS
-        low, value, high = (facts.track.after_warm_days(facts.pitched_at, d) for d in days)
-        steps = (f"{days[0]:g} to {days[2]:g} days in the warmth from pitching",)
-        return _moment(facts, value, low, high, steps)
-    halted = is_above(facts) and "falls" not in keys and facts.line is not None and facts.line.firm_span_days >= 2.0
-    if halted or "cold" in keys:
+    spread = seen.forecast.end_day
+    stopped = sum(seen.forecast.stories[story] for story in _STOPPED) > 0.5 and "falls" not in keys
+    there = spread.q50 <= told.evidence.now_day and bool(facts.readings)
+    if stopped or there or "cold" in keys or not isfinite(spread.q75):
         return None
-    last, left = facts.readings[-1].at, reckoned.left
-    if left.middle <= _END_POINTS and "falls" not in keys:
-        return None
-    low, value, high = (
-        facts.track.after_warm_days(last, log(max(points / _END_POINTS, 1.0)) / pace)
-        for points, pace in ((left.low, TAIL_FAST), (left.middle, TAIL_PER_WARM_DAY), (left.high, TAIL_SLOW))
+    high, interval = spread.q95, "nine times in ten"
+    if not isfinite(high) or high - told.evidence.now_day > _MOST_DAYS:
+        high, interval = spread.q75, "three times in four it is sooner than the last; it may come to a halt before"
+    low, half_low, value, half_high, last = (
+        told.pitched_at + timedelta(days=day) for day in (spread.q05, spread.q25, spread.q50, spread.q75, high)
     )
-    steps = (f"{show(left.middle, 1)} points left; in a warm day {100 * TAIL_PER_WARM_DAY:.0f} % of the rest goes",)
-    return _moment(facts, value, low, high, steps)
-
-
-def _moment(facts: Facts, value: datetime, low: datetime, high: datetime, steps: tuple[str, ...]) -> MomentFigure:
+    working = working_of(seen, told, "the day on which less than one point is left, by each course")
     basis = Basis.MEASURED if facts.track.known else Basis.ASSUMED
-    warmth = f"{show(facts.track.temp_c[-1], 0)} °C"
-    working = Working(
-        "time for the rest to fall to half a point, counted in warm days",
-        (Given("temperature from now on", warmth, basis, "the last that is known or assumed"),),
-        ("common_practice",),
-        steps,
-        (RULE,),
+    from_now = Given(
+        "temperature from now on",
+        f"{show(facts.track.temp_c[-1], 0)} °C",
+        basis,
+        "the last that is known or assumed",
     )
-    return MomentFigure("by", "At its end by", value, low, high, working)
+    working = type(working)(
+        working.relation, (*working.inputs, from_now), working.sources, working.steps, working.cautions
+    )
+    return MomentFigure("by", "At its end by", value, low, last, working, interval, half=(half_low, half_high))

@@ -196,7 +196,7 @@ def _bottling_words(brew: Brew, setting: Setting, when: Calendar) -> str:
     found = outlook(brew, setting) if brew.first(ev.Pitched) is not None else None
     if found is not None and found.finished:
         return "; by its readings it can be primed and bottled"
-    if found is not None and found.finished is False and (found.likeliest == "Stalled" or found.by is None):
+    if found is not None and found.finished is False and (found.stands or found.by is None):
         return "; no day for bottling while it stands above its end, or lower than it can reach"
     level = "when spaced readings lie level, where the make-up says it ends"
     if when.bottling.value <= setting.now:

@@ -1,17 +1,22 @@
-"""Done, slow or stalled, side by side; the cheapest experiment that tells them apart; and the customary rules."""
+"""What may be going on, side by side with its chance; the cheapest experiment that tells; and the customary rules."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from gylebook.forecast.answers import Story
 from gylebook.science.attenuation import apparent_attenuation
 from gylebook.steps.answers import Option
+from gylebook.steps.chances import chance_figure
+from gylebook.steps.outlook_evidence import Told
 from gylebook.steps.outlook_facts import DAY, Facts, gate_sg
-from gylebook.steps.outlook_rule import (
+from gylebook.steps.outlook_figures import working_of
+from gylebook.steps.outlook_gates import (
     Lack,
+    Seen,
     is_above,
-    is_below_possible,
     is_cold,
+    is_flat,
     limit_points,
     warm_days,
 )
@@ -24,6 +29,9 @@ FORCED_SAMPLE = (
 )
 _ALL_MALT_ATTENUATION = 0.72
 _LIKE_POINTS = 1.0
+_NEAR_END_CHANCE = 0.5
+DONE, GOING_ON, SLOW, STALLED = "Done", "Going on", "Slow", "Stalled"
+HIGH, BELOW, WOKEN = "Finished high", "Something else", "Woken by hops"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,28 +42,61 @@ class Experiment:
     words: str
 
 
-def possibilities(facts: Facts, lacking: tuple[Lack, ...]) -> tuple[Option, ...]:
-    """What may be going on, each with what speaks for and against it; the likeliest is marked."""
-    now = facts.now_points
-    if now is None or facts.pitched_at is None:
+def possibilities(seen: Seen | None, told: Told | None, lacking: tuple[Lack, ...]) -> tuple[Option, ...]:
+    """Every story with its chance and what speaks for and against it, the likeliest first and marked."""
+    if seen is None or told is None or not seen.facts.readings:
         return ()
     keys = {lack.key for lack in lacking}
-    if is_below_possible(facts):
-        words = f"{_sg(now[0])} is lower than brewing yeast takes this make-up. Another yeast, or a slip in an entry."
-        return (Option("Something else", (), words, chosen=True),)
-    likely = _likeliest(facts, keys)
-    return (
-        Option("Done", (), _for_done(facts, now[0], keys), chosen=likely == "Done"),
-        Option("Slow", (), _for_slow(facts, keys), chosen=likely == "Slow"),
-        Option("Stalled", (), _for_stalled(facts, now[0], keys), chosen=likely == "Stalled"),
-    )
+    chances = _chances(seen, keys)
+    working = working_of(seen, told)
+    options: list[Option] = []
+    for story, chance in sorted(chances.items(), key=lambda pair: -pair[1]):
+        name, words = _told(seen, story, keys)
+        figure = chance_figure(f"chance_{story.value}", "Chance", chance, working)
+        options.append(Option(name, (figure,), words, chosen=not options))
+    return tuple(options)
 
 
-def _likeliest(facts: Facts, keys: set[str]) -> str:
-    if not is_above(facts):
-        return "Slow" if "falls" in keys else "Done"
-    flat = facts.line is not None and not facts.line.falls and facts.line.firm_span_days >= 2.0
-    return "Stalled" if flat or ("cold" in keys and warm_days(facts) >= 4.0) else "Slow"
+def _chances(seen: Seen, keys: set[str]) -> dict[Story, float]:
+    """The chance of each story that can be told here; what a gate is sure of goes before the sums."""
+    stories = dict(seen.forecast.stories)
+    if not seen.facts.hops_g:
+        stories.pop(Story.WOKEN, None)
+    if "below_possible" in keys:
+        stories = {Story.BELOW: 1.0}
+    return stories
+
+
+def _told(seen: Seen, story: Story, keys: set[str]) -> tuple[str, str]:
+    facts = seen.facts
+    now = facts.now_points
+    assert now is not None
+    match story:
+        case Story.HEALTHY:
+            near = seen.forecast.left_under[1] >= _NEAR_END_CHANCE and "falls" not in keys
+            return (DONE, _for_done(facts, now[0], keys)) if near else (GOING_ON, _for_slow(facts, keys))
+        case Story.FADING:
+            return SLOW, f"The yeast tires: slower and slower. {_for_slow(facts, keys)}"
+        case Story.HALTED:
+            return STALLED, _for_stalled(facts, now[0], keys)
+        case Story.HIGH:
+            words = "The wort ferments less far than its make-up says. By the hydrometer this looks like a halt"
+            told = " The forced sample speaks for it." if facts.forced and not is_above(facts) else ""
+            return HIGH, f"{words}; a forced sample tells the two apart.{told}"
+        case Story.WOKEN:
+            still = seen.forecast.hop_points
+            return WOKEN, (
+                f"Hops free sugar and the yeast takes it: likely {show(still.q50, 1)}, at most {show(still.q95, 1)} "
+                "points of that are still to come."
+            )
+        case Story.BELOW:
+            words = (
+                f"{_sg(now[0])} is lower than brewing yeast takes this make-up."
+                if "below_possible" in keys
+                else ("It may go on below what brewing yeast takes such a wort.")
+            )
+            return BELOW, f"{words} Another yeast, or a slip in an entry."
+    raise AssertionError(story)
 
 
 def _for_done(facts: Facts, now: float, keys: set[str]) -> str:
@@ -96,28 +137,30 @@ def _for_stalled(facts: Facts, now: float, keys: set[str]) -> str:
     return "Possible where the readings were cold." if "cold" in keys else "Nothing points to it at this gravity."
 
 
-def experiment(facts: Facts, lacking: tuple[Lack, ...]) -> Experiment | None:
-    """The cheapest step that separates the possibilities; None where nothing is open."""
+def experiment(seen: Seen | None, found: tuple[Option, ...], lacking: tuple[Lack, ...]) -> Experiment | None:
+    """The cheapest step that separates the two likeliest possibilities; None where nothing is open."""
     keys = {lack.key for lack in lacking}
-    last = facts.last
-    if last is None or not lacking:
+    if seen is None or seen.facts.last is None or not lacking or keys == {"bottles"}:
         return None
-    if keys & {"below_possible"}:
+    facts = seen.facts
+    if keys & {"below_possible", "unexplained"}:
         return Experiment("water", _WATER)
-    if last.lightly:
+    if "doubtful" in keys or (facts.last is not None and facts.last.lightly):
         return Experiment("degas", _DEGAS)
     if is_cold(facts):
         return Experiment("warm", _WARM.format(works=show(facts.track.works_c, 0)))
-    if keys & {"falls", "early"}:
+    two = {option.name for option in found[:2]}
+    if keys & {"falls", "early"} or (GOING_ON in two and not is_above(facts)):
         return Experiment("wait", "Leave it in the warm and read again; time is the cheapest experiment.")
-    if not is_above(facts):
-        if keys == {"gate"}:
-            return Experiment("forced", FORCED_SAMPLE)
-        return Experiment("read", "One more flat, degassed reading; nothing else is needed.")
-    if facts.forced is None:
-        flat = facts.line is not None and facts.line.firm_span_days >= 2.0
-        return Experiment("forced", FORCED_SAMPLE) if flat else Experiment("degas", _DEGAS)
-    return Experiment("repitch", _REPITCH)
+    if two & {BELOW}:
+        return Experiment("water", _WATER)
+    if is_above(facts) and facts.forced is not None:
+        return Experiment("repitch", _REPITCH)
+    if is_above(facts) and not is_flat(facts):
+        return Experiment("degas", _DEGAS)
+    if two <= {STALLED, HIGH} or is_above(facts):
+        return Experiment("forced", FORCED_SAMPLE)
+    return Experiment("read", "One more flat, degassed reading; nothing else is needed.")
 
 
 _WATER = (
@@ -138,9 +181,21 @@ _REPITCH = (
 )
 
 
-def customary(facts: Facts) -> tuple[Option, ...]:
-    """The rules that brewers go by, what each would say here, and why each is weak."""
-    return tuple(option for option in (_two_equal(facts), _leaflet(facts), _attenuation(facts)) if option is not None)
+def customary(facts: Facts, lacking: tuple[Lack, ...]) -> tuple[Option, ...]:
+    """The rules that brewers go by: what each would say here, why it is weak, and where the forecast differs."""
+    rules = (_two_equal(facts), _leaflet(facts), _attenuation(facts))
+    return tuple(_beside(option, lacking) for option in rules if option is not None)
+
+
+def _beside(option: Option, lacking: tuple[Lack, ...]) -> Option:
+    """A rule with the place where the forecast says otherwise."""
+    if "Cannot tell" in option.words or option.chosen == (not lacking):
+        return option
+    if option.chosen:
+        text = f"The forecast does not agree: {lacking[0].text}."
+    else:
+        text = "The forecast does not wait for it: by the readings together, less than two points are left."
+    return Option(option.name, option.figures, f"{option.words} {text}", option.chosen)
 
 
 def _two_equal(facts: Facts) -> Option | None:

@@ -15,8 +15,8 @@ from gylebook.steps.bottle_kinds import HINT, Bottle, bottles_of, weakest, words
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Setting
 from gylebook.steps.fields import CHOICE, LONG_TEXT, Field
-from gylebook.steps.fizz import DONE, USUAL_VOL, litres_of, span_of, to_come_of, wanted_vol, warmest_of
-from gylebook.steps.gas_parts import residual_of
+from gylebook.steps.fizz import DONE, litres_of, span_of, to_come_of, wanted_vol, warmest_of
+from gylebook.steps.gas_parts import USUAL_VOL, residual_of
 from gylebook.steps.lines import read_bottle_lots
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.priming_dose import SUGAR_CHOICES, Base

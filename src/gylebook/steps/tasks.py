@@ -156,7 +156,7 @@ def _alarm(brew: Brew, found: Outlook) -> list[Task]:
     helped = any(isinstance(k.event, ev.Roused | ev.Moved) and k.at > at for k in brew.kept)
     if helped or found.finished is not False:
         return []
-    halted = found.likeliest == "Stalled"
+    halted = found.stands
     if "cold" in keys or halted:
         why = found.experiment.words if found.experiment is not None else "; ".join(found.missing[:1])
         if "cold" in keys:

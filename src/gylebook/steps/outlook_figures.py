@@ -1,0 +1,251 @@
+"""The figures of an outlook, each with its working: what the forecast says, in a brewer's words and units."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import hypot
+
+from gylebook.forecast.answers import Spread
+from gylebook.science.carbon_dioxide import CO2_G_PER_L_PER_VOLUME
+from gylebook.steps.answers import Basis, Figure, Given, Working
+from gylebook.steps.asked import NORMAL_90, Shown
+from gylebook.steps.chances import chance_figure, chance_words
+from gylebook.steps.outlook_evidence import Told
+from gylebook.steps.outlook_facts import DAY, Facts
+from gylebook.steps.outlook_gates import RULE, Seen, warm_days
+from gylebook.steps.strength_sum import nearest_pair, strength_figure
+from gylebook.steps.volumes import Z90
+from gylebook.units import show
+
+MOST_HELD_VOL = 5.0  # more than even heavy glass is filled with
+_LEAST_UPPER_POINTS = 1.0
+_CO2_PER_POINT = 0.97  # [g/L]
+_RELATION = "every course of fermentation that explains the readings, each weighed by how well it does"
+_NORMAL_50, _NORMAL_95 = 0.6745, 1.95996
+_COUNTS = ("half a point", "one point", "two points")
+_CHANCES = ("left_half", "left_one", "left_two")
+
+
+def working_of(seen: Seen, told: Told, *steps: str) -> Working:
+    """What every figure of the forecast rests on, with the lines of this one."""
+    facts, evidence = seen.facts, told.evidence
+    known = evidence.known
+    beer = [r for r in facts.readings if r.at <= told.seen_at]
+    givens = [
+        Given("original gravity by weight", _plus_minus(known.og_sg, known.og_sd_sg, 4), Basis.RECKONED),
+        Given(
+            "attenuation of the make-up",
+            f"{show(100 * known.attenuation, 0)} ± {show(100 * Z90 * known.attenuation_sd, 0)} % of the points",
+            Basis.LEARNED if told.learned else Basis.RECKONED,
+            "; ".join(told.learned),
+        ),
+        *(Given("true gravity", r.figure().text(), Basis.RECKONED, f"entry {r.seq}", r.seq) for r in beer[-6:]),
+        _warmth(facts, told),
+    ]
+    sources = ["error_propagation", "common_practice"]
+    if evidence.hops is not None:
+        hops = f"{show(evidence.hops.dose_g_per_l, 1)} g/L, on day {show(evidence.hops.day, 0)}"
+        givens.append(Given("dry hops", hops, Basis.MEASURED))
+        sources += ["kirkpatrick_shellhammer_2018", "hop_creep_curve"]
+    if facts.forced is not None:
+        forced = show(1 + facts.forced.points / 1000, 4)
+        givens.append(Given("forced sample", forced, Basis.MEASURED, f"entry {facts.forced.seq}", facts.forced.seq))
+        sources.append("stokholm_2020")
+    cautions = [RULE] if seen.is_explained else [RULE, "Nothing in the model explains these readings well."]
+    return Working(_RELATION, tuple(givens), tuple(sources), (*steps, *_how(seen, told)), tuple(cautions))
+
+
+def _warmth(facts: Facts, told: Told) -> Given:
+    basis = Basis.MEASURED if facts.track.known else Basis.ASSUMED
+    days = show(warm_days(facts, told.seen_at), 1)
+    words = f"{days} days in the warmth, {show(facts.track.at_moment(told.seen_at), 0)} °C then"
+    return Given("temperature", words, basis, "the log" if facts.track.known else "an ordinary room")
+
+
+def _how(seen: Seen, told: Told) -> tuple[str, ...]:
+    done = seen.forecast.diagnostics
+    day = show((told.seen_at - told.pitched_at) / DAY, 1)
+    lines = [f"as of day {day}, the last that is known of", *told.notes]
+    lines.append(f"{done.draws} courses weighed, worth {show(done.ess, 0)} equally good ones")
+    return tuple(lines)
+
+
+def _plus_minus(value: float, sd: float, digits: int) -> str:
+    return f"{show(value, digits)} ± {show(Z90 * sd, digits)} SG"
+
+
+_SG, _POINTS, _VOLUMES = Shown("SG", "gravity", 4), Shown("points", "", 1), Shown("vol", "co2", 1)
+
+
+def _figure(key: str, label: str, spread: Spread, shown: Shown, working: Working, *, scale: float = 1.0) -> Figure:
+    low, half_low, middle, half_high, high = (
+        scale * end for end in (spread.q05, spread.q25, spread.q50, spread.q75, spread.q95)
+    )
+    half = (half_low, half_high)
+    return Figure(key, label, middle, low, high, shown.unit, shown.dimension, shown.digits, working, half=half)
+
+
+def expected(seen: Seen, told: Told) -> Figure:
+    """Where it should end."""
+    working = working_of(
+        seen,
+        told,
+        f"by the make-up alone {seen.facts.fg.text()}",
+        *(("a small sample and its brew differ by about a point",) if seen.facts.forced is not None else ()),
+    )
+    return _figure("fg", "Final gravity expected", seen.forecast.final_sg, _SG, working)
+
+
+def now(seen: Seen, told: Told, keys: frozenset[str]) -> Figure | None:
+    """Where it is at the last thing known of; None without a reading since the yeast went in."""
+    if not seen.facts.readings:
+        return None
+    if "below_possible" in keys:
+        return seen.facts.readings[-1].figure("now", "Gravity now")  # what no forecast expects is told as it was read
+    raw = ", ".join(str(r.raw) for r in seen.facts.readings[-4:])
+    working = working_of(seen, told, f"read as {raw}")
+    return _figure("now", "Gravity now", seen.forecast.now_sg, _SG, working)
+
+
+def expected_in_cold(facts: Facts) -> Figure:
+    """By the make-up alone: a reading in the cold says nothing of the end."""
+    steps = (*facts.fg.working.steps, "readings in the cold say nothing of the end: the make-up's stands")
+    return replace(facts.fg, working=replace(facts.fg.working, steps=steps))
+
+
+def points_left(seen: Seen, told: Told, keys: frozenset[str]) -> Figure:
+    """Points still to fall."""
+    forecast = seen.forecast
+    if "below_possible" in keys:
+        return _left_when_wild(seen, told)
+    if "cold" in keys:
+        return _left_in_cold(seen, told)
+    steps = [
+        f"chance of less than {words}: {chance_words(p)}" for words, p in zip(_COUNTS, forecast.left_under, strict=True)
+    ]
+    if seen.facts.hops_g:
+        hops = forecast.hop_points
+        steps.append(f"of these, hops may still wake {show(hops.q50, 1)} (up to {show(hops.q95, 1)}) points")
+    working = working_of(seen, told, *steps)
+    return _promised(_figure("points_left", "Points left", forecast.points_left, _POINTS, working))
+
+
+def _left_when_wild(seen: Seen, told: Told) -> Figure:
+    now_points = 1000 * (seen.facts.readings[-1].gravity_sg - 1)
+    words = "below what brewing yeast can reach: something else may go on down to 0.998"
+    middle, high = max(0.0, (now_points + 1.0) / 2), max(2.0, now_points + 2.0)
+    working = replace(working_of(seen, told, words), relation="from the last reading half-way to 0.999, and to 0.998")
+    return Figure("points_left", "Points left", middle, 0.0, high, "points", "", 1, working)
+
+
+def _left_in_cold(seen: Seen, told: Told) -> Figure:
+    here, end = seen.forecast.now_sg, seen.facts.fg
+    value = 1000 * (here.q50 - end.value)
+    half = hypot(500 * (here.q95 - here.q05), 500 * (end.high - end.low))
+    words = (
+        f"{show(here.q50, 4)} − {show(end.value, 4)}, the end by the make-up: a reading in the cold says nothing of it"
+    )
+    working = replace(working_of(seen, told, words), relation="gravity now − expected end by the make-up")
+    return _promised(Figure("points_left", "Points left", value, value - half, value + half, "points", "", 1, working))
+
+
+def co2_to_come(seen: Seen, told: Told, left: Figure) -> Figure:
+    """The gas that would come of them [vol]."""
+    spread = Spread(*(_CO2_PER_POINT * end for end in (left.value, 0.0, left.low, *_half(left), left.high)))
+    working = replace(
+        working_of(
+            seen,
+            told,
+            f"a gravity point is 0.97 g of carbon dioxide in a litre; {show(spread.q50, 1)} g/L, at most "
+            f"{show(spread.q95, 1)} g/L, ÷ {show(CO2_G_PER_L_PER_VOLUME, 3)} g/L in a volume",
+            f"chance of more than 2 g/L: {chance_words(seen.forecast.unsafe)}",
+        ),
+        sources=("balling_nielsen_2007", "co2_stoichiometry", "error_propagation", "common_practice"),
+    )
+    found = _figure("co2_to_come", "Gas still to come", spread, _VOLUMES, working, scale=1 / CO2_G_PER_L_PER_VOLUME)
+    return replace(found, words=gas_range_words(found.value, found.high))
+
+
+def _half(figure: Figure) -> tuple[float, float, float]:
+    """Ends and middle of a figure's middle half."""
+    low, high = figure.half or (figure.low, figure.high)
+    return low, figure.value, high
+
+
+def _promised(figure: Figure) -> Figure:
+    """What is left is never below nothing, and no hydrometer can promise less than a point."""
+    working = figure.working
+    if figure.high < _LEAST_UPPER_POINTS:
+        line = f"by the courses at most {show(max(figure.high, 0.0), 1)}; no hydrometer can promise less than a point"
+        working = replace(working, steps=(line, *working.steps))
+    low, value, high = _half(figure)
+    return replace(
+        figure,
+        value=max(value, 0.0),
+        low=max(figure.low, 0.0),
+        high=max(figure.high, _LEAST_UPPER_POINTS),
+        half=(max(low, 0.0), max(high, 0.0)) if figure.half else None,
+        working=working,
+    )
+
+
+def gas_words(volumes: float) -> str:
+    """An upper end of gas, to stand in a sentence: beyond what any bottle holds its number says nothing."""
+    return "more gas than any bottle holds" if volumes > MOST_HELD_VOL else f"up to {show(volumes, 1)} vol of gas"
+
+
+def gas_range_words(volumes: float, high: float) -> str:
+    """The words of a figure of gas that goes beyond what any bottle holds; "" where it does not."""
+    if volumes > MOST_HELD_VOL:
+        return "more than any bottle holds"
+    return f"{show(volumes, 1)} vol, perhaps more than any bottle holds" if high > MOST_HELD_VOL else ""
+
+
+def chances(seen: Seen, told: Told, keys: frozenset[str]) -> tuple[Figure, ...]:
+    """How likely it is that less than half a point, one and two points are left [%]; none where no sum tells."""
+    if keys & {"below_possible", "cold"}:
+        return ()
+    working = working_of(seen, told)
+    return tuple(
+        chance_figure(key, f"Chance of less than {words} left", p, working)
+        for key, words, p in zip(_CHANCES, _COUNTS, seen.forecast.left_under, strict=True)
+    )
+
+
+def strength(seen: Seen) -> Figure:
+    """Alcohol at the end, without priming, key "strength": nine times in ten, and the middle half."""
+    facts, final = seen.facts, seen.forecast.final_sg
+    og, fg = nearest_pair(facts.og.value, final.q50)
+    inputs = (
+        Given("original gravity", facts.og.text(), Basis.RECKONED, facts.og.working.relation),
+        Given("final gravity expected", f"{show(final.q50, 4)} SG", Basis.RECKONED, "the forecast"),
+    )
+    og_sd = min(max(facts.og.high - facts.og.low, 0.0) / 2 / Z90, 0.02)
+    found = strength_figure(og, fg, inputs, og_sd=og_sd, fg_sd=min(final.sd, 0.02), priming_g_per_l=0.0)
+    down, up = found.value - found.low, found.high - found.value
+    nine, half = NORMAL_90 / _NORMAL_95, _NORMAL_50 / _NORMAL_95
+    return replace(
+        found,
+        key="strength",
+        label="Strength expected, without priming",
+        low=found.value - nine * down,
+        high=found.value + nine * up,
+        half=(found.value - half * down, found.value + half * up),
+        interval="nine times in ten",
+    )
+
+
+def slope(facts: Facts) -> Figure | None:
+    """The fall over the last stretch of readings; None for fewer than two."""
+    line = facts.line
+    if line is None:
+        return None
+    half = Z90 * line.slope_se
+    working = Working(
+        "weighted least squares through the last stretch of readings",
+        (Given("readings", f"{line.count} over {show(line.span_days, 1)} days", Basis.MEASURED),),
+        ("error_propagation",),
+        (f"standard error {show(line.slope_se, 2)} points a day: spacing lessens it more than counting does",),
+    )
+    value = line.slope
+    return Figure("slope", "Slope", value, value - half, value + half, "points/day", "", 2, working)
