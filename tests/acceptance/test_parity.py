@@ -44,6 +44,7 @@ SHELF_PAGES = {
     "keep_bottles": "/stores/bottles/?new=1",
     "keep_stock": "/stores/stock/?new=1",
     "keep_settings": "/settings/",
+    "keep_lessons": "/settings/learned/",
     "forget": "/settings/places/",
 }
 # What is supposed at each step, field by field; every field of every step is here.

@@ -234,8 +234,8 @@ def test_what_was_learned_is_told_in_words() -> None:
         "attenuation of Fernside stout with house ale: learned from 3 of your brews, 1.7 points of a hundred lower than the "
         "make-up says"
     )
-    assert pace.startswith("pace with house ale: learned from 3 of your brews, 17 % quicker than usual")
-    assert vessel == "white bucket: learned from 3 of your brews, 1.9 L stay behind"
+    assert pace.startswith("pace with house ale: learned from 3 of your brews, 18 % quicker than usual")
+    assert vessel == "white bucket: learned from 3 of your brews, 2.1 L stay behind"
     assert told.attenuation_line(KIT, YEAST).startswith("attenuation of this kit: learned from 3")
     assert told.attenuation_line("another", YEAST).startswith("attenuation of this yeast: learned from 3")
 

@@ -33,6 +33,7 @@ SHELF = (
     ("keep_stock", {"item": "ale yeast", "what": "yeast", "amount": "11.5 g", "best_before": "2026-09-01"}),
     ("keep_stock", {"item": "crown caps", "what": "caps", "amount": "140 pieces"}),
     ("keep_settings", {"brewer": "A. Maltby", "country": "UK", "currency": "£"}),
+    ("keep_lessons", {"what": "forget", "until": "2026-06-30"}),
 )  # fmt: skip
 
 # Each brew as (days before NOW, act, texts).

@@ -27,7 +27,7 @@ TABLES = {
     "keep_stock": "stock",
 }
 NAMED_BY = {"keep_stock": "item"}
-THINGS = ("kits", "instruments", "vessels", "places", "bottles", "stock", "settings")
+THINGS = ("kits", "instruments", "vessels", "places", "bottles", "stock", "settings", "learned")
 
 
 class ShelfActs(GyleGroup):
@@ -82,19 +82,22 @@ def command(ctx: click.Context, only: str | None) -> None:
     if ctx.invoked_subcommand is None:
         opened = open_book()
         things = (only,) if only else THINGS
-        say("shelf", lambda: shelf_shape(opened.shelf, things), lambda: shelf_text(opened, things))
+        say("shelf", lambda: shelf_shape(opened, things), lambda: shelf_text(opened, things))
 
 
 command.params.append(json_option())
 
 
-def shelf_shape(shelf: Shelf, things: tuple[str, ...]) -> dict[str, Any]:
+def shelf_shape(opened: OpenBook, things: tuple[str, ...]) -> dict[str, Any]:
     """What is on the shelf, for a program: a list of each sort, quantities as written."""
     import msgspec
 
     shape: dict[str, Any] = {}
     for thing in things:
-        held = getattr(shelf, thing)
+        if thing == "learned":
+            shape[thing] = list(opened.setting().learned.lines())
+            continue
+        held = getattr(opened.shelf, thing)
         shape[thing] = msgspec.to_builtins(held if thing == "settings" else list(held.values()))
     return shape
 
@@ -109,6 +112,8 @@ def shelf_text(opened: OpenBook, things: tuple[str, ...]) -> str:
         if thing == "settings":
             chosen = opened.shelf.settings != type(opened.shelf.settings)()
             lines = [entry_words(opened.shelf.settings)] if chosen else ["Nothing chosen yet: metric units."]
+        elif thing == "learned":
+            lines = list(opened.setting().learned.lines())
         elif thing == "kits":
             lines = [kit_words(kit) for kit in opened.shelf.kits.values()]
         else:

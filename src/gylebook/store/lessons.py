@@ -14,7 +14,7 @@ from datetime import datetime
 from functools import lru_cache
 
 import msgspec
-from django.db import transaction
+from django.db import connections, transaction
 
 from gylebook.journal.book_file import entry_of
 from gylebook.journal.state import SHELF, Shelf, fold, fold_shelf
@@ -46,12 +46,14 @@ def ready(book: str, shelf: Shelf) -> Ready:
 
 
 def renewed(book: str, shelf: Shelf | None = None) -> Ready:
-    """From all lessons, those made first that are missing or fit no more; belongs outside of any transaction."""
+    """From all lessons, those made first that are missing or fit no more; within a transaction as `ready` does."""
     found = _finished(book)
     if not found:
         return _NOTHING
     wanted = _Wanted(shelf if shelf is not None else _shelf(book))
     late = [row for row in found if not wanted.fits(row)]
+    if connections[book].in_atomic_block:
+        return _together(wanted, [row for row in found if wanted.fits(row)])
     for begin in range(0, len(late), _BATCH):
         with transaction.atomic(using=book):
             for row in sorted(late[begin : begin + _BATCH], key=lambda row: row.number):

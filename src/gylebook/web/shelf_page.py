@@ -57,10 +57,11 @@ class Sort:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One thing on the shelf, as a line of ink."""
+    """One thing on the shelf, as a line of ink, and what finished brews taught of it in pencil."""
 
     name: str
     words: str
+    learned: str
     change_url: str
     forget_id: str
 
@@ -141,7 +142,7 @@ def _shown(request: HttpRequest, sort: Sort, at: Desk, was: str, sheet: Sheet | 
     context = {
         "measures": at.measures,
         "sort": sort,
-        "rows": [_row(name, thing, here) for name, thing in sorted(held(at.shelf, sort.thing).items())],
+        "rows": _rows(sort, at, here),
         "sheet": sheet,
         "was": was,
         "here": here,
@@ -154,8 +155,20 @@ def _shown(request: HttpRequest, sort: Sort, at: Desk, was: str, sheet: Sheet | 
     return render(request, "stores/things.html", context, status=failed.status if failed else sheet.status)
 
 
-def _row(name: str, thing: object, here: str) -> Row:
-    return Row(name, thing_words(thing), f"{here}?{urlencode({'name': name})}#write", new_id())
+def _rows(sort: Sort, at: Desk, here: str) -> list[Row]:
+    told = brew_log.read_learned(at.shelf, book=at.book)
+    lines: dict[Thing, Callable[[str], str]] = {"vessel": told.loss_line, "instrument": told.offset_line}
+    learned = lines.get(sort.thing)
+    return [
+        Row(
+            name,
+            thing_words(thing),
+            learned(name) if learned else "",
+            f"{here}?{urlencode({'name': name})}#write",
+            new_id(),
+        )
+        for name, thing in sorted(held(at.shelf, sort.thing).items())
+    ]
 
 
 def thing_words(thing: object) -> str:

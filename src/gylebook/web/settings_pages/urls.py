@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from django.urls import path
 
-from gylebook.web.settings_pages import sorts, views
+from gylebook.web.settings_pages import lessons, sorts, views
 
 urlpatterns = [
     path("", views.page, name="settings"),
     path("instruments/", sorts.instruments, name="instruments"),
     path("vessels/", sorts.vessels, name="vessels"),
     path("places/", sorts.places, name="places"),
+    path("learned/", lessons.page, name="lessons"),
 ]
