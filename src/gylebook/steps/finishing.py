@@ -93,6 +93,12 @@ def _headline(brew: Brew, found: Outlook, setting: Setting) -> tuple[str, Urgenc
         return "Finished, as far as readings can tell. It can be primed and bottled.", Urgency.NOTHING
     if "below_possible" in keys:
         return "Do not bottle it. It is lower than this make-up can reach: check before anything else.", Urgency.DANGER
+    if "unexplained" in keys:
+        return "Hold it: nothing explains these readings. Check them before anything else.", Urgency.MEASURE
+    if "doubtful" in keys:
+        return "Not known yet: the last reading does not go with the others. Degas and repeat it.", Urgency.MEASURE
+    if keys == {"bottles"}:
+        return "Finished by its readings, but not for these bottles.", Urgency.MEASURE
     if "cold" in keys:
         return f"{'Not finished' if found.finished is False else 'Not known yet'}. Warm it first.", Urgency.ACT
     if found.stands and found.finished is False:
@@ -180,6 +186,8 @@ def _question(brew: Brew, found: Outlook) -> str:
     """The one thing whose answer would help most."""
     if found.finished:
         return ""
+    if set(found.lacking) == {"bottles"}:
+        return "Which bottles will it go into, and how warm will they stand?"
     if found.experiment is not None:
         return found.experiment.words
     if not brew.all(ev.Mixed) and brew.plan.kit is None:

@@ -24,7 +24,7 @@ from gylebook.steps.outlook_evidence import Told, evidence_of
 from gylebook.steps.outlook_facts import Facts, gather
 from gylebook.steps.outlook_figures import MOST_HELD_VOL, gas_range_words, gas_words
 from gylebook.steps.outlook_findings import findings
-from gylebook.steps.outlook_gates import RULE, Lack, Seen, is_above, lacks, warm_days
+from gylebook.steps.outlook_gates import DOUBTFUL_GROSS, RULE, Lack, Seen, is_above, lacks, warm_days
 from gylebook.steps.outlook_times import end_by, next_reading
 from gylebook.steps.outlook_unpitched import before_pitching
 from gylebook.steps.possibilities import HIGH, STALLED, Experiment, customary, experiment, possibilities
@@ -180,8 +180,10 @@ def _outlook(brew: Brew, shelf: Shelf, now: datetime, lessons: Learned = NOTHING
 def _seen(brew: Brew, shelf: Shelf, facts: Facts, told: Told) -> Seen:
     found = forecast_of(told.evidence)
     last = facts.readings[-1].seq if facts.readings else None
-    doubt = next((p for p, seqs in zip(found.gross, told.seqs, strict=False) if last in seqs), 0.0)
-    return Seen(facts, found, bearing(brew, shelf, found.co2_above), doubt)
+    wrong = list(zip(found.gross, told.seqs, strict=False))
+    doubt = next((chance for chance, seqs in wrong if last in seqs), 0.0)
+    doubts = any(chance >= DOUBTFUL_GROSS for chance, seqs in wrong if last not in seqs)
+    return Seen(facts, found, bearing(brew, shelf, found.co2_above), doubt, doubts)
 
 
 @lru_cache(maxsize=_KEPT)

@@ -139,13 +139,11 @@ def _left_when_wild(seen: Seen, told: Told) -> Figure:
 
 
 def _left_in_cold(seen: Seen, told: Told) -> Figure:
-    here, end = seen.forecast.now_sg, seen.facts.fg
-    value = 1000 * (here.q50 - end.value)
-    half = hypot(500 * (here.q95 - here.q05), 500 * (end.high - end.low))
-    words = (
-        f"{show(here.q50, 4)} − {show(end.value, 4)}, the end by the make-up: a reading in the cold says nothing of it"
-    )
-    working = replace(working_of(seen, told, words), relation="gravity now − expected end by the make-up")
+    here, end = seen.facts.readings[-1].figure(), seen.facts.fg
+    value = 1000 * (here.value - end.value)
+    half = hypot(500 * (here.high - here.low), 500 * (end.high - end.low))
+    words = f"{show(here.value, 4)} − {show(end.value, 4)}, the make-up's end: a reading in the cold says nothing of it"
+    working = replace(working_of(seen, told, words), relation="last reading − expected end by the make-up")
     return _promised(Figure("points_left", "Points left", value, value - half, value + half, "points", "", 1, working))
 
 

@@ -56,18 +56,22 @@ class Lack:
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A brew and what is forecast of it: `doubt` is the chance that its last reading is grossly wrong."""
+    """A brew and what is forecast of it.
+
+    `doubt` is the chance that its last reading is grossly wrong; `doubts` tells whether another one is likely to be.
+    """
 
     facts: Facts
     forecast: Forecast
     bearing: Bearing
     doubt: float = 0.0
+    doubts: bool = False
 
     @property
     def is_explained(self) -> bool:
-        """Whether the forecast's sum is to be trusted, and explains the readings."""
+        """Whether the forecast's sum is to be trusted, and explains the readings but for a last one to be repeated."""
         found = self.forecast.diagnostics
-        return found.good and found.misfit >= LEAST_MISFIT
+        return found.good and (found.misfit >= LEAST_MISFIT or (self.is_doubtful and not self.doubts))
 
     @property
     def is_doubtful(self) -> bool:
@@ -181,15 +185,15 @@ def _of_gravity(seen: Seen) -> list[Lack]:
     if now is None:
         return [Lack("reading", "no reading since the yeast went in", against=False)]
     limit = limit_points(facts)
-    if now[0] > limit and seen.forecast.unsafe >= MOST_UNSAFE:
+    if seen.is_doubtful:
+        text = "the last reading does not go with the others, and counts only once it is repeated"
+        found.append(Lack("doubtful", text, against=False))
+    elif now[0] > limit and seen.forecast.unsafe >= MOST_UNSAFE:
         by = "the forced sample" if facts.forced else "the make-up"
         text = f"{_sg(now[0])} is above {_sg(limit)}, the highest end that {by} explains"
         found.append(Lack("above", text, against=True))
     if line is not None and line.falls:
         found.append(Lack("falls", f"it still falls by about {show(-line.slope, 1)} points a day", against=True))
-    if seen.is_doubtful:
-        text = "the last reading does not go with the others, and counts only once it is repeated"
-        found.append(Lack("doubtful", text, against=False))
     if not facts.fresh:
         what = facts.reopened.words if facts.reopened else "last addition"
         found.append(Lack("fresh", f"no reading since the {what} went in", against=False))
@@ -200,10 +204,12 @@ def _of_gravity(seen: Seen) -> list[Lack]:
 
 def _are_enough(facts: Facts) -> bool:
     """Two readings that count in full, days apart; or one, and a forced sample."""
-    firm = sum(not r.lightly for r in facts.fresh)
+    # Water gives the yeast no new food: the readings before it, scaled to the volume after it, still count.
+    watered = facts.reopened is not None and facts.reopened.by == "water"
+    firm = [r.at for r in (facts.readings if watered else facts.fresh) if not r.lightly]
     if facts.forced is not None and firm:
         return True
-    return facts.line is not None and facts.line.firm_span_days >= SPACED_DAYS
+    return bool(firm) and firm[-1] - firm[0] >= SPACED_DAYS * DAY
 
 
 def _pair(facts: Facts) -> Lack:

@@ -53,8 +53,6 @@ def _next(facts: Facts, seen: Seen | None, lacking: tuple[Lack, ...]) -> tuple[d
         return last + DAY, "Repeat it degassed, after the hydrometer has been checked in water."
     if keys & {"doubtful", "unexplained"} or is_odd(facts.readings[-1]) or facts.readings[-1].lightly:
         return last + DAY / 24, "The last reading counts lightly: degas and repeat it."
-    if "bottles" in keys and len(keys) == 1:
-        return None, "A reading cannot settle it: the bottles can."
     if facts.reopened is not None and keys & {"fresh", "hops"}:
         return _after_reopening(facts, seen, keys)
     return _after_readings(facts, seen, keys)
@@ -121,14 +119,15 @@ def end_by(facts: Facts, seen: Seen | None, told: Told | None, lacking: tuple[La
         return None
     spread = seen.forecast.end_day
     stopped = sum(seen.forecast.stories[story] for story in _STOPPED) > 0.5 and "falls" not in keys
-    there = spread.q50 <= told.evidence.now_day and bool(facts.readings)
+    there = spread.q50 <= told.evidence.now_day and bool(facts.readings) and "falls" not in keys
     if stopped or there or "cold" in keys or not isfinite(spread.q75):
         return None
     high, interval = spread.q95, "nine times in ten"
     if not isfinite(high) or high - told.evidence.now_day > _MOST_DAYS:
         high, interval = spread.q75, "three times in four it is sooner than the last; it may come to a halt before"
     low, half_low, value, half_high, last = (
-        told.pitched_at + timedelta(days=day) for day in (spread.q05, spread.q25, spread.q50, spread.q75, high)
+        told.pitched_at + timedelta(days=max(day, told.evidence.now_day if facts.readings else day))
+        for day in (spread.q05, spread.q25, spread.q50, spread.q75, high)
     )
     working = working_of(seen, told, "the day on which less than one point is left, by each course")
     basis = Basis.MEASURED if facts.track.known else Basis.ASSUMED

@@ -30,6 +30,7 @@ FORCED_SAMPLE = (
 _ALL_MALT_ATTENUATION = 0.72
 _LIKE_POINTS = 1.0
 _NEAR_END_CHANCE = 0.5
+_WORTH_READING = 0.3  # chance of settling it, below which a forced sample is the cheaper way
 DONE, GOING_ON, SLOW, STALLED = "Done", "Going on", "Slow", "Stalled"
 HIGH, BELOW, WOKEN = "Finished high", "Something else", "Woken by hops"
 
@@ -159,6 +160,8 @@ def experiment(seen: Seen | None, found: tuple[Option, ...], lacking: tuple[Lack
     if is_above(facts) and not is_flat(facts):
         return Experiment("degas", _DEGAS)
     if two <= {STALLED, HIGH} or is_above(facts):
+        return Experiment("forced", FORCED_SAMPLE)
+    if "pair" not in keys and "hops" not in keys and seen.forecast.next_reading().chance < _WORTH_READING:
         return Experiment("forced", FORCED_SAMPLE)
     return Experiment("read", "One more flat, degassed reading; nothing else is needed.")
 
