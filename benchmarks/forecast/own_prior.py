@@ -12,7 +12,7 @@ import numpy as np
 from gylebook.forecast import priors
 from gylebook.forecast.answers import NEAR_END_SG, Story
 from gylebook.forecast.constants import CO2_G_PER_L_PER_SG
-from gylebook.forecast.curve import Clock, Shape, day_of, halted_for, progress, thermal_at
+from gylebook.forecast.curve import Clock, day_of, halted_for, progress, thermal_at
 from gylebook.forecast.evidence import Evidence, Hops, Known, Reading, Warmth
 from gylebook.forecast.likelihood import GROSS_SD_SG, TIME_SD_DAYS, Sheet, left_of_each
 
@@ -71,7 +71,10 @@ def simulate(planned: Evidence, rng: np.random.Generator) -> tuple[Truth, Eviden
             drawn.shape, Clock(planned.warmth, np.array([planned.now_day])).thermal(drawn.shape.energy)[0]
         )
         if stood[0] > pause:
-            drawn = priors.Drawn(replace(drawn.shape, pause=np.array([pause])), drawn.creep_sg, drawn.creep_pace)
+            u = rng.random() / priors.HALTS_AGAIN
+            again = np.where(u < 1, drawn.shape.halt + (1 - drawn.shape.halt) * u, 2.0)
+            shape = replace(drawn.shape, pause=np.array([pause]), again=again)
+            drawn = priors.Drawn(shape, drawn.creep_sg, drawn.creep_pace)
     curves = sheet.curves(drawn)
     og = planned.known.og_sg + planned.known.og_sd_sg * rng.standard_normal()
     fall = make.attenuation * (og - 1) + sheet.fall * make.spread * rng.standard_normal()
@@ -95,7 +98,7 @@ def _truth(evidence: Evidence, drawn: priors.Drawn, story: Story, og: float, fal
     creep = 0.0 if drawn.creep_sg is None else float(drawn.creep_sg[0])
     left = float(left_of_each(evidence, drawn, one, now)[0])
     shape = drawn.shape
-    bare = Shape(shape.pace, shape.pitch, shape.growth, shape.energy, shape.sharp, shape.fade)
+    bare = replace(shape, halt=None, pause=None, again=None)
     if creep:
         grid = np.linspace(0.0, 400.0, 8001)
         lefts = left_of_each(evidence, _many(drawn, len(grid)), np.full(len(grid), fall), grid)
@@ -105,6 +108,8 @@ def _truth(evidence: Evidence, drawn: priors.Drawn, story: Story, og: float, fal
         ends = thermal_at(bare, np.maximum(1 - NEAR_END_SG / one, 0.0))
         if shape.halt is not None and (1 - shape.halt[0]) * fall > NEAR_END_SG:
             ends = ends + pause
+        if shape.again is not None and (1 - shape.again[0]) * fall > NEAR_END_SG:
+            ends = ends + np.inf
         end = float(day_of(evidence.warmth, ends, shape.energy)[0])
     final = og - fall - creep
     return Truth(story, final, final + left, left, end)

@@ -1,8 +1,8 @@
 """The fermentation curve in closed form: thermal time, share of the fall that is done, its slope, and its inverse.
 
 Sugar is taken up at first order by yeast whose activity rises from its level at pitching to its full one; the exact
-solution of dq/dx = -q (1 - (1 - p) q^a) over thermal time x is q = (1 + p (exp(a x) - 1))^(-1/a). A sharp finish, tiring
-yeast and a halt bend that curve. Every step is monotone and can be inverted, so no differential equation is solved.
+solution of dq/dx = -q (1 - (1 - p) q^a) over thermal time x is q = (1 + p (exp(a x) - 1))^(-1/a). A slow last sugar, a
+sharp finish, tiring yeast and a halt bend that curve. Every step is monotone and can be inverted, so no differential equation is solved.
 All functions work on whole arrays of draws: parameters have shape (draws,), results (moments, draws).
 """
 
@@ -40,12 +40,16 @@ class Shape:
         Activation energy [kJ/mol].
     sharp
         How sharply it ends, 0 (running out exponentially) to 0.6.
+    slow
+        How much slower the last sugars go: the tail runs out as time to the power -1/slow; near 0 for none.
     fade
         Loss of activity in thermal time; None for yeast that does not tire.
     halt
         Share of the fall at which it halts; None where it does not.
     pause
         For how long it halts [thermal days]; None: for good.
+    again
+        Share of the fall at which it halts for good after a pause; above 1 where it does not.
     """
 
     pace: Floats
@@ -53,9 +57,11 @@ class Shape:
     growth: Floats
     energy: Floats
     sharp: Floats
+    slow: Floats
     fade: Floats | None = None
     halt: Floats | None = None
     pause: Floats | None = None
+    again: Floats | None = None
 
     def take(self, chosen: np.ndarray) -> Shape:
         """The same for some of the draws."""
@@ -141,18 +147,21 @@ def _soft_above(x: Floats) -> Floats:
 def progress(shape: Shape, thermal: Floats) -> tuple[Floats, Floats]:
     """Share of the fall that is done, and its slope per thermal day; both of the shape of `thermal`."""
     if shape.pause is not None and shape.halt is not None:
-        begins = thermal_at(replace(shape, halt=None, pause=None), shape.halt)
+        begins = thermal_at(replace(shape, halt=None, pause=None, again=None), shape.halt)
         paused = (thermal > begins) & (thermal < begins + shape.pause)
         worked = np.where(thermal < begins, thermal, np.maximum(thermal - shape.pause, begins))
-        done, slope = progress(replace(shape, halt=None, pause=None), worked)
-        return done, np.where(paused, 0.0, slope)
+        done, slope = progress(replace(shape, halt=None, pause=None, again=None), worked)
+        slope = np.where(paused, 0.0, slope)
+        return (done, slope) if shape.again is None else _halted(done, slope, shape.again)
     tau = shape.pace * thermal
     if shape.fade is not None:
         living = np.exp(-shape.fade * tau)
         tau = (1 - living) / shape.fade
     grown = 1.0 + shape.pitch * np.expm1(np.minimum(shape.growth * tau, _MOST_EXPONENT))
-    left = np.exp(-np.log(grown) / shape.growth)
-    fall = left * (1 - (1 - shape.pitch) / grown) * shape.pace
+    whole_rate = np.log(grown) / shape.growth
+    slowed = 1 + shape.slow * whole_rate
+    left = np.exp(-np.log(slowed) / shape.slow)
+    fall = left / slowed * (1 - (1 - shape.pitch) / grown) * shape.pace
     if shape.fade is not None:
         fall *= living
     x = left - shape.sharp
@@ -161,13 +170,14 @@ def progress(shape: Shape, thermal: Floats) -> tuple[Floats, Floats]:
     whole = _soft_above(1 - shape.sharp) - none_left
     done = 1 - (0.5 * (x + root) - none_left) / whole
     slope = fall * 0.5 * (1 + x / root) / whole
-    if shape.halt is not None:
-        over = done - shape.halt
-        root = np.sqrt(over * over + _SOFT * _SOFT)
-        nothing = 0.5 * (shape.halt - np.sqrt(shape.halt**2 + _SOFT * _SOFT))
-        done = 0.5 * (done + shape.halt - root) - nothing
-        slope = slope * 0.5 * (1 - over / root)
-    return done, slope
+    return (done, slope) if shape.halt is None else _halted(done, slope, shape.halt)
+
+
+def _halted(done: Floats, slope: Floats, halt: Floats) -> tuple[Floats, Floats]:
+    over = done - halt
+    root = np.sqrt(over * over + _SOFT * _SOFT)
+    nothing = 0.5 * (halt - np.sqrt(halt * halt + _SOFT * _SOFT))
+    return 0.5 * (done + halt - root) - nothing, slope * 0.5 * (1 - over / root)
 
 
 def thermal_at(shape: Shape, done: Floats) -> Floats:
@@ -179,8 +189,9 @@ def thermal_at(shape: Shape, done: Floats) -> Floats:
     whole = _soft_above(1 - shape.sharp) - none_left
     v = (1 - done) * whole + none_left
     left = np.clip(v - _SOFT * _SOFT / (4 * v) + shape.sharp, 1e-12, 1.0)
-    grown = np.exp(-np.log(left) * shape.growth)
-    tau = np.log1p((grown - 1) / shape.pitch) / shape.growth
+    whole_rate = np.expm1(-shape.slow * np.log(left)) / shape.slow
+    grown = np.expm1(np.minimum(shape.growth * whole_rate, 2 * _MOST_EXPONENT))
+    tau = np.log1p(grown / shape.pitch) / shape.growth
     if shape.fade is not None:
         with np.errstate(divide="ignore", invalid="ignore"):
             tau = np.where(shape.fade * tau < 1, -np.log1p(-np.minimum(shape.fade * tau, 1.0)) / shape.fade, np.inf)
@@ -191,5 +202,5 @@ def halted_for(shape: Shape, thermal: Floats) -> Floats:
     """For how long each draw has stood halted by then [thermal days], shape (draws,); 0 where it has not halted."""
     if shape.halt is None:
         return np.zeros_like(shape.pace)
-    begins = thermal_at(replace(shape, halt=None, pause=None), shape.halt)
+    begins = thermal_at(replace(shape, halt=None, pause=None, again=None), shape.halt)
     return np.maximum(thermal - begins, 0.0)

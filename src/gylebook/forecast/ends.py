@@ -44,7 +44,10 @@ def _after_halt(evidence: Evidence, drawn: Drawn, fall: Floats, ends: Floats) ->
     assert shape.halt is not None
     halts = (1 - shape.halt) * fall > NEAR_END_SG
     if shape.pause is not None:
-        return np.where(halts, ends + shape.pause, ends)
+        ends = np.where(halts, ends + shape.pause, ends)
+        if shape.again is not None:
+            ends = np.where((1 - shape.again) * fall > NEAR_END_SG, np.inf, ends)
+        return ends
     last = max([r.day for r in evidence.readings] + [0.0])
     stood = halted_for(shape, Clock(evidence.warmth, np.array([last])).thermal(shape.energy)[0])
     middle, spread = PAUSE

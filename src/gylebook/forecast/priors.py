@@ -9,7 +9,7 @@ Each family turns standard normal numbers into parameters, so that a sampler see
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -26,12 +26,16 @@ WOKEN_CHANCE: Final = 0.7  # of hops that were added, that they free sugar at al
 # Logarithmic middle and spread, unless said otherwise.
 GROWTH: Final = (2.0, 0.45)
 ENERGY: Final = (62.0, 16.0)  # normal [kJ/mol]
-SHARP: Final = (0.06, 1.0)
+SHARP: Final = 0.06  # at one spread above the middle 1.7 times that, at two 6.4 times; none below the middle
 MOST_SHARP: Final = 0.5
+SLOW: Final = 0.12  # for each spread below the middle
+_NOT_SLOW: Final = 1e-6
 FADE: Final = (0.20, 0.6)
 HALT: Final = (0.55, 0.97)  # even between
 PAUSE: Final = (7.0, 0.6)  # thermal days
 RESTARTS: Final = 0.5  # share of halts that go on again by themselves
+_NOT_AGAIN: Final = 2.0
+HALTS_AGAIN: Final = 0.25  # share of those that halt once more, for good
 HIGH_BY: Final = (0.08, 0.05)  # attenuation lower than promised by, normal
 BELOW_BY: Final = (0.12, 0.05)
 
@@ -85,7 +89,8 @@ def _shape(z: Floats, known: Known) -> Shape:
         pitch=np.minimum(_lognormal(z[1], known.pitch, known.pitch_sd), 0.9),
         growth=_lognormal(z[2], *GROWTH),
         energy=np.clip(ENERGY[0] + ENERGY[1] * z[3], low, high),
-        sharp=np.minimum(_lognormal(z[4], *SHARP), MOST_SHARP),
+        sharp=np.minimum(SHARP * np.expm1(np.maximum(z[4], 0.0)), MOST_SHARP),
+        slow=np.maximum(-SLOW * z[4], _NOT_SLOW),
     )
 
 
@@ -104,7 +109,7 @@ def families(evidence: Evidence) -> tuple[Family, ...]:
         return lambda z: _drawn(z, evidence, extra, creeps=creeps)
 
     def family(name: str, extra: str, makes: tuple[Make, ...], creeps: bool) -> Family:
-        size = _COMMON + {"": 0, "fade": 1, "halt": 1, "pause": 2}[extra] + (2 if creeps else 0)
+        size = _COMMON + {"": 0, "fade": 1, "halt": 1, "pause": 3}[extra] + (2 if creeps else 0)
         return Family(name, size, drawer(extra, creeps), makes)
 
     asleep = (1 - WOKEN_CHANCE) if hops is not None else 1.0
@@ -133,7 +138,7 @@ def families(evidence: Evidence) -> tuple[Family, ...]:
 
 def _drawn(z: Floats, evidence: Evidence, extra: str, *, creeps: bool) -> Drawn:
     shape, row = _shape(z, evidence.known), _COMMON
-    fade = halt = pause = None
+    fade = halt = pause = again = None
     if extra == "fade":
         fade, row = _lognormal(z[row], *FADE), row + 1
     elif extra in ("halt", "pause"):
@@ -141,7 +146,9 @@ def _drawn(z: Floats, evidence: Evidence, extra: str, *, creeps: bool) -> Drawn:
         halt, row = low + (high - low) * ndtr(z[row]), row + 1
         if extra == "pause":
             pause, row = _lognormal(z[row], *PAUSE), row + 1
-    shape = Shape(shape.pace, shape.pitch, shape.growth, shape.energy, shape.sharp, fade, halt, pause)
+            u, row = ndtr(z[row]) / HALTS_AGAIN, row + 1
+            again = np.where(u < 1, halt + (1 - halt) * u, _NOT_AGAIN)
+    shape = replace(shape, fade=fade, halt=halt, pause=pause, again=again)
     if not creeps or evidence.hops is None:
         return Drawn(shape, None, None)
     dose = max(evidence.hops.dose_g_per_l, 0.01)
