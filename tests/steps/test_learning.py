@@ -17,9 +17,9 @@ from scipy.stats import norm
 from brewing import ONE_CAN_SUGAR, TWO_CANS, at, brewed, q, setting, shelf_with
 from finished import DAY, LEVEL, ROOM, bottled, by_days, primed, read
 from gylebook.errors import InputError, NotFound
-from gylebook.forecast.curve import Shape, progress
-from gylebook.forecast.evidence import USUAL_OFFSET_SD_SG, Known
-from gylebook.forecast.priors import ENERGY, GROWTH, SHARP
+from gylebook.forecast.curve import progress
+from gylebook.forecast.evidence import USUAL_OFFSET_SD_SG, Evidence, Known
+from gylebook.forecast.priors import families
 from gylebook.journal import events as ev
 from gylebook.steps.learned import (
     ATTENUATION_SD,
@@ -380,8 +380,9 @@ def test_working_a_lesson_out_anew_gives_the_same() -> None:
 @pytest.mark.parametrize("pace", [0.5, 1.0, 1.6])
 def test_the_pace_of_a_curve_is_found_again(pace: float) -> None:
     days = np.array([1.5, 2.5, 3.5])
-    curve = Shape(*(np.array([x]) for x in (pace, GENERAL.pitch, GROWTH[0], ENERGY[0], SHARP[0])))
-    done, _ = progress(curve, days[:, None])
+    usual = families(Evidence((), 0.0))[0]
+    curve = usual.draw(np.zeros((usual.size, 1))).shape
+    done, _ = progress(replace(curve, pace=np.array([pace])), days[:, None])
     falls = [Fall(day, 1.042 - 0.030 * share, 0.0007) for day, share in zip(days, done[:, 0], strict=True)]
     track = Track((at(0),), (20.0,), known=True, yeast="ale")
     found = log_pace(falls, 1.042, Told(1.012, 0.0005), track, at(0))
@@ -442,7 +443,7 @@ def test_one_thing_can_be_forgotten_alone(thing: str, name: str) -> None:
 
 def written(values: dict[str, object], *before: ev.Event) -> ev.LessonsKept:
     where = replace(setting(*before), learned=learned([lesson()]))
-    ((_, event),) = KEEP_LESSONS.decide(where.shelf, values, where.now, where).events
+    ((_, event),) = KEEP_LESSONS.decide(where.shelf, {"what": "forget", **values}, where.now, where).events
     assert isinstance(event, ev.LessonsKept)
     return event
 
@@ -471,6 +472,7 @@ def test_all_is_forgotten_up_to_the_moment_where_no_day_is_written() -> None:
 @pytest.mark.parametrize(
     ("values", "error"),
     [
+        ({"what": ""}, InputError),
         ({"name": KIT}, InputError),
         ({"thing": "kit"}, InputError),
         ({"thing": "kit", "name": "never brewed"}, NotFound),

@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 from math import exp, hypot, log, sqrt
 from statistics import NormalDist
 
 import numpy as np
 
 from gylebook.forecast.curve import Clock, Shape, thermal_at
-from gylebook.forecast.evidence import Known, Warmth
+from gylebook.forecast.evidence import Evidence, Known, Warmth
 from gylebook.steps.learned import Told
 from gylebook.steps.warm_days import DAY, Track
 
@@ -54,11 +55,11 @@ def log_pace(falls: Sequence[Fall], og_sg: float, end: Told, track: Track, pitch
     late = next((n for n, share in enumerate(done) if share > _MOST_DONE), None)
     if late is None or thermal[late, 0] < _LEAST_THERMAL:
         return None
-    least = np.log(_reached(_MOST_DONE) / thermal[late]) - log(_GENERAL.pace)
+    least = np.log(_reached(_MOST_DONE) / thermal[late])
     return at_least(float(least[0]), _shape_sd(least), _GENERAL.pace_sd)
 
 
-def _measured(done: list[float], spread: list[float], thermal: np.ndarray) -> Told | None:
+def _measured(done: list[float], spread: list[float], thermal: np.ndarray) -> Told:
     """Weighted mean over the readings, for the usual curve and for each way in which it may be otherwise."""
     logs = np.array([np.log(_reached(share) / row) for share, row in zip(done, thermal, strict=True)])
     errors = [
@@ -66,7 +67,7 @@ def _measured(done: list[float], spread: list[float], thermal: np.ndarray) -> To
         for share, sd in zip(done, spread, strict=True)
     ]
     weights = np.array([1 / max(error, 0.02) ** 2 for error in errors])
-    means = weights @ logs / weights.sum() - log(_GENERAL.pace)
+    means = weights @ logs / weights.sum()
     return Told(float(means[0]), hypot(1 / sqrt(float(weights.sum())), _shape_sd(means)))
 
 
@@ -90,26 +91,26 @@ def at_least(bound: float, bound_sd: float, general_sd: float) -> Told | None:
     return Told(mean / variance / told, sqrt(1 / told))
 
 
+@cache
 def _shapes() -> Shape:
-    """The usual curve first, then one for each of its parameters a spread away from it."""
-    from gylebook.forecast.priors import ENERGY, GROWTH, SHARP  # these bring much with them: only when asked for
+    """The usual curve at the usual pace first, then each of its other parameters a spread to one side and the other."""
+    from gylebook.forecast.priors import families  # it brings much with it: only when asked for
 
-    energy, growth, sharp, pitch = np.full(5, ENERGY[0]), np.full(5, GROWTH[0]), np.full(5, SHARP[0]), np.full(5, 1.0)
-    pitch *= _GENERAL.pitch
-    pitch[1] *= exp(_GENERAL.pitch_sd)
-    growth[2] *= exp(GROWTH[1])
-    sharp[3] *= exp(SHARP[1])
-    energy[4] += ENERGY[1]
-    return Shape(np.full(5, 1.0), pitch, growth, energy, sharp)
+    usual = families(Evidence((), 0.0))[0]
+    draws = np.zeros((usual.size, 1 + 2 * (usual.size - 1)))
+    for row in range(1, usual.size):
+        draws[row, 2 * row - 1 : 2 * row + 1] = 1.0, -1.0
+    return usual.draw(draws).shape
 
 
 def _reached(done: float) -> np.ndarray:
-    """Thermal time at a pace of one by which this share is done, for each of the curves."""
-    return thermal_at(_shapes(), np.full(5, done))
+    """Thermal time at the usual pace by which this share is done, for each of the curves."""
+    shapes = _shapes()
+    return thermal_at(shapes, np.full_like(shapes.pace, done))
 
 
 def _shape_sd(logs: np.ndarray) -> float:
-    return float(np.sqrt(np.sum((logs[1:] - logs[0]) ** 2)))
+    return float(np.sqrt(np.sum((logs[1:] - logs[0]) ** 2) / 2))
 
 
 def _warmth(track: Track, pitched_at: datetime) -> Warmth:

@@ -18,10 +18,12 @@ FORGET, COUNT_AGAIN = "forget", "count_again"
 
 
 def _keep_lessons(shelf: Shelf, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
-    what: Any = values.get("what") or FORGET
+    what: Any = values.get("what")
     thing: Any = values.get("thing") or EVERYTHING
     name = " ".join(str(values.get("name") or "").split())
     until: date | None = values.get("until")
+    if what not in {FORGET, COUNT_AGAIN}:
+        raise InputError("What to do", "nothing was chosen", "choose whether to forget, or to let all count again")
     if thing == EVERYTHING and name:
         raise InputError("Its name", "a name goes with one kit, yeast, hydrometer or vessel", "choose which it is")
     if what == COUNT_AGAIN:
@@ -70,9 +72,8 @@ KEEP_LESSONS = Act(
             "what",
             "What to do",
             CHOICE,
+            required=True,
             choices=((FORGET, "forget what was learned"), (COUNT_AGAIN, "let all finished brews count again")),
-            default=FORGET,
-            reason="all of them count as long as nothing is forgotten",
         ),
         Field(
             "thing",
