@@ -257,10 +257,41 @@ def test_more_events_than_have_room_are_marked_and_told_in_the_table():
     assert sum(row.kind == "event" for row in chart_rows(chart)) == 9
 
 
+def box_of(text, font):
+    wide, x, y = width_of(text.text, font), float(text.get("x")), float(text.get("y"))
+    start = x - wide if text.get("text-anchor") == "end" else x
+    return start, start + wide, y - 0.8 * font, y + 0.2 * font
+
+
+def words_of_gates(root, font=PHONE.font):
+    return [(t.text, box_of(t, font)) for t in root.iter("text") if t.get("class") == "gate-words"]
+
+
 def test_two_gates_close_together_keep_their_words_apart():
     root = drawn(simple(gates=(Gate(1.012, "ready at"), Gate(1.0125, "hops below"))))
-    first, second = (float(t.get("y")) for t in root.iter("text") if t.get("class") == "gate-words")
-    assert abs(first - second) >= PHONE.font
+    (_, first), (_, second) = words_of_gates(root)
+    across = first[0] < second[1] and second[0] < first[1]
+    assert not (across and first[2] < second[3] and second[2] < first[3])
+
+
+def test_the_words_of_a_gate_hide_no_reading_where_there_is_room_elsewhere():
+    low = tuple(Reading(START + timedelta(days=n), 1.0125, 1.0115, 1.0135) for n in (1, 2, 3))
+    chart = simple(
+        readings=(*low, Reading(START + timedelta(days=12), 1.0110, 1.0100, 1.0120)),
+        gates=(Gate(1.0118, "leaflet: bottle at"),),
+    )
+    root = drawn(chart)
+    [(_, (left, right, top, bottom))] = words_of_gates(root)
+    for dot in (circle for circle in root.iter("circle") if circle.get("class") == "dot"):
+        x, y = float(dot.get("cx")), float(dot.get("cy"))
+        assert not (left < x < right and top < y < bottom)
+
+
+def test_of_gates_that_lie_on_each_other_the_words_that_have_no_room_are_left_to_the_table():
+    gates = tuple(Gate(1.012, f"a long gate of number {n} that needs the whole width of it") for n in range(9))
+    chart = simple(gates=gates)
+    assert len(words_of_gates(drawn(chart))) < 9
+    assert sum(row.kind == "gate" for row in chart_rows(chart)) == 9
 
 
 def test_a_long_run_from_a_device_is_drawn_fine_and_without_bars():

@@ -12,7 +12,7 @@ from gylebook.journal.state import Brew
 from gylebook.outputs.entries import entry_words
 from gylebook.outputs.shapes import iso
 from gylebook.steps.answers import Answer, Urgency
-from gylebook.steps.cards import Card
+from gylebook.steps.cards import Card, CardTask
 from gylebook.steps.day import Day, Line, day
 
 if TYPE_CHECKING:
@@ -45,6 +45,13 @@ def day_of(cards: Iterable[Card], book: OpenBook) -> Day:
 def lines_of(found: Day) -> tuple[Line, ...]:
     """Everything due now or within the week, in the order of the work."""
     return (*(line for part in found.parts for line in part.lines), *found.whenever, *found.later)
+
+
+def readings_to_come(cards: Iterable[Card], found: Day) -> tuple[tuple[Card, CardTask], ...]:
+    """The next reading of each running brew, where it comes too late to be among the day's lines."""
+    shown = {(line.brew, line.task.act) for line in lines_of(found)}
+    later = ((card, task) for card in cards for task in card.tasks if task.act == "reading")
+    return tuple((card, task) for card, task in later if (card.id, task.act) not in shown)
 
 
 def step_of(brew: Brew, found: Day) -> str:

@@ -21,6 +21,7 @@ from gylebook.errors import GylebookError
 COMMANDS: dict[str, str] = {
     "serve": "Open the book in the browser, on this computer or for the house.",
     "next": "Say what is due, across all brews or for one.",
+    "outlook": "Say where BREW is going, and how sure that is.",
     "brews": "List the brews, or open one with its answer and its log.",
     "log": "Write something down in a brew's log.",
     "ask": "Ask the book one of its questions about a brew.",

@@ -10,7 +10,8 @@ from gylebook.cli.command import GyleCommand, for_machines, say, width
 from gylebook.cli.door import OpenBook, open_book
 
 if TYPE_CHECKING:
-    from gylebook.steps.cards import Card
+    from gylebook.cli.wording import Page
+    from gylebook.steps.cards import Card, CardTask
     from gylebook.steps.day import Day
 
 _BREWS = 500
@@ -23,27 +24,45 @@ def command(brew: str | None) -> None:
     """Say what is due, across all brews or for one.
 
     In the order of the work: danger first, then what is done with dry hands, then the rounds for which everything is
-    sanitised once. “Nothing is due” is an answer, too.
+    sanitised once. “Nothing is due” is an answer, too. Then the readings that are worth taking later, and why not now.
     """
     book = open_book()
     cards, unknown = cards_in(book, brew.lstrip("#") if brew else None)
-    from gylebook.cli.brew_view import day_of
+    from gylebook.cli.brew_view import day_of, readings_to_come
 
     found = day_of(cards, book)
+    to_come = readings_to_come(cards, found)
 
     def plain() -> dict[str, Any]:
         from gylebook.cli.brew_view import line_shape, lines_of
-        from gylebook.outputs.shapes import finding_shape
+        from gylebook.outputs.shapes import finding_shape, iso
 
         return {
             "headline": found.headline,
             "minutes": found.minutes,
             "tasks": [line_shape(line) for line in lines_of(found)],
             "collisions": [finding_shape(each) for each in found.collisions],
+            "readings_to_come": [
+                {"brew": card.id, "name": card.name, "at": iso(task.due_from), "why": task.why}
+                for card, task in to_come
+            ],
             "not_reckoned": unknown,
         }
 
-    say("next", plain, lambda: _text(found, unknown, begun=bool(cards or unknown), named=brew is None))
+    def text() -> str:
+        from gylebook.cli.wording import Page
+
+        page = Page(width())
+        if not cards and not unknown:
+            page.line("There is no open brew. Begin one with “gylebook log new plan --name NAME”.")
+            return page.text()
+        _write(page, found, named=brew is None)
+        _write_to_come(page, to_come, book, named=brew is None)
+        for number in unknown:
+            page.head(f"What brew {number} needs could not be worked out; its log is whole.")
+        return page.text()
+
+    say("next", plain, text)
 
 
 def cards_in(book: OpenBook, brew: str | None) -> tuple[list[Card], list[str]]:
@@ -58,14 +77,10 @@ def cards_in(book: OpenBook, brew: str | None) -> tuple[list[Card], list[str]]:
     return [each for each in found.values() if each], [number for number, each in found.items() if each is None]
 
 
-def _text(found: Day, unknown: list[str], *, begun: bool, named: bool) -> str:
+def _write(page: Page, found: Day, *, named: bool) -> None:
     from gylebook.cli.brew_view import write_line
-    from gylebook.cli.wording import Page, write_findings
+    from gylebook.cli.wording import write_findings
 
-    page = Page(width())
-    if not begun:
-        page.line("There is no open brew. Begin one with “gylebook log new plan --name NAME”.")
-        return page.text()
     page.line(found.headline)
     write_findings(page, found.collisions)
     for part in found.parts:
@@ -77,6 +92,13 @@ def _text(found: Day, unknown: list[str], *, begun: bool, named: bool) -> str:
             page.head(title)
         for line in lines:
             write_line(page, line, named=named)
-    for number in unknown:
-        page.head(f"What brew {number} needs could not be worked out; its log is whole.")
-    return page.text()
+
+
+def _write_to_come(page: Page, to_come: tuple[tuple[Card, CardTask], ...], book: OpenBook, *, named: bool) -> None:
+    """The next reading of each brew that has none due within the week."""
+    if to_come:
+        page.head("Readings to come")
+    for card, task in to_come:
+        about = f"Brew {card.id}, {card.name}: " if named else ""
+        page.line(f"{about}{book.prefs.day(task.due_from)}.", 2, 2)
+        page.line(task.why, 4, 2)

@@ -88,7 +88,12 @@ def _reckon(of: Sum, confirm: tuple[str, ...], in_units: tuple[str, ...], **para
     def plain() -> dict[str, Any]:
         from gylebook.outputs.shapes import answer_shape
 
-        return {"sum": of.word, "asked": texts, **answer_shape(answer)}
+        told = {"sum": of.word, "asked": texts, **answer_shape(answer)}
+        if answer.course is not None:
+            from gylebook.outputs.outlook_shape import course_shape
+
+            told["fan"] = course_shape(answer.course)
+        return told
 
     say("sum", plain, text)
 

@@ -9,6 +9,7 @@ from datetime import datetime
 
 from gylebook.outputs.wording import Preferences
 from gylebook.steps.answers import Answer, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
+from gylebook.steps.chances import CHANCE
 from gylebook.units import dimensions, units_of
 
 _HELD = "\u00a0"
@@ -83,13 +84,13 @@ def write_answer(page: Page, answer: Answer, prefs: Preferences, *, with_working
     _figures(page, "Figures", answer.figures, prefs, workings)
     _options(page, answer.options, prefs, workings)
     if workings is not None:
-        _list(page, "Worked out from", map(given_text, workings.common))
+        write_list(page, "Worked out from", map(given_text, workings.common))
     if answer.rule_of_thumb:
         page.head(f"Rule of thumb: {answer.rule_of_thumb}")
-    _list(page, "Assumed", answer.assumed)
+    write_list(page, "Assumed", answer.assumed)
     if answer.missing:
         page.head(f"What would help most: {answer.missing}")
-    _list(page, "Take care", answer.cautions)
+    write_list(page, "Take care", answer.cautions)
     if workings is not None:
         _sources(page, workings.sources)
 
@@ -107,7 +108,8 @@ def write_findings(page: Page, findings: Sequence[Finding]) -> None:
             page.line(f"To check: {finding.check}", 4, 2)
 
 
-def _list(page: Page, title: str, items: Iterable[str]) -> None:
+def write_list(page: Page, title: str, items: Iterable[str]) -> None:
+    """A heading with an item to a line; nothing where there are none."""
     items = list(items)
     if items:
         page.head(title)
@@ -149,7 +151,7 @@ def _options(page: Page, options: Sequence[Option], prefs: Preferences, workings
         return
     page.head("Side by side")
     for option in options:
-        likeliest = any(figure.interval == "chance" for figure in option.figures)
+        likeliest = any(figure.interval == CHANCE for figure in option.figures)
         chosen = f" ({'likeliest' if likeliest else 'chosen'})" if option.chosen else ""
         facts = [f"{f.label.lower() if f.label[1:2].islower() else f.label} {prefs.figure(f)}" for f in option.figures]
         told = "; ".join([*facts, *([option.words] if option.words else [])])

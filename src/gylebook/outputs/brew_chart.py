@@ -116,7 +116,7 @@ def _as_read(quantity: Quantity) -> str:
 def _gates(brew: Brew) -> Iterator[Gate]:
     gates = leaflet_gates(brew)
     for quantity, words in (
-        (gates.hop_at_or_below, "leaflet: hops at"),
+        (gates.hop_at_or_below if brew.first(ev.Hopped) is None else None, "leaflet: hops at"),
         (gates.bottle_at_or_below, "leaflet: bottle at"),
         (gates.final_to if gates.bottle_at_or_below is None else None, "leaflet: ends by"),
     ):

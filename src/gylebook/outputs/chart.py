@@ -6,13 +6,13 @@ for the wide chance, hatching for the narrow one, a broken line for the middle. 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from gylebook.outputs.chart_axes import count_ticks, gravity_ticks, time_ticks
 from gylebook.outputs.chart_data import Ask, Band, Chart, EventMark, Gate, Line, Reading, Scale
+from gylebook.outputs.chart_gates import gate_words
 from gylebook.outputs.chart_words import FanRow, Row, chart_rows, chart_sentence, fan_rows
 from gylebook.outputs.svg_text import fitted, plain, width_of
 from gylebook.units import show
@@ -53,8 +53,8 @@ class Size:
     most_ticks: int
 
 
-PHONE = Size("phone", 360, 280, 12.5, 6)
-WIDE = Size("wide", 640, 340, 13, 10)
+PHONE = Size("phone", 360, 300, 12.5, 6)
+WIDE = Size("wide", 640, 360, 13, 10)
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,25 +203,13 @@ def _points(points: Iterable[tuple[float, float]]) -> str:
 
 
 def _gates(plot: Plot) -> Iterable[str]:
-    """Each gate's line with its words above it; where another gate lies close above, the words go below if they can.
-
-    Words that would still touch move up, and where no room is left they go: the table has them.
-    """
-    font = plot.size.font
-    gates = sorted((g for g in plot.chart.gates if plot.chart.fits(g.value)), key=lambda gate: gate.value)
-    lines = [plot.y(gate.value) for gate in gates]
-    ceiling = plot.base
-    for gate, y, above in zip(gates, lines, [*lines[1:], -math.inf], strict=False):
+    """Each gate's line, its bracket where it is only expected, and its words where they hide the least."""
+    for gate in sorted((g for g in plot.chart.gates if plot.chart.fits(g.value)), key=lambda gate: gate.value):
+        y = plot.y(gate.value)
         yield _line("gate", plot.left, y, plot.right, y)
         yield from _gate_span(plot, gate)
-        crowded = y - above < font + 5 and y + font <= min(ceiling, plot.base - 2)
-        place = y + font if crowded else min(y - 4, ceiling - font)
-        if place < font:
-            continue
-        ceiling = place if crowded else min(place, ceiling)
-        words = f"{gate.words} {show(gate.value, plot.chart.digits)}".strip()
-        # At the left: there the beer is still high above its gates, so that no reading lies under the words.
-        yield _text("gate-words", plot.left + 4, place, fitted(words, font, plot.right - plot.left))
+    for placed in gate_words(plot):
+        yield _text("gate-words", placed.x, placed.y, placed.words, placed.anchor)
 
 
 def _gate_span(plot: Plot, gate: Gate) -> Iterable[str]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from gylebook.forecast.answers import Story
 from gylebook.steps.answers import Figure, Given, Option, Working
+from gylebook.steps.chances import chance_figure
 from gylebook.steps.possibilities import FORCED_SAMPLE
 from gylebook.units import convert, show
 
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from gylebook.forecast.answers import Diagnostics, Spread
     from gylebook.forecast.forecast import Forecast
 
-CHANCE = "chance"  # in place of an interval
 GATE_CHANCE = 0.01  # with less than this for too much gas the gate is open
 STORIES: dict[Story, tuple[str, str]] = {
     Story.HEALTHY: ("As it should be", "It ferments, or has fermented, as such a wort does, and ends where it should."),
@@ -36,21 +36,6 @@ MODEL = ("The chances are those of a model: they are as good as it is, and below
 
 
 _ALIKE = "A halt and a high end look alike to a hydrometer: only what is known of the wort, or a forced sample, tells."
-
-
-def chance_words(chance: float) -> str:
-    """A probability as it is said: whole per cents, and no more than "under 1 %" or "over 99 %" at the ends."""
-    if chance < GATE_CHANCE:
-        return "under 1 %"
-    return "over 99 %" if chance > 1 - GATE_CHANCE else f"{show(100 * chance, 0)} %"
-
-
-def chance_figure(key: str, label: str, chance: float, working: Working) -> Figure:
-    """A probability [%]; it has no interval, for it is one."""
-    value = 100 * chance
-    return Figure(
-        key, label, value, value, value, "%", "share", 0, working, interval=CHANCE, words=chance_words(chance)
-    )
 
 
 def gravity_figure(key: str, label: str, spread: Spread, working: Working) -> Figure:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from gylebook.steps.answers import Answer, Figure, Finding, Urgency, Working
 from gylebook.steps.asked import NORMAL_90
+from gylebook.steps.chances import chance_figure, chance_words
 from gylebook.steps.course import Course, Seen
 from gylebook.steps.decision import Sum
 from gylebook.steps.forecast_lines import MOST_DAYS
@@ -19,8 +20,6 @@ from gylebook.steps.foretold import (
     GATE_CHANCE,
     MODEL,
     STORIES,
-    chance_figure,
-    chance_words,
     day_figure,
     diagnostics_words,
     gas_figure,

@@ -9,14 +9,16 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from gylebook.errors import InputError
 from gylebook.outputs.brew_chart import brew_chart
 from gylebook.outputs.chart import Scale
-from gylebook.steps.answers import Urgency
+from gylebook.steps.answers import Answer, Urgency
 from gylebook.steps.cards import Card, Said, card, says
 from gylebook.steps.catalogue import act as act_named
 from gylebook.steps.catalogue import step
 from gylebook.steps.day import Line, day
 from gylebook.steps.outlook import outlook
+from gylebook.steps.outlook_sure import sure
 from gylebook.web.brews.addresses import act_url, step_url
 from gylebook.web.brews.log_lines import log_page
 from gylebook.web.brews.opened import Opened, open_brew
@@ -44,14 +46,16 @@ def page(request: HttpRequest, brew: int) -> HttpResponse:
     desk, state = opened.desk, opened.brew
     found = card(state, desk.shelf, desk.now)
     now = says(found, desk.now, desk.measures.zone)
+    answer = _answer(opened)
     context = {
         **opened.context(request),
-        **_answer(opened),
+        **answer,
         "now": now,
         "way": _way(opened, now),
         "may_burst": found.bottles is not None and now.urgency is Urgency.DANGER,
         "further": _further(found, opened, now),
         "drawn": _drawn(opened),
+        **_sure(opened, answer["answer"]),
         "steps": [(step_url(state.id, word), step(word)) for word in step_words(state)],
         "at_stage": STEPS_OF_STAGE[state.stage],
         "log": log_page(opened),
@@ -64,6 +68,24 @@ def _answer(opened: Opened) -> dict[str, Any]:
     word = STEPS_OF_STAGE[opened.brew.stage][0]
     answer = answered(step(word), opened.brew, opened.desk.setting())
     return {"answer": answer, "answer_step": step(word), "answer_url": step_url(opened.brew.id, word)}
+
+
+def _sure(opened: Opened, answer: Answer) -> dict[str, Any]:
+    """How sure the answer is, while the beer ferments; the figures that stand below the answer."""
+    if STEPS_OF_STAGE[opened.brew.stage][0] != "finishing":
+        return {"figures": answer.figures}
+    try:
+        found = outlook(opened.brew, opened.desk.setting())
+    except InputError:
+        return {"figures": answer.figures}  # the answer says which number stops it
+    how = sure(found, answer)
+    if how is None:
+        return {"figures": answer.figures}
+    at = found.next_reading_at
+    coming = (
+        f"{opened.desk.measures.moment(at)}. {found.next_reading_why}" if at is not None else found.next_reading_why
+    )
+    return {"figures": how.figures, "sure": how, "coming": coming}
 
 
 def _way(opened: Opened, now: Said) -> Way | None:

@@ -1,0 +1,109 @@
+"""How sure: what the outlook's forecast says beside its answer, laid out alike for the page and the command."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from gylebook.steps.answers import Answer, Figure, MomentFigure, Option
+from gylebook.steps.chances import LEAST_SHOWN, chance_figure, chance_words
+from gylebook.steps.foretold import diagnostics_words
+from gylebook.steps.outlook import Outlook
+from gylebook.units import show
+
+
+@dataclass(frozen=True, slots=True)
+class Sure:
+    """Everything that tells how sure the answer is.
+
+    Parameters
+    ----------
+    sentence
+        The forecast in one sentence.
+    figures
+        Where it ends, its strength, where it is, when it is there, what is left with its chances, and the gas; then
+        whatever else the answer shows.
+    stories, unlikely
+        What may be going on, the likeliest first; and the names of what is as good as out of the question.
+    told_apart
+        The cheapest experiment that tells them apart.
+    rules
+        What the customary rules say; a chosen one calls it finished.
+    learned
+        What the brewer's other brews taught.
+    quiet
+        How the sum itself went, where that is worth a line.
+    """
+
+    sentence: str
+    figures: tuple[Figure | MomentFigure, ...]
+    stories: tuple[Option, ...]
+    unlikely: tuple[str, ...]
+    told_apart: str
+    rules: tuple[Option, ...]
+    learned: tuple[str, ...]
+    quiet: str
+
+
+def sure(found: Outlook, answer: Answer) -> Sure | None:
+    """How sure; None where nothing is forecast.
+
+    Parameters
+    ----------
+    found
+        The outlook.
+    answer
+        The answer of the step that rests on it; its figures follow those of the forecast.
+    """
+    if found.forecast is None:
+        return None
+    return Sure(
+        sentence=_sentence(found),
+        figures=_figures(found, answer),
+        stories=tuple(option for option in found.possibilities if _is_worth_telling(option)),
+        unlikely=tuple(option.name for option in found.possibilities if not _is_worth_telling(option)),
+        told_apart=found.experiment.words if found.experiment is not None else "",
+        rules=found.customary,
+        learned=found.learned,
+        quiet=diagnostics_words(found.forecast.diagnostics),
+    )
+
+
+def _is_worth_telling(option: Option) -> bool:
+    return option.chosen or not option.figures or option.figures[0].value >= 100 * LEAST_SHOWN
+
+
+def gas_over(found: Outlook) -> Figure | None:
+    """The chance of more gas to come than bottles with their priming sugar may be left with."""
+    if found.forecast is None:
+        return None
+    working = replace(
+        found.co2_to_come.working,
+        relation="share of the courses, each weighed by how well it explains the readings, that still give more",
+    )
+    return chance_figure("gas_over", "Chance of more than 2 g/L of gas to come", found.forecast.unsafe, working)
+
+
+def _figures(found: Outlook, answer: Answer) -> tuple[Figure | MomentFigure, ...]:
+    first = (
+        found.expected_fg,
+        found.strength,
+        found.now_sg,
+        found.by,
+        found.points_left,
+        *(found.chances if found.now_sg is not None else ()),
+        found.co2_to_come,
+        gas_over(found),
+    )
+    told = {figure.key: figure for figure in first if figure is not None}
+    return (*told.values(), *(figure for figure in answer.figures if figure.key not in told))
+
+
+def _sentence(found: Outlook) -> str:
+    assert found.forecast is not None
+    end = found.expected_fg
+    where = f"{show(end.value, 4)}, nine times in ten from {show(end.low, 4)} to {show(end.high, 4)}"
+    if found.now_sg is None:
+        return f"Nothing was read since the yeast went in; it should end at {where}."
+    told = [f"{figure.words or figure.text()} that less than one point is left" for figure in found.chances[1:2]]
+    told.append(f"{chance_words(found.forecast.unsafe)} that more than 2 g/L of gas is still to come")
+    return f"It is at {show(found.now_sg.value, 4)} and should end at {where}: {', '.join(told)}."
