@@ -21,6 +21,7 @@ from gylebook.forecast.curve import progress
 from gylebook.forecast.evidence import USUAL_OFFSET_SD_SG, Evidence, Known
 from gylebook.forecast.priors import families
 from gylebook.journal import events as ev
+from gylebook.steps.cards import card
 from gylebook.steps.learned import (
     ATTENUATION_SD,
     BREW_PACE_SHARE,
@@ -35,6 +36,7 @@ from gylebook.steps.learned import (
 )
 from gylebook.steps.learning import NOTHING_LEARNED, Taught, Told, learned, learned_for, taught, taught_to, teach
 from gylebook.steps.lesson_pace import Fall, at_least, log_pace
+from gylebook.steps.outlook import outlook
 from gylebook.steps.shelf_lessons import KEEP_LESSONS
 from gylebook.steps.volumes import SEDIMENT_L, SEDIMENT_SD_L
 from gylebook.steps.warm_days import Track
@@ -511,3 +513,16 @@ def test_the_kits_own_yeast_counts_where_none_was_named() -> None:
     assert found is not None
     assert (found.kit, found.yeast) == (KIT, "kit yeast")
     assert found.ended - at(0) == timedelta(days=60)
+
+
+def test_the_outlook_of_a_running_brew_is_moved_and_says_so() -> None:
+    running = by_days(FALLING)
+    told = learned(lesson(n, -0.06, 0.015, kit="") for n in range(6))
+    general = setting(ROOM, hours=3 * DAY)
+    before, after = outlook(running, general), outlook(running, replace(general, learned=told))
+    assert before.learned == ()
+    assert after.learned == (told.attenuation_line("", YEAST),)
+    # 5 points of a hundred of about 41 points stay in the beer
+    assert 1000 * (after.expected_fg.value - before.expected_fg.value) == pytest.approx(2.0, abs=0.8)
+    assert after.expected_fg.high - after.expected_fg.low < before.expected_fg.high - before.expected_fg.low
+    assert card(running, general.shelf, general.now, learned=told) != card(running, general.shelf, general.now)
