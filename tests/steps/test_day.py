@@ -86,7 +86,7 @@ def test_nothing_due_says_what_comes_next() -> None:
 
 def test_lines_say_when_in_words() -> None:
     late = of(begun((5, read("1.013")))).parts[-1].lines[0]
-    assert late.when == "due Fri 13 Nov"
+    assert late.when == "due Sat 14 Nov"
     assert of(READY).parts[-1].lines[0].when == "since Sat 14 Nov"
     assert of(begun((13, read("1.013")))).later[0].when == "from Wednesday"
 
@@ -143,7 +143,7 @@ def test_too_few_bottles_are_told_where_their_number_is_known() -> None:
 
 
 def test_a_vessel_promised_twice_is_told() -> None:
-    inside = named(begun((8, read("1.013")), vessel="white bucket"), 1)
+    inside = named(begun((11, read("1.013")), vessel="white bucket"), 1)
     soon = named(TO_MIX, 2, vessel="white bucket", start_on=date(2026, 11, 17))
     late = named(TO_MIX, 3, vessel="white bucket", start_on=date(2026, 12, 30))
     one = found(day([inside, soon], NOW, UTC))

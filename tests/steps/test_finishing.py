@@ -83,12 +83,17 @@ def test_hops_at_the_final_gravity_open_the_question_again() -> None:
     assert any(f.key == "hop_creep" for f in said.findings)
 
 
-def test_a_halt_is_named_and_not_bottled_and_the_three_possibilities_stand_side_by_side() -> None:
+def test_a_halt_is_named_and_not_bottled_and_the_possibilities_stand_side_by_side_with_their_chances() -> None:
     said = ask(begun((9, read("1.020")), (13, read("1.020"))))
     assert said.headline == "Not finished: it has come to a halt above its end. Do not bottle it."
+    stories = [option for option in said.options if option.figures]
+    assert {option.name for option in stories} == {"Done", "Slow", "Stalled", "Finished high", "Something else"}
+    assert [option.name for option in stories if option.chosen] == ["Stalled"]
+    chances = [option.figures[0].value for option in stories]
+    assert chances == sorted(chances, reverse=True)
+    assert sum(chances) == pytest.approx(100)
+    assert stories[-1].figures[0].words == "under 1 %"
     names = [option.name for option in said.options]
-    assert names[:3] == ["Done", "Slow", "Stalled"]
-    assert [option.name for option in said.options[:3] if option.chosen] == ["Stalled"]
     assert "Two equal readings" in names
 
 

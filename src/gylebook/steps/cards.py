@@ -7,7 +7,7 @@ all of them.
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, tzinfo
+from datetime import UTC, date, datetime, timedelta, tzinfo
 from math import isfinite
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -327,6 +327,8 @@ def _free_from(brew: Brew, found: Outlook) -> datetime | None:
         return None
     if found.by is not None:
         return found.by.high
+    if "pair" in found.lacking and found.next_reading_at is not None:
+        return found.next_reading_at + timedelta(days=3)
     return found.next_reading_at or found.level_since
 
 

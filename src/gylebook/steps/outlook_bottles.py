@@ -31,7 +31,7 @@ def bearing(brew: Brew, shelf: Shelf, co2_above: Callable[[float], float]) -> Be
     """Lay the unlikely rest at the bottles that the brew would fill.
 
     The fizz wanted is held to the cautious habit, as when priming; with the rest on top, which one brew in a hundred
-    has, to the boldest. Where no bottles are known, ordinary brown ones are held to the cautious habit even then.
+    has, to the boldest. Where no bottles are known, ordinary brown ones are held to the middling habit then.
     """
     rest = unlikely_g_per_l(co2_above) / CO2_G_PER_L_PER_VOLUME
     wanted = brew.plan.co2_wanted.to("vol", "co2") if brew.plan.co2_wanted is not None else USUAL_VOL
@@ -39,7 +39,7 @@ def bearing(brew: Brew, shelf: Shelf, co2_above: Callable[[float], float]) -> Be
     store = store_c(brew, shelf).value
     bottle = weakest(bottles) if bottles else bottle_of(_USUAL_BOTTLE, Quantity("500", "mL"), 0, shelf)
     bears = bottle.most_volumes(store)
-    room = (bears.high if bottles else bears.low) - min(wanted, bears.low)
+    room = (bears.high if bottles else bears.best) - min(wanted, bears.low)
     whose = f"the weakest of your bottles ({bottle.words})" if bottles else "ordinary brown bottles (none are written)"
     words = (
         f"one chance in a hundred leaves {show(rest, 1)} vol on top of the fizz wanted; {whose} bear "

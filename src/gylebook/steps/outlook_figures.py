@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from math import hypot
 
-from gylebook.forecast.answers import Spread
+from gylebook.forecast.answers import UNSAFE_CO2_G_PER_L, Spread
 from gylebook.science.carbon_dioxide import CO2_G_PER_L_PER_VOLUME
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.asked import NORMAL_90, Shown
@@ -19,7 +19,7 @@ from gylebook.units import show
 
 MOST_HELD_VOL = 5.0  # more than even heavy glass is filled with
 _LEAST_UPPER_POINTS = 1.0
-_CO2_PER_POINT = 0.97  # [g/L]
+_CO2_PER_POINT, _CO2_PER_POINT_HIGH = 0.97, 1.05  # [g/L]
 _RELATION = "every course of fermentation that explains the readings, each weighed by how well it does"
 _NORMAL_50, _NORMAL_95 = 0.6745, 1.95996
 _COUNTS = ("half a point", "one point", "two points")
@@ -74,15 +74,13 @@ def _plus_minus(value: float, sd: float, digits: int) -> str:
     return f"{show(value, digits)} ± {show(Z90 * sd, digits)} SG"
 
 
-_SG, _POINTS, _VOLUMES = Shown("SG", "gravity", 4), Shown("points", "", 1), Shown("vol", "co2", 1)
+_SG, _POINTS = Shown("SG", "gravity", 4), Shown("points", "", 1)
 
 
-def _figure(key: str, label: str, spread: Spread, shown: Shown, working: Working, *, scale: float = 1.0) -> Figure:
-    low, half_low, middle, half_high, high = (
-        scale * end for end in (spread.q05, spread.q25, spread.q50, spread.q75, spread.q95)
-    )
-    half = (half_low, half_high)
-    return Figure(key, label, middle, low, high, shown.unit, shown.dimension, shown.digits, working, half=half)
+def _figure(key: str, label: str, spread: Spread, shown: Shown, working: Working) -> Figure:
+    low, value, high = spread.q05, spread.q50, spread.q95
+    half = (spread.q25, spread.q75)
+    return Figure(key, label, value, low, high, shown.unit, shown.dimension, shown.digits, working, half=half)
 
 
 def expected(seen: Seen, told: Told) -> Figure:
@@ -148,20 +146,28 @@ def _left_in_cold(seen: Seen, told: Told) -> Figure:
 
 
 def co2_to_come(seen: Seen, told: Told, left: Figure) -> Figure:
-    """The gas that would come of them [vol]."""
-    spread = Spread(*(_CO2_PER_POINT * end for end in (left.value, 0.0, left.low, *_half(left), left.high)))
+    """The gas that would come of them [vol]; the upper end as in a bottle, where hardly any yeast grows."""
+    half_low, value, half_high = (_volumes(end) for end in _half(left))
+    low, high = _volumes(left.low), _CO2_PER_POINT_HIGH * left.high / CO2_G_PER_L_PER_VOLUME
     working = replace(
         working_of(
             seen,
             told,
-            f"a gravity point is 0.97 g of carbon dioxide in a litre; {show(spread.q50, 1)} g/L, at most "
-            f"{show(spread.q95, 1)} g/L, ÷ {show(CO2_G_PER_L_PER_VOLUME, 3)} g/L in a volume",
-            f"chance of more than 2 g/L: {chance_words(seen.forecast.unsafe)}",
+            f"{show(left.value, 1)} points × {_CO2_PER_POINT} g/L, at most {show(left.high, 1)} × "
+            f"{_CO2_PER_POINT_HIGH} g/L, ÷ {show(CO2_G_PER_L_PER_VOLUME, 3)} g/L in a volume",
+            f"chance of more than {show(UNSAFE_CO2_G_PER_L, 0)} g/L: {chance_words(seen.forecast.unsafe)}",
         ),
-        sources=("balling_nielsen_2007", "co2_stoichiometry", "error_propagation", "common_practice"),
+        sources=("balling_nielsen_2007", "co2_stoichiometry", "density_closure", "error_propagation"),
     )
-    found = _figure("co2_to_come", "Gas still to come", spread, _VOLUMES, working, scale=1 / CO2_G_PER_L_PER_VOLUME)
-    return replace(found, words=gas_range_words(found.value, found.high))
+    half = (half_low, half_high) if left.half else None
+    words = gas_range_words(value, high)
+    return Figure(
+        "co2_to_come", "Gas still to come", value, low, high, "vol", "co2", 1, working, words=words, half=half
+    )
+
+
+def _volumes(points: float) -> float:
+    return _CO2_PER_POINT * points / CO2_G_PER_L_PER_VOLUME
 
 
 def _half(figure: Figure) -> tuple[float, float, float]:

@@ -174,7 +174,8 @@ def _of_chance(seen: Seen, *, has_reading: bool, others: bool) -> list[Lack]:
         text = f"there is {with_article(unsafe)} of more than {gas} still to come"
         # Of what went in since the last reading nothing was seen yet: that is no evidence against.
         return [Lack("chance", text, against=unsafe >= AGAINST_UNSAFE and bool(seen.facts.fresh))]
-    if not others and not seen.bearing.holds:
+    # Once it is primed, the bottles themselves are judged, with the sugar that really went in.
+    if not others and not seen.bearing.holds and seen.facts.closed_at is None:
         return [Lack("bottles", seen.bearing.words, against=False)]
     return []
 

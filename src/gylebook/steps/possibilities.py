@@ -74,7 +74,8 @@ def _told(seen: Seen, story: Story, keys: set[str]) -> tuple[str, str]:
     assert now is not None
     match story:
         case Story.HEALTHY:
-            near = seen.forecast.left_under[1] >= _NEAR_END_CHANCE and "falls" not in keys
+            level = is_flat(facts) or seen.forecast.left_under[1] >= _NEAR_END_CHANCE
+            near = level and "falls" not in keys
             return (DONE, _for_done(facts, now[0], keys)) if near else (GOING_ON, _for_slow(facts, keys))
         case Story.FADING:
             return SLOW, f"The yeast tires: slower and slower. {_for_slow(facts, keys)}"
