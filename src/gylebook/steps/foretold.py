@@ -75,7 +75,7 @@ def day_figure(key: str, label: str, spread: Spread, working: Working) -> Figure
         half = (spread.q25, spread.q75)
         return Figure(key, label, spread.q50, spread.q05, spread.q95, "", "number", 0, working, half=half)
     value = spread.q50 if isfinite(spread.q50) else 0.0
-    words = f"day {show(value, 0)}, perhaps never" if isfinite(spread.q50) else "not to be said"
+    words = f"{show(value, 0)}, perhaps never" if isfinite(spread.q50) else "not to be said"
     return Figure(key, label, value, value, value, "", "number", 0, working, words=words)
 
 
