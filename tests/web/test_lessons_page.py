@@ -62,7 +62,8 @@ def test_it_is_forgotten_and_learned_again_from_the_page(taught_book, post, read
 
 def test_a_kit_that_taught_nothing_cannot_be_forgotten(taught_book, post):
     response = post(
-        "/settings/learned/", {"act": "keep_lessons", "what": "forget", "thing": "kit", "name": "never brewed", "command_id": "x"}
+        "/settings/learned/",
+        {"act": "keep_lessons", "what": "forget", "thing": "kit", "name": "never brewed", "command_id": "x"},
     )
     assert response.status_code in {404, 422}
     assert "No finished brew taught anything of a kit “never brewed”; known: Millpond bitter." in response.text
