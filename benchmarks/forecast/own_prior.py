@@ -12,7 +12,7 @@ import numpy as np
 from gylebook.forecast import priors
 from gylebook.forecast.answers import NEAR_END_SG, Story
 from gylebook.forecast.constants import CO2_G_PER_L_PER_SG
-from gylebook.forecast.curve import Clock, day_of, halted_for, progress, thermal_at
+from gylebook.forecast.curve import Clock, day_of, halted_for, thermal_at
 from gylebook.forecast.evidence import Evidence, Hops, Known, Reading, Warmth
 from gylebook.forecast.likelihood import GROSS_SD_SG, TIME_SD_DAYS, Sheet, left_of_each
 
@@ -93,7 +93,9 @@ def simulate(planned: Evidence, rng: np.random.Generator) -> tuple[Truth, Eviden
 _ALWAYS_CREEPS = (Story.FADING, Story.HALTED)
 
 
-def _truth(evidence: Evidence, drawn: priors.Drawn, story: Story, og: float, fall: float, pause: float) -> Truth:
+def _truth(  # noqa: PLR0917 - all that was drawn
+    evidence: Evidence, drawn: priors.Drawn, story: Story, og: float, fall: float, pause: float
+) -> Truth:
     now, one = np.array([evidence.now_day]), np.array([fall])
     creep = 0.0 if drawn.creep_sg is None else float(drawn.creep_sg[0])
     left = float(left_of_each(evidence, drawn, one, now)[0])

@@ -2,7 +2,8 @@
 
 Sugar is taken up at first order by yeast whose activity rises from its level at pitching to its full one; the exact
 solution of dq/dx = -q (1 - (1 - p) q^a) over thermal time x is q = (1 + p (exp(a x) - 1))^(-1/a). A slow last sugar, a
-sharp finish, tiring yeast and a halt bend that curve. Every step is monotone and can be inverted, so no differential equation is solved.
+sharp finish, tiring yeast and a halt bend that curve. Every step is monotone and can be inverted, so no differential
+equation is solved.
 All functions work on whole arrays of draws: parameters have shape (draws,), results (moments, draws).
 """
 

@@ -102,8 +102,8 @@ class Known:
     attenuation_sd: float = 0.06
     pace: float = 1.0
     pace_sd: float = 0.40
-    pitch: float = 0.05
-    pitch_sd: float = 0.7
+    pitch: float = 0.035
+    pitch_sd: float = 0.9
     offsets: tuple[tuple[int, float, float], ...] = ()
 
 

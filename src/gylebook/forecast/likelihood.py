@@ -68,7 +68,7 @@ class Solved:
     def shared(self, glass: list[int], i: int, j: int) -> Floats:
         """Covariance of the fits at two readings (makes, draws)."""
         found = self.reach[0][i] - self.done[j] * self.reach[1][i]
-        return found + self.reach[glass[j]][i] if glass[j] >= 0 else found
+        return np.asarray(found + self.reach[glass[j]][i] if glass[j] >= 0 else found)
 
 
 class Sheet:

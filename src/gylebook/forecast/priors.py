@@ -26,9 +26,10 @@ WOKEN_CHANCE: Final = 0.7  # of hops that were added, that they free sugar at al
 # Logarithmic middle and spread, unless said otherwise.
 GROWTH: Final = (2.0, 0.45)
 ENERGY: Final = (62.0, 16.0)  # normal [kJ/mol]
-SHARP: Final = 0.06  # at one spread above the middle 1.7 times that, at two 6.4 times; none below the middle
+TAIL: Final = (0.3, 1.0)  # normal: above 0 the end is sharp, below 0 the last sugars are slow
+SHARP: Final = 0.06  # at 1 the end is 1.7 times that sharp, at 2 it is 6.4 times
 MOST_SHARP: Final = 0.5
-SLOW: Final = 0.12  # for each spread below the middle
+SLOW: Final = 0.10  # for each 1 below 0
 _NOT_SLOW: Final = 1e-6
 FADE: Final = (0.20, 0.6)
 HALT: Final = (0.55, 0.97)  # even between
@@ -84,13 +85,14 @@ def _lognormal(z: Floats, middle: float, spread: float) -> Floats:
 def _shape(z: Floats, known: Known) -> Shape:
     """The five parameters that every curve has, from the first five rows."""
     low, high = ENERGY_RANGE
+    tail = TAIL[0] + TAIL[1] * z[4]
     return Shape(
         pace=_lognormal(z[0], known.pace, known.pace_sd),
         pitch=np.minimum(_lognormal(z[1], known.pitch, known.pitch_sd), 0.9),
         growth=_lognormal(z[2], *GROWTH),
         energy=np.clip(ENERGY[0] + ENERGY[1] * z[3], low, high),
-        sharp=np.minimum(SHARP * np.expm1(np.maximum(z[4], 0.0)), MOST_SHARP),
-        slow=np.maximum(-SLOW * z[4], _NOT_SLOW),
+        sharp=np.minimum(SHARP * np.expm1(np.clip(tail, 0.0, 4.0)), MOST_SHARP),
+        slow=np.maximum(-SLOW * tail, _NOT_SLOW),
     )
 
 
