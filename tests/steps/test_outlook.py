@@ -316,7 +316,7 @@ def test_a_leaflets_gravity_that_this_make_up_cannot_reach_does_not_hold_it_back
 
 
 def test_a_leaflets_gravity_is_a_custom_beside_the_forecast_and_not_waited_for() -> None:
-    level = tuple((day, read("1.013", **FLAT)) for day in (8, 12, 16, 20))
+    level = tuple((day, read("1.012", **FLAT)) for day in (8, 12, 16, 20))
     found = outlook(begun(*level, plan=kit("1.011")), setting(STRONG, hours=700))
     assert found.finished is True
     leaflet = next(option for option in found.customary if option.name == "The leaflet's gravity")
