@@ -91,12 +91,12 @@ def test_before_the_yeast_nothing_is_sure() -> None:
 
 def made_up(unsafe: float = 0.2, **chances: float) -> Any:
     told = {Story(name): chance for name, chance in chances.items()}
-    return SimpleNamespace(stories=told, unsafe=unsafe)
+    return SimpleNamespace(stories=told, unsafe=unsafe, left_under=(0.4, 0.7, 0.9))
 
 
 def test_the_likeliest_story_is_first_and_what_is_under_one_per_cent_is_left_out() -> None:
     options = stories(made_up(healthy=0.3, halted=0.695, high=0.005), (), ("by_definition",))
-    assert [(option.name, option.chosen) for option in options] == [("Halted", True), ("As it should be", False)]
+    assert [(option.name, option.chosen) for option in options] == [("Stalled", True), ("Done", False)]
     assert [option.figures[0].words for option in options] == ["70 %", "30 %"]
 
 
@@ -114,6 +114,11 @@ def test_the_cheapest_experiment_fits_what_is_open(chances: dict[str, float], wr
     told = told_apart(made_up(**chances), wrong)
     assert words in told
     assert bool(words) == bool(told)
+
+
+def test_nothing_is_tried_where_the_next_reading_settles_it_by_itself() -> None:
+    assert told_apart(made_up(halted=0.5, healthy=0.5), settled=0.9) == ""
+    assert told_apart(made_up(halted=0.5, healthy=0.5), settled=0.1).startswith("Forced sample")
 
 
 def test_a_day_that_may_never_come_is_told_in_words() -> None:

@@ -38,7 +38,7 @@ def test_a_level_beer_at_its_expected_end_is_finished() -> None:
     assert answer.missing == ""
     assert answer.course is not None
     assert answer.course.next_day is None
-    assert answer.options[0].name == "As it should be"
+    assert answer.options[0].name == "Done"
 
 
 def test_a_beer_that_stopped_high_is_not_and_the_forced_sample_is_named() -> None:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from gylebook.forecast.answers import Story
 from gylebook.steps.answers import Figure, Given, Option, Working
 from gylebook.steps.chances import chance_figure
-from gylebook.steps.possibilities import FORCED_SAMPLE
+from gylebook.steps.possibilities import BELOW, DONE, FORCED_SAMPLE, GOING_ON, HIGH, SLOW, STALLED, WOKEN
 from gylebook.units import convert, show
 
 if TYPE_CHECKING:
@@ -21,14 +21,16 @@ if TYPE_CHECKING:
 
 GATE_CHANCE = 0.01  # with less than this for too much gas the gate is open
 STORIES: dict[Story, tuple[str, str]] = {
-    Story.HEALTHY: ("As it should be", "It ferments, or has fermented, as such a wort does, and ends where it should."),
-    Story.FADING: ("Tiring", "The yeast tires: slower and slower. The last points may take weeks, in bottles too."),
-    Story.HALTED: ("Halted", "It stopped with food left. Warmth or a knock may start it again, in bottles too."),
-    Story.HIGH: ("Done, and high", "It is finished: the wort had less for the yeast than the make-up says."),
-    Story.BELOW: ("Too low", "It goes lower than brewing yeast takes such a wort: another yeast, or a wrong entry."),
-    Story.WOKEN: ("Woken by hops", "Hops freed sugar, and it ferments on."),
+    Story.HEALTHY: (GOING_ON, "It ferments, or has fermented, as such a wort does, and ends where it should."),
+    Story.FADING: (SLOW, "The yeast tires: slower and slower. The last points may take weeks, in bottles too."),
+    Story.HALTED: (STALLED, "It stopped with food left. Warmth or a knock may start it again, in bottles too."),
+    Story.HIGH: (HIGH, "The wort had less for the yeast than its make-up says, and is at its end."),
+    Story.BELOW: (BELOW, "It goes lower than brewing yeast takes such a wort: another yeast, or a wrong entry."),
+    Story.WOKEN: (WOKEN, "Hops freed sugar, and it ferments on."),
 }
+_NEAR_END = 0.5  # with this chance for less than a point left, what goes on as it should is done
 _DOUBTFUL = 0.05  # a story below this is not worth an experiment
+_LIKELY = 0.5  # a reading that settles it so likely leaves nothing for an experiment
 _WRONG = 0.3  # chance of a gross error from which a reading is to be repeated
 _MISFIT = 0.01
 _SHOWN = 0.01
@@ -91,7 +93,7 @@ def stories(forecast: Forecast, inputs: tuple[Given, ...], sources: tuple[str, .
     shown = [(story, chance) for number, (story, chance) in enumerate(found) if chance >= _SHOWN or not number]
     return tuple(
         Option(
-            STORIES[story][0],
+            story_name(forecast, story),
             (chance_figure(f"story_{story.value}", "Chance", chance, working),),
             STORIES[story][1],
             chosen=not number,
@@ -100,12 +102,18 @@ def stories(forecast: Forecast, inputs: tuple[Given, ...], sources: tuple[str, .
     )
 
 
+def story_name(forecast: Forecast, story: Story) -> str:
+    """What a story is called here; the ordinary one by whether it is over."""
+    over = story is Story.HEALTHY and forecast.left_under[1] >= _NEAR_END
+    return DONE if over else STORIES[story][0]
+
+
 def by_story(forecast: Forecast) -> Mapping[Story, float]:
     """The chance of each story."""
     return dict(forecast.stories)
 
 
-def told_apart(forecast: Forecast, wrong: float = 0.0) -> str:
+def told_apart(forecast: Forecast, wrong: float = 0.0, settled: float = 0.0) -> str:
     """The cheapest experiment that would tell the stories apart; "" where nothing is open.
 
     Parameters
@@ -114,6 +122,8 @@ def told_apart(forecast: Forecast, wrong: float = 0.0) -> str:
         The forecast.
     wrong
         Chance that the last reading is grossly wrong.
+    settled
+        Chance that the next reading settles it by itself.
     """
     chances = by_story(forecast)
     stopped = chances.get(Story.HALTED, 0.0) + chances.get(Story.FADING, 0.0)
@@ -121,7 +131,7 @@ def told_apart(forecast: Forecast, wrong: float = 0.0) -> str:
         return "Put the hydrometer in plain water: it must show 1.000. Then repeat the reading on a flat sample."
     if wrong >= _WRONG:
         return "Repeat the last reading on a flat sample at about 20 °C: it does not fit the others."
-    if forecast.unsafe < GATE_CHANCE:
+    if forecast.unsafe < GATE_CHANCE or settled >= _LIKELY:
         return ""
     if stopped >= _DOUBTFUL and chances.get(Story.HIGH, 0.0) + chances.get(Story.HEALTHY, 0.0) >= _DOUBTFUL:
         return FORCED_SAMPLE

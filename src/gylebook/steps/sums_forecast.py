@@ -19,7 +19,6 @@ from gylebook.steps.forecast_typed import FIELDS, Typed, day_words, typed_of
 from gylebook.steps.foretold import (
     GATE_CHANCE,
     MODEL,
-    STORIES,
     day_figure,
     diagnostics_words,
     gas_figure,
@@ -27,6 +26,7 @@ from gylebook.steps.foretold import (
     points_figure,
     share_figure,
     stories,
+    story_name,
     told_apart,
 )
 from gylebook.units import show
@@ -51,7 +51,11 @@ def _forecast(values: Mapping[str, Any]) -> Answer:
     working = Working(RELATION, inputs, SOURCES, _steps(typed, found), MODEL)
     coming = found.next_reading()
     quiet = diagnostics_words(found.diagnostics)
-    told = told_apart(found, found.gross[-1]) if typed.read else "A reading, once most of it has fermented."
+    told = (
+        told_apart(found, found.gross[-1], _settled(coming))
+        if typed.read
+        else "A reading, once most of it has fermented."
+    )
     return Answer(
         _headline(typed, found, coming),
         _why(typed, found),
@@ -68,6 +72,10 @@ def _forecast(values: Mapping[str, Any]) -> Answer:
         assumed=typed.asked.assumed,
         course=_course(typed, found, coming),
     )
+
+
+def _settled(coming: NextReading) -> float:
+    return coming.chance if coming.day is not None else 0.0
 
 
 def _headline(typed: Typed, found: Forecast, coming: NextReading) -> str:
@@ -90,7 +98,7 @@ def _why(typed: Typed, found: Forecast) -> str:
     here = f"It is at {show(now.q50, 4)} and " if typed.read else "It "
     return (
         f"{here}should end at {show(end.q50, 4)}, nine times in ten from {show(end.q05, 4)} to {show(end.q95, 4)}. "
-        f"Likeliest: {STORIES[likeliest[0]][0].lower()}, {chance_words(likeliest[1])}."
+        f"Likeliest: {story_name(found, likeliest[0]).lower()}, {chance_words(likeliest[1])}."
     )
 
 
