@@ -24,7 +24,7 @@ from gylebook.steps.outlook_evidence import Told, evidence_of
 from gylebook.steps.outlook_facts import Facts, gather
 from gylebook.steps.outlook_figures import MOST_HELD_VOL, gas_range_words, gas_words
 from gylebook.steps.outlook_findings import findings
-from gylebook.steps.outlook_gates import DOUBTFUL_GROSS, RULE, Lack, Seen, is_above, lacks, warm_days
+from gylebook.steps.outlook_gates import DOUBTFUL_GROSS, RULE, UNTRUSTED, Lack, Seen, is_above, lacks, warm_days
 from gylebook.steps.outlook_times import end_by, next_reading
 from gylebook.steps.outlook_unpitched import before_pitching
 from gylebook.steps.possibilities import HIGH, STALLED, Experiment, customary, experiment, possibilities
@@ -76,8 +76,10 @@ class Outlook:
         What stands behind it all; None before the yeast is in, and where nothing can be forecast.
     pitched_at, seen_at
         The moment that the forecast's days count from, and the one it speaks of: the last thing that is known of.
-    chances
-        Figures "left_half", "left_one", "left_two": the probability [%] that less than so many points are left.
+    chances, unsafe
+        Figures "left_half", "left_one", "left_two": the probability [%] that less than so many points are left; and
+        the probability of more than 2 g/L of gas still to come. None of them where no sum is to be trusted: below the
+        possible, in the cold, and where nothing explains the readings.
     strength
         Alcohol expected at the end without priming [% vol]; the middle half stands in the working.
     learned
@@ -110,6 +112,7 @@ class Outlook:
     pitched_at: datetime | None = None
     seen_at: datetime | None = None
     chances: tuple[Figure, ...] = ()
+    unsafe: float | None = None
     strength: Figure | None = None
     learned: tuple[str, ...] = ()
 
@@ -171,7 +174,8 @@ def _outlook(brew: Brew, shelf: Shelf, now: datetime, lessons: Learned = NOTHING
         forecast=seen.forecast if seen else None,
         pitched_at=facts.pitched_at,
         seen_at=told.seen_at if told else None,
-        chances=outlook_figures.chances(seen, told, keys) if seen and told else (),
+        chances=outlook_figures.chances(seen, told) if seen and told and not keys & UNTRUSTED else (),
+        unsafe=seen.forecast.unsafe if seen and not keys & UNTRUSTED else None,
         strength=outlook_figures.strength(seen) if seen else None,
         learned=told.learned if told else (),
     )
@@ -206,7 +210,7 @@ def _to_come(facts: Facts, seen: Seen | None, told: Told | None, keys: frozenset
     if seen is None or told is None:
         return before_pitching(facts)
     left = outlook_figures.points_left(seen, told, keys)
-    return left, outlook_figures.co2_to_come(seen, told, left)
+    return left, outlook_figures.co2_to_come(seen, told, left, keys)
 
 
 def _level_since(facts: Facts, lacking: tuple[Lack, ...]) -> datetime | None:

@@ -12,7 +12,7 @@ from gylebook.steps.asked import NORMAL_90, Shown
 from gylebook.steps.chances import chance_figure, chance_words
 from gylebook.steps.outlook_evidence import Told
 from gylebook.steps.outlook_facts import DAY, Facts
-from gylebook.steps.outlook_gates import RULE, Seen, warm_days
+from gylebook.steps.outlook_gates import RULE, UNTRUSTED, Seen, warm_days
 from gylebook.steps.strength_sum import nearest_pair, strength_figure
 from gylebook.steps.volumes import Z90
 from gylebook.units import show
@@ -145,8 +145,9 @@ def _left_in_cold(seen: Seen, told: Told) -> Figure:
     return _promised(Figure("points_left", "Points left", value, value - half, value + half, "points", "", 1, working))
 
 
-def co2_to_come(seen: Seen, told: Told, left: Figure) -> Figure:
+def co2_to_come(seen: Seen, told: Told, left: Figure, keys: frozenset[str]) -> Figure:
     """The gas that would come of them [vol]; the upper end as in a bottle, where hardly any yeast grows."""
+    limit = show(UNSAFE_CO2_G_PER_L, 0)
     half_low, value, half_high = (_volumes(end) for end in _half(left))
     low, high = _volumes(left.low), _CO2_PER_POINT_HIGH * left.high / CO2_G_PER_L_PER_VOLUME
     working = replace(
@@ -155,7 +156,7 @@ def co2_to_come(seen: Seen, told: Told, left: Figure) -> Figure:
             told,
             f"{show(left.value, 1)} points × {_CO2_PER_POINT} g/L, at most {show(left.high, 1)} × "
             f"{_CO2_PER_POINT_HIGH} g/L, ÷ {show(CO2_G_PER_L_PER_VOLUME, 3)} g/L in a volume",
-            f"chance of more than {show(UNSAFE_CO2_G_PER_L, 0)} g/L: {chance_words(seen.forecast.unsafe)}",
+            *([] if keys & UNTRUSTED else [f"chance of more than {limit} g/L: {chance_words(seen.forecast.unsafe)}"]),
         ),
         sources=("balling_nielsen_2007", "co2_stoichiometry", "density_closure", "error_propagation"),
     )
@@ -205,10 +206,8 @@ def gas_range_words(volumes: float, high: float) -> str:
     return f"{show(volumes, 1)} vol, perhaps more than any bottle holds" if high > MOST_HELD_VOL else ""
 
 
-def chances(seen: Seen, told: Told, keys: frozenset[str]) -> tuple[Figure, ...]:
-    """How likely it is that less than half a point, one and two points are left [%]; none where no sum tells."""
-    if keys & {"below_possible", "cold"}:
-        return ()
+def chances(seen: Seen, told: Told) -> tuple[Figure, ...]:
+    """How likely it is that less than half a point, one and two points are left [%]."""
     working = working_of(seen, told)
     return tuple(
         chance_figure(key, f"Chance of less than {words} left", p, working)

@@ -29,6 +29,7 @@ RULE = (
     "taken for likely before any reading is a choice, and a halt looks like an end to any hydrometer."
 )
 MOST_UNSAFE = 0.01
+UNTRUSTED = frozenset({"below_possible", "cold", "unexplained"})  # what is lacking where no sum is to be trusted
 DOUBTFUL_GROSS = 0.3
 LEAST_MISFIT = 0.01
 AGAINST_UNSAFE = 0.5
@@ -160,15 +161,16 @@ def lacks(seen: Seen | None) -> tuple[Lack, ...]:
     if is_below_possible(facts) or (facts.readings and forecast.stories[Story.BELOW] >= _BELOW_CHANCE):
         return (Lack("below_possible", "the gravity is lower than this make-up can reach", against=True),)
     found = [*_of_gravity(seen), *_of_time(facts)]
-    if not seen.is_explained and facts.readings:
+    unexplained = not seen.is_explained and bool(facts.readings)
+    if unexplained:
         found.insert(0, Lack("unexplained", "nothing in the model explains these readings", against=False))
-    return (*found, *_of_chance(seen, has_reading=bool(facts.readings), others=bool(found)))
+    if facts.readings and not unexplained:
+        found += _of_chance(seen, others=bool(found))
+    return tuple(found)
 
 
-def _of_chance(seen: Seen, *, has_reading: bool, others: bool) -> list[Lack]:
+def _of_chance(seen: Seen, *, others: bool) -> list[Lack]:
     unsafe = seen.forecast.unsafe
-    if not has_reading:
-        return []
     if unsafe >= MOST_UNSAFE:
         gas = f"{show(UNSAFE_CO2_G_PER_L, 0)} g/L of gas ({show(UNSAFE_CO2_G_PER_L / CO2_G_PER_L_PER_VOLUME, 0)} vol)"
         text = f"there is {with_article(unsafe)} of more than {gas} still to come"

@@ -74,13 +74,13 @@ def _is_worth_telling(option: Option) -> bool:
 
 def gas_over(found: Outlook) -> Figure | None:
     """The chance of more gas to come than bottles with their priming sugar may be left with."""
-    if found.forecast is None:
+    if found.unsafe is None:
         return None
     working = replace(
         found.co2_to_come.working,
         relation="share of the courses, each weighed by how well it explains the readings, that still give more",
     )
-    return chance_figure("gas_over", "Chance of more than 2 g/L of gas to come", found.forecast.unsafe, working)
+    return chance_figure("gas_over", "Chance of more than 2 g/L of gas to come", found.unsafe, working)
 
 
 def _figures(found: Outlook, answer: Answer) -> tuple[Figure | MomentFigure, ...]:
@@ -99,11 +99,12 @@ def _figures(found: Outlook, answer: Answer) -> tuple[Figure | MomentFigure, ...
 
 
 def _sentence(found: Outlook) -> str:
-    assert found.forecast is not None
     end = found.expected_fg
     where = f"{show(end.value, 4)}, nine times in ten from {show(end.low, 4)} to {show(end.high, 4)}"
     if found.now_sg is None:
         return f"Nothing was read since the yeast went in; it should end at {where}."
     told = [f"{figure.words or figure.text()} that less than one point is left" for figure in found.chances[1:2]]
-    told.append(f"{chance_words(found.forecast.unsafe)} that more than 2 g/L of gas is still to come")
-    return f"It is at {show(found.now_sg.value, 4)} and should end at {where}: {', '.join(told)}."
+    if found.unsafe is not None:
+        told.append(f"{chance_words(found.unsafe)} that more than 2 g/L of gas is still to come")
+    here = f"It is at {show(found.now_sg.value, 4)} and should end at {where}"
+    return f"{here}: {', '.join(told)}." if told else f"{here}; no chances are told, for no sum is to be trusted here."

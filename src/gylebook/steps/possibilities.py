@@ -48,7 +48,9 @@ def possibilities(seen: Seen | None, told: Told | None, lacking: tuple[Lack, ...
     if seen is None or told is None or not seen.facts.readings:
         return ()
     keys = {lack.key for lack in lacking}
-    chances = _chances(seen, keys)
+    if "below_possible" in keys:  # by the make-up, whatever the sums make of the reading: no chance is told
+        return (Option(BELOW, (), _told(seen, Story.BELOW, keys)[1], chosen=True),)
+    chances = _chances(seen)
     working = working_of(seen, told)
     options: list[Option] = []
     for story, chance in sorted(chances.items(), key=lambda pair: -pair[1]):
@@ -58,13 +60,11 @@ def possibilities(seen: Seen | None, told: Told | None, lacking: tuple[Lack, ...
     return tuple(options)
 
 
-def _chances(seen: Seen, keys: set[str]) -> dict[Story, float]:
-    """The chance of each story that can be told here; what a gate is sure of goes before the sums."""
+def _chances(seen: Seen) -> dict[Story, float]:
+    """The chance of each story that can be told here."""
     stories = dict(seen.forecast.stories)
     if not seen.facts.hops_g:
         stories.pop(Story.WOKEN, None)
-    if "below_possible" in keys:
-        stories = {Story.BELOW: 1.0}
     return stories
 
 
