@@ -9,10 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+
 from gylebook.forecast import priors
 from gylebook.forecast.answers import NEAR_END_SG, Story
 from gylebook.forecast.constants import CO2_G_PER_L_PER_SG
-from gylebook.forecast.curve import Clock, day_of, halted_for, thermal_at
+from gylebook.forecast.curve import Clock, day_of, halted_for, thermal_at, thermal_on
 from gylebook.forecast.evidence import Evidence, Hops, Known, Reading, Warmth
 from gylebook.forecast.likelihood import GROSS_SD_SG, TIME_SD_DAYS, Sheet, left_of_each
 
@@ -101,18 +102,17 @@ def _truth(  # noqa: PLR0917 - all that was drawn
     left = float(left_of_each(evidence, drawn, one, now)[0])
     shape = drawn.shape
     bare = replace(shape, halt=None, pause=None, again=None)
+    ends = thermal_at(bare, np.maximum(1 - NEAR_END_SG / one, 0.0))
     if creep:
         grid = np.linspace(0.0, 400.0, 8001)
-        lefts = left_of_each(evidence, _many(drawn, len(grid)), np.full(len(grid), fall), grid)
-        done = np.flatnonzero(lefts <= NEAR_END_SG)
-        end = float(grid[done[0]]) if len(done) else np.inf
-    else:
-        ends = thermal_at(bare, np.maximum(1 - NEAR_END_SG / one, 0.0))
-        if shape.halt is not None and (1 - shape.halt[0]) * fall > NEAR_END_SG:
-            ends = ends + pause
-        if shape.again is not None and (1 - shape.again[0]) * fall > NEAR_END_SG:
-            ends = ends + np.inf
-        end = float(day_of(evidence.warmth, ends, shape.energy)[0])
+        going = _many(replace(drawn, shape=bare), len(grid))
+        there = np.flatnonzero(left_of_each(evidence, going, np.full(len(grid), fall), grid) <= NEAR_END_SG)
+        ends = thermal_on(evidence.warmth, grid[there[:1]], shape.energy) if len(there) else np.array([np.inf])
+    if shape.halt is not None and (1 - shape.halt[0]) * fall > NEAR_END_SG:
+        ends = ends + pause
+    if shape.again is not None and (1 - shape.again[0]) * fall > NEAR_END_SG:
+        ends = ends + np.inf
+    end = float(day_of(evidence.warmth, ends, shape.energy)[0])
     final = og - fall - creep
     return Truth(story, final, final + left, left, end)
 

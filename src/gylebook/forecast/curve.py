@@ -19,7 +19,7 @@ from gylebook.forecast.evidence import Warmth
 
 GAS_CONSTANT_KJ: Final = 0.0083145  # [kJ/(mol K)]
 ENERGY_RANGE: Final = (5.0, 135.0)  # activation energies that thermal time is worked out for [kJ/mol]
-_ORDER: Final = 6  # Chebyshev terms over that range: relative error of thermal time below 1e-4
+_ORDER: Final = 8  # Chebyshev terms over that range: relative error of thermal time below 1e-3 for any record
 _WARMEST_ABOVE_WORKS: Final = 8.0  # above this no yeast works faster [K]
 _SOFT: Final = 0.02  # rounding of the corners, in shares of the fall
 _MOST_EXPONENT: Final = 300.0
@@ -160,9 +160,9 @@ def progress(shape: Shape, thermal: Floats) -> tuple[Floats, Floats]:
         tau = (1 - living) / shape.fade
     grown = 1.0 + shape.pitch * np.expm1(np.minimum(shape.growth * tau, _MOST_EXPONENT))
     whole_rate = np.log(grown) / shape.growth
-    slowed = 1 + shape.slow * whole_rate
-    left = np.exp(-np.log(slowed) / shape.slow)
-    fall = left / slowed * (1 - (1 - shape.pitch) / grown) * shape.pace
+    slowed = shape.slow * whole_rate
+    left = np.exp(-np.log1p(slowed) / shape.slow)
+    fall = left / (1 + slowed) * (1 - (1 - shape.pitch) / grown) * shape.pace
     if shape.fade is not None:
         fall *= living
     x = left - shape.sharp

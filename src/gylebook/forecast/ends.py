@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 from scipy.special import ndtr, ndtri
 
 from gylebook.forecast.answers import NEAR_END_SG, Floats
-from gylebook.forecast.curve import Clock, day_of, halted_for, thermal_at
+from gylebook.forecast.curve import Clock, day_of, halted_for, thermal_at, thermal_on
 from gylebook.forecast.evidence import Evidence
 from gylebook.forecast.likelihood import left_of_each
 from gylebook.forecast.mixture import Part, resampled, take
@@ -31,8 +32,9 @@ def ends_of(evidence: Evidence, part: Part) -> tuple[Floats, Floats]:
     fall = np.maximum(part.fall[chosen] + sd * ndtri(np.clip(u, 1e-4, 1 - 1e-4)), 1e-5)
     drawn = take(part.drawn, part.of[chosen])
     if searched:
-        return _searched(evidence, drawn, fall), weight
-    ends = thermal_at(drawn.shape, np.maximum(1 - NEAR_END_SG / fall, 0.0))
+        ends = _searched(evidence, drawn, fall)
+    else:
+        ends = thermal_at(drawn.shape, np.maximum(1 - NEAR_END_SG / fall, 0.0))
     if drawn.shape.halt is not None:
         ends = _after_halt(evidence, drawn, fall, ends)
     return day_of(evidence.warmth, ends, drawn.shape.energy), weight
@@ -60,10 +62,12 @@ def _after_halt(evidence: Evidence, drawn: Drawn, fall: Floats, ends: Floats) ->
 
 
 def _searched(evidence: Evidence, drawn: Drawn, fall: Floats) -> Floats:
-    """Days by halving, where hops or later sugar add to what is left."""
+    """Thermal time by halving, where hops or later sugar add to what is left; halts are left out of account."""
+    going = replace(drawn, shape=replace(drawn.shape, halt=None, pause=None, again=None))
     low, high = np.zeros_like(fall), np.full_like(fall, _FAR_DAYS)
     for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
-        more = left_of_each(evidence, drawn, fall, middle) > NEAR_END_SG
+        more = left_of_each(evidence, going, fall, middle) > NEAR_END_SG
         low, high = np.where(more, middle, low), np.where(more, high, middle)
-    return np.where(high >= _FAR_DAYS - 1, np.inf, high)
+    thermal = thermal_on(evidence.warmth, high, drawn.shape.energy)
+    return np.where(high >= _FAR_DAYS - 1, np.inf, thermal)

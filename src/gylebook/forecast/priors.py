@@ -20,7 +20,7 @@ from gylebook.forecast.curve import ENERGY_RANGE, Shape
 from gylebook.forecast.evidence import Evidence, Known
 
 # How likely each story is before anything is seen.
-CHANCE: Final = {Story.HEALTHY: 0.80, Story.FADING: 0.05, Story.HALTED: 0.08, Story.HIGH: 0.04, Story.BELOW: 0.03}
+CHANCE: Final = {Story.HEALTHY: 0.78, Story.FADING: 0.06, Story.HALTED: 0.09, Story.HIGH: 0.04, Story.BELOW: 0.03}
 WOKEN_CHANCE: Final = 0.7  # of hops that were added, that they free sugar at all
 
 # Logarithmic middle and spread, unless said otherwise.
@@ -46,6 +46,7 @@ BELOW_BY: Final = (0.12, 0.05)
 CREEP_SG: Final = (0.0050, 0.7)
 CREEP_DOSE: Final = (10.0, 0.8)
 CREEP_PACE: Final = (0.14, 0.4)  # [1/thermal day]
+STEEPED_DAYS: Final = 1.0  # for two thirds of the enzymes to leave the hops
 CREEP_ENERGY: Final = 50.0  # [kJ/mol]: about twofold for ten degrees
 
 
@@ -155,6 +156,9 @@ def _drawn(z: Floats, evidence: Evidence, extra: str, *, creeps: bool) -> Drawn:
         return Drawn(shape, None, None)
     dose = max(evidence.hops.dose_g_per_l, 0.01)
     middle = CREEP_SG[0] * (dose / CREEP_DOSE[0]) ** CREEP_DOSE[1]
+    if evidence.hops.out_day is not None:
+        # The enzymes come out of the hops within days and stay in the beer when the hops are taken out.
+        middle *= -np.expm1(-max(evidence.hops.out_day - evidence.hops.day, 0.1) / STEEPED_DAYS)
     return Drawn(shape, _lognormal(z[row], middle, CREEP_SG[1]), _lognormal(z[row + 1], *CREEP_PACE))
 
 
