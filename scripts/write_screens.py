@@ -26,6 +26,7 @@ PAGES = {
     "priming": "/demo/brews/7/priming/",
     "cellar": "/demo/cellar/",
     "reckon": "/demo/reckon/reading/?reading=1.044&temp=25",
+    "forecast": "/demo/reckon/forecast/?original=1.042&readings=day+3:+1.025%0A5+1.016&now=6&temp=19#answer-headline",
 }
 SIZES = {"phone": (390, 844), "desktop": (1280, 900)}
 

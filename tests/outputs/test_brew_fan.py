@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from brewing import TWO_CANS, brewed, q, setting
-from finished import asked, by_days, read
+from finished import asked, beer_at, by_days, read
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.outputs.brew_chart import brew_chart
@@ -130,6 +130,15 @@ def test_where_nothing_is_forecast_the_shape_says_so_with_null() -> None:
     assert (plain["forecast"], plain["fan"], plain["stories"]) == (None, None, [])
     assert plain["headline"] == "It has not begun: no yeast is written down."
     assert plain["figures"]
+
+
+def test_in_the_cold_no_chance_is_told_to_a_machine_either() -> None:
+    cold = by_days(
+        (1.1, beer_at("20")), (5.0, beer_at("8")), (6.0, read("1.020")), (9.0, read("1.020")), (9.0, beer_at("8"))
+    )
+    forecast = shape_of(cold, at_day(9.2))["forecast"]
+    assert {value for name, value in forecast.items() if name.startswith("chance_")} == {None}
+    assert forecast["final_gravity_sg"]["q50"] > 1.0
 
 
 def test_a_sums_fan_is_told_by_days() -> None:

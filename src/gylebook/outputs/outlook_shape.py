@@ -49,7 +49,7 @@ def outlook_shape(brew: Brew, found: Outlook, answer: Answer, how: Sure | None) 
 
 
 def _forecast(forecast: Forecast, found: Outlook) -> Plain:
-    half, one, two = forecast.left_under
+    half, one, two = forecast.left_under if found.unsafe is not None else (None, None, None)
     done = forecast.diagnostics
     return {
         "pitched_at": _iso(found.pitched_at),
@@ -63,7 +63,7 @@ def _forecast(forecast: Forecast, found: Outlook) -> Plain:
         "chance_under_half_point_left": half,
         "chance_under_one_point_left": one,
         "chance_under_two_points_left": two,
-        "chance_over_2_g_co2_per_l": forecast.unsafe,
+        "chance_over_2_g_co2_per_l": found.unsafe,
         "story_chances": {story.value: chance for story, chance in forecast.stories.items()},
         "diagnostics": {
             "effective_draws": done.ess,

@@ -10,6 +10,10 @@ from gylebook.steps.foretold import diagnostics_words
 from gylebook.steps.outlook import Outlook
 from gylebook.units import show
 
+_UNTRUSTED = (
+    "no chance that it is over is told: in the cold, or where nothing explains the readings, no sum can be trusted."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Sure:
@@ -107,4 +111,4 @@ def _sentence(found: Outlook) -> str:
     if found.unsafe is not None:
         told.append(f"{chance_words(found.unsafe)} that more than 2 g/L of gas is still to come")
     here = f"It is at {show(found.now_sg.value, 4)} and should end at {where}"
-    return f"{here}: {', '.join(told)}." if told else f"{here}; no chances are told, for no sum is to be trusted here."
+    return f"{here}: {', '.join(told)}." if told else f"{here}; {_UNTRUSTED}"

@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from math import hypot
 from typing import TYPE_CHECKING, Any
 
-from gylebook.steps.answers import Answer, Figure, Finding, Urgency, Working
+from gylebook.forecast.constants import CO2_G_PER_L_PER_SG
+from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.asked import NORMAL_90
 from gylebook.steps.chances import chance_figure, chance_words
 from gylebook.steps.course import Course, Seen
@@ -37,8 +38,8 @@ if TYPE_CHECKING:
 
 _BEYOND_DAYS, _FAN_POINTS = 4.0, 49
 _DOUBTED, _WRONG = 0.1, 0.3  # chances of a gross error that are told with the sum, and as a finding
-SOURCES = ("balling_nielsen_2007", "co2_stoichiometry", "error_propagation", "common_practice")
-RELATION = "middle of the runs of a model of fermentation, each weighed by how well it explains the readings"
+_END = "It should end at"
+_RELATION = "middle of the runs of a model of fermentation, each weighed by how well it explains the readings"
 _CAUTION = "Beer bottled too early goes on making gas, half a volume for each point: glass under pressure injures eyes."
 
 
@@ -47,8 +48,8 @@ def _forecast(values: Mapping[str, Any]) -> Answer:
     from gylebook.forecast.forecast import forecast
 
     found = forecast(typed.evidence)
-    inputs = typed.givens
-    working = Working(RELATION, inputs, SOURCES, _steps(typed, found), MODEL)
+    sources, runs = _sources(typed), _runs(found)
+    working = Working(_RELATION, typed.givens, sources, _steps(typed, found), MODEL)
     coming = found.next_reading()
     quiet = diagnostics_words(found.diagnostics)
     told = (
@@ -60,13 +61,13 @@ def _forecast(values: Mapping[str, Any]) -> Answer:
         _headline(typed, found, coming),
         _why(typed, found),
         Urgency.NOTHING,
-        _figures(found, working),
+        _figures(found, working, runs),
         findings=(
             *_wrong(typed, found),
             Finding(Urgency.NOTHING, _next_words(found, coming), key="next_reading"),
             *((Finding(Urgency.NOTHING, quiet, key="diagnostics"),) if quiet else ()),
         ),
-        options=stories(found, inputs, SOURCES),
+        options=stories(found, runs, sources),
         missing=told,
         cautions=(_CAUTION,),
         assumed=typed.asked.assumed,
@@ -102,16 +103,43 @@ def _why(typed: Typed, found: Forecast) -> str:
     )
 
 
-def _figures(found: Forecast, working: Working) -> tuple[Figure, ...]:
+def _sources(typed: Typed) -> tuple[str, ...]:
+    """What a forecast from these numbers rests on."""
+    found = ["balling_nielsen_2007", "co2_stoichiometry", "error_propagation", "common_practice"]
+    found += ["hydrometer_equilibrium", "density_closure"] if typed.read else []
+    found += ["attenuation_make_up"] if "attenuation" not in typed.asked else []
+    found += ["kirkpatrick_shellhammer_2018", "hop_creep_curve"] if typed.evidence.hops is not None else []
+    found += ["stokholm_2020"] if typed.evidence.forced is not None else []
+    return tuple(found)
+
+
+def _runs(found: Forecast) -> tuple[Given, ...]:
+    """What every figure but the first is taken from."""
+    done = found.diagnostics
+    value = f"{show(done.draws, 0)}, worth {show(done.ess, 0)} independent ones"
+    return (Given("runs that explain the readings", value, Basis.RECKONED, f"as for “{_END}”"),)
+
+
+def _figures(found: Forecast, working: Working, runs: tuple[Given, ...]) -> tuple[Figure, ...]:
     half, one, two = found.left_under
-    chance = Working("share of the runs, weighed, in which it is so", working.inputs, working.sources, cautions=MODEL)
-    share = Working("(OG − FG) ÷ (OG − 1), in the middle of the runs", working.inputs, working.sources, (), MODEL)
+
+    def of(relation: str, *steps: str, further: tuple[str, ...] = ()) -> Working:
+        return Working(relation, runs, (*working.sources, *further), steps, MODEL)
+
+    left = of("gravity now − where the sugar is gone, in each run")
+    gas = of(
+        "points left × the gas of a point, in each run",
+        f"a gravity point is {show(CO2_G_PER_L_PER_SG / 1000, 2)} g/L of gas",
+    )
+    day = of("the day on which less than one point is left, in each run")
+    share = of("(OG − FG) ÷ (OG − 1), in each run", further=("by_definition",))
+    chance = of("share of the runs in which it is so, each weighed by how well it explains the readings")
     return (
-        gravity_figure("fg", "It should end at", found.final_sg, working),
-        gravity_figure("now", "It is now at", found.now_sg, working),
-        points_figure(found.points_left, working),
-        gas_figure(found.co2_left_g_per_l, working),
-        day_figure("end_day", "Within a point of its end by day", found.end_day, working),
+        gravity_figure("fg", _END, found.final_sg, working),
+        gravity_figure("now", "It is now at", found.now_sg, of("the gravity of each run on this day")),
+        points_figure(found.points_left, left),
+        gas_figure(found.co2_left_g_per_l, gas),
+        day_figure("end_day", "Within a point of its end by day", found.end_day, day),
         share_figure("attenuation", "Apparent attenuation at its end", found.attenuation, share),
         chance_figure("left_half", "Less than half a point left", half, chance),
         chance_figure("left_one", "Less than one point left", one, chance),
@@ -126,7 +154,7 @@ def _steps(typed: Typed, found: Forecast) -> tuple[str, ...]:
         doubt = f"; {chance_words(wrong)} that it is grossly wrong" if wrong >= _DOUBTED else ""
         steps.append(f"{one.line}: {show(used.gravity_sg, 4)} ± {show(NORMAL_90 * used.sd_sg, 4)} at 20 °C{doubt}")
     steps.append(f"by the make-up alone it would end at {typed.expected.text()}")
-    steps.append(f"{show(found.diagnostics.draws, 0)} runs, worth {show(found.diagnostics.ess, 0)} independent ones")
+    steps += [f"runs of the model: {given.value}" for given in _runs(found)]
     return tuple(steps)
 
 
