@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gylebook.forecast import priors
-from gylebook.forecast.answers import NEAR_END_SG, Story
+from gylebook.forecast.answers import NEAR_END_SG, Floats, Story
 from gylebook.forecast.constants import CO2_G_PER_L_PER_SG
-from gylebook.forecast.curve import Clock, day_of, halted_for, thermal_at, thermal_on
+from gylebook.forecast.curve import Clock, day_of, halted_for, progress, thermal_at, thermal_on
 from gylebook.forecast.evidence import Evidence, Hops, Known, Reading, Warmth
-from gylebook.forecast.likelihood import GROSS_SD_SG, TIME_SD_DAYS, Sheet, left_of_each
+from gylebook.forecast.likelihood import GROSS_SD_SG, TIME_SD_DAYS, Sheet
 
 
 @dataclass(frozen=True)
@@ -115,6 +115,21 @@ def _truth(  # noqa: PLR0917 - all that was drawn
     end = float(day_of(evidence.warmth, ends, shape.energy)[0])
     final = og - fall - creep
     return Truth(story, final, final + left, left, end)
+
+
+def left_of_each(evidence: Evidence, drawn: priors.Drawn, fall: Floats, day: Floats) -> Floats:
+    """All that is still to fall of each draw on a day of its own (draws,) [SG]."""
+    shape, warmth = drawn.shape, evidence.warmth
+    thermal = thermal_on(warmth, day, shape.energy)
+    left = fall * (1 - progress(shape, thermal[None, :])[0][0])
+    if drawn.creep_sg is not None and drawn.creep_pace is not None and evidence.hops is not None:
+        own = np.full_like(day, priors.CREEP_ENERGY)
+        begun = thermal_on(warmth, np.full_like(day, evidence.hops.day), own)
+        left = left + drawn.creep_sg * np.exp(-drawn.creep_pace * np.maximum(thermal_on(warmth, day, own) - begun, 0))
+    for added in evidence.additions:
+        begun = thermal_on(warmth, np.full_like(day, added.day), shape.energy)
+        left = left + added.falls_sg * np.exp(-shape.pace * np.maximum(thermal - begun, 0.0))
+    return np.asarray(left)
 
 
 def _many(drawn: priors.Drawn, count: int) -> priors.Drawn:

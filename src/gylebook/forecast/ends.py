@@ -9,15 +9,14 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from gylebook.forecast.answers import NEAR_END_SG, Floats
-from gylebook.forecast.curve import Clock, day_of, halted_for, thermal_at, thermal_on
+from gylebook.forecast.curve import Clock, day_of, halted_for, progress, thermal_at
 from gylebook.forecast.evidence import Evidence
-from gylebook.forecast.likelihood import left_of_each
+from gylebook.forecast.likelihood import later_left
 from gylebook.forecast.mixture import Part, resampled, take
 from gylebook.forecast.priors import PAUSE, RESTARTS, Drawn
 
-_FEWER: Final = 320  # draws where the end has to be searched for
-_FAR_DAYS: Final = 400.0
-_HALVINGS: Final = 24
+_FEWER: Final = 200  # draws where the end has to be searched for
+_GRID: Final = np.concatenate([[0.0], np.geomspace(0.5, 400.0, 90)])
 
 
 def ends_of(evidence: Evidence, part: Part) -> tuple[Floats, Floats]:
@@ -62,12 +61,17 @@ def _after_halt(evidence: Evidence, drawn: Drawn, fall: Floats, ends: Floats) ->
 
 
 def _searched(evidence: Evidence, drawn: Drawn, fall: Floats) -> Floats:
-    """Thermal time by halving, where hops or later sugar add to what is left; halts are left out of account."""
+    """Thermal time read from a grid of days, where hops or later sugar add to what is left; halts are left out."""
     going = replace(drawn, shape=replace(drawn.shape, halt=None, pause=None, again=None))
-    low, high = np.zeros_like(fall), np.full_like(fall, _FAR_DAYS)
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        more = left_of_each(evidence, going, fall, middle) > NEAR_END_SG
-        low, high = np.where(more, middle, low), np.where(more, high, middle)
-    thermal = thermal_on(evidence.warmth, high, drawn.shape.energy)
-    return np.where(high >= _FAR_DAYS - 1, np.inf, thermal)
+    energy = going.shape.energy
+    thermal = Clock(evidence.warmth, _GRID).thermal(energy)
+    left = fall * (1 - progress(going.shape, thermal)[0])
+    later = later_left(evidence, going, _GRID)
+    high = np.log(np.maximum(left if later is None else left + later, 1e-12) / NEAR_END_SG)
+    # The last day that still has more than that; what comes after a later addition counts, what came before does not.
+    over = len(_GRID) - 1 - np.argmax(high[::-1] > 0, axis=0)
+    draw = np.arange(len(fall))
+    after = np.minimum(over + 1, len(_GRID) - 1)
+    share = high[over, draw] / np.maximum(high[over, draw] - high[after, draw], 1e-12)
+    found = thermal[over, draw] + share * (thermal[after, draw] - thermal[over, draw])
+    return np.where(over >= len(_GRID) - 1, np.inf, found)

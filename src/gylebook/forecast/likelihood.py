@@ -15,7 +15,7 @@ from typing import Final
 import numpy as np
 
 from gylebook.forecast.answers import Floats
-from gylebook.forecast.curve import Clock, halted_for, progress, rates, thermal_on
+from gylebook.forecast.curve import Clock, halted_for, progress, rates
 from gylebook.forecast.evidence import USUAL_OFFSET_SD_SG, Evidence, Warmth
 from gylebook.forecast.priors import CREEP_ENERGY, ENERGY, Drawn, Make, still_halted
 
@@ -265,21 +265,6 @@ def later_left(evidence: Evidence, drawn: Drawn, days: Floats) -> Floats | None:
         rest = added.falls_sg * np.exp(-since * drawn.shape.pace)
         left = rest if left is None else left + rest
     return left
-
-
-def left_of_each(evidence: Evidence, drawn: Drawn, fall: Floats, day: Floats) -> Floats:
-    """All that is still to fall of each draw on a day of its own (draws,) [SG]."""
-    shape, warmth = drawn.shape, evidence.warmth
-    thermal = thermal_on(warmth, day, shape.energy)
-    left = fall * (1 - progress(shape, thermal[None, :])[0][0])
-    if drawn.creep_sg is not None and drawn.creep_pace is not None and evidence.hops is not None:
-        own = np.full_like(day, CREEP_ENERGY)
-        begun = thermal_on(warmth, np.full_like(day, evidence.hops.day), own)
-        left = left + drawn.creep_sg * np.exp(-drawn.creep_pace * np.maximum(thermal_on(warmth, day, own) - begun, 0))
-    for added in evidence.additions:
-        begun = thermal_on(warmth, np.full_like(day, added.day), shape.energy)
-        left = left + added.falls_sg * np.exp(-shape.pace * np.maximum(thermal - begun, 0.0))
-    return np.asarray(left)
 
 
 def _since(warmth: Warmth, day: float, days: Floats, energy: Floats) -> Floats:
