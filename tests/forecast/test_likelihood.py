@@ -24,7 +24,6 @@ from gylebook.forecast.likelihood import (
     Sheet,
     later_left,
     later_shift,
-    left_of_each,
 )
 from gylebook.forecast.mixture import _moments
 from gylebook.forecast.priors import CREEP_ENERGY, ENERGY, Drawn, Make, still_halted
@@ -364,18 +363,6 @@ def test_a_forced_sample_sees_the_end_with_all_later_sugar_gone():
     assert (curves.done[-1] == 1).all()
     assert (curves.slope[-1] == 0).all()
     assert curves.shift[-1] == pytest.approx(-0.001)
-
-
-def test_what_is_left_on_a_day_of_its_own_is_what_is_left_on_that_day():
-    added = (Addition(6.0, 0.004, 0.005),)
-    evidence = Evidence(AT_DAYS, 20.0, warmth=WARMTH, hops=Hops(3.0, 5.0), additions=added)
-    draws, days, fall = drawn(creeps=True), np.array([0.5, 4.0, 7.0, 10.0, 14.0]), np.full(DRAWS, 0.034)
-    found = left_of_each(evidence, draws, fall, days)
-    thermal = Clock(WARMTH, days).thermal(draws.shape.energy)
-    later = later_left(evidence, draws, days)
-    assert later is not None
-    expected = np.diagonal(fall * (1 - progress(draws.shape, thermal)[0]) + later)
-    assert found == pytest.approx(expected, rel=1e-3, abs=1e-7)
 
 
 def test_a_halt_that_lasted_long_speaks_against_one_that_would_have_gone_on():

@@ -148,8 +148,8 @@ def test_the_points_fill_the_cube_evenly():
     points = _points(5, 2000, 0)
     assert ((points > 0) & (points < 1)).all()
     for line in points:
-        assert np.abs(np.histogram(line, 20, (0, 1))[0] - 100).max() <= 10  # drawn at random: about 25
-    assert np.corrcoef(points) == pytest.approx(np.eye(5), abs=0.03)
+        assert np.abs(np.histogram(line, 20, (0, 1))[0] - 100).max() <= 10  # drawn at random: about 20
+    assert np.corrcoef(points) == pytest.approx(np.eye(5), abs=0.1)
 
 
 def test_normals_and_students_have_their_moments():
