@@ -148,7 +148,7 @@ def _soft_above(x: Floats) -> Floats:
 def progress(shape: Shape, thermal: Floats) -> tuple[Floats, Floats]:
     """Share of the fall that is done, and its slope per thermal day; both of the shape of `thermal`."""
     if shape.pause is not None and shape.halt is not None:
-        begins = thermal_at(replace(shape, halt=None, pause=None, again=None), shape.halt)
+        begins = thermal_at(shape, shape.halt)
         paused = (thermal > begins) & (thermal < begins + shape.pause)
         worked = np.where(thermal < begins, thermal, np.maximum(thermal - shape.pause, begins))
         done, slope = progress(replace(shape, halt=None, pause=None, again=None), worked)
@@ -203,5 +203,4 @@ def halted_for(shape: Shape, thermal: Floats) -> Floats:
     """For how long each draw has stood halted by then [thermal days], shape (draws,); 0 where it has not halted."""
     if shape.halt is None:
         return np.zeros_like(shape.pace)
-    begins = thermal_at(replace(shape, halt=None, pause=None, again=None), shape.halt)
-    return np.maximum(thermal - begins, 0.0)
+    return np.maximum(thermal - thermal_at(shape, shape.halt), 0.0)

@@ -19,8 +19,8 @@ GATE: Final = 0.01  # chance of unsafe gas below which bottles may be filled
 READING_SD_SG: Final = 0.001
 _PATIENCE_DAYS: Final = 21.0  # waiting so long costs all that opening the gate is worth
 _WORTH: Final = 0.08  # chance below which no sample is worth its beer, the air it lets in and a dirty jar's risk
-SHOTS: Final = 400  # draws of the mixture that stand for it here
-_SEEN: Final = 100  # of which so many give a reading
+SHOTS: Final = 240  # draws of the mixture that stand for it here
+_SEEN: Final = 80  # of which so many give a reading
 
 
 def best(now_day: float, gravity: Floats, left: Floats) -> NextReading:
