@@ -16,6 +16,7 @@ from django.test import Client, override_settings
 from django.urls import include, path
 from playwright.sync_api import sync_playwright
 
+from gylebook.outputs.chart import WIDE
 from gylebook.outputs.measures import Measures
 from gylebook.web.drawn import drawn
 from web import sample
@@ -219,8 +220,10 @@ def test_the_drawing_that_fits_is_shown_with_type_of_eleven_pixels_or_more(visit
 def test_words_in_the_drawing_take_no_more_room_than_was_reckoned(visit):
     page = visit("/brew/", 1280)
     over = page.evaluate(
-        """() => [...document.querySelectorAll('svg.chart.wide text')].map(t => [t.textContent, t.getBBox()])
-        .filter(([, b]) => b.x < -0.5 || b.x + b.width > 640.5 || b.y < 0 || b.y + b.height > 340.5).map(([t]) => t)"""
+        """([wide, high]) => [...document.querySelectorAll('svg.chart.wide text')].map(t => [t.textContent, t.getBBox()])
+        .filter(([, b]) => b.x < -0.5 || b.x + b.width > wide + 0.5 || b.y < 0 || b.y + b.height > high + 0.5)
+        .map(([t]) => t)""",
+        [WIDE.width, WIDE.height],
     )
     assert over == []
 

@@ -21,6 +21,8 @@ PAGES = [
     "/reckon/",
     "/reckon/priming/?volume=21+L",
     "/reckon/priming/?volume=soup",
+    "/reckon/forecast/?original=1.042&readings=day+3:+1.025%0A5+1.016&now=6",
+    "/reckon/forecast/?original=1.042&readings=froth",
     "/sources/",
     "/sources/density_closure/",
     "/settings/",

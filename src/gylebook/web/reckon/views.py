@@ -55,7 +55,7 @@ def one_sum(request: HttpRequest, word: str) -> HttpResponse:
         "sum": of,
         "form": found.form,
         "answer": found.answer,
-        "drawn": _drawn(found.answer, measures),
+        "answer_drawn": _drawn(found.answer, measures),
         "here": here,
         "example": f"{here}?{urlencode(of.example)}#answer-headline" if of.example else "",
         "focus": next((each.mark for each in found.form.asked if each.error), ""),
