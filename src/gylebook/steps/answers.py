@@ -8,9 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import Enum
+from typing import TYPE_CHECKING
 
-from gylebook.steps.course import Course
 from gylebook.units import show
+
+if TYPE_CHECKING:
+    from gylebook.steps.course import Course
 
 
 class Urgency(Enum):
