@@ -30,7 +30,7 @@ def test_it_shows_readings_fan_end_marks_now_and_the_next_reading() -> None:
     chart = course_chart(COURSE)
     text = draw(chart, WIDE)
     assert [line.get("class") for line in ET.fromstring(text).iter("polygon")] == ["band", "band", None]
-    for words in ("day 0", "now", "hops in", "by the make-up it ends at 1.011", "read again on day 8"):
+    for words in ("day 0", "now", "hops in", "end by the make-up 1.011", "read again on day 8"):
         assert words in text
     assert chart.ask is not None
     assert chart.ask.value == 1.012
@@ -39,7 +39,7 @@ def test_it_shows_readings_fan_end_marks_now_and_the_next_reading() -> None:
         "hops in",
         "day 4: 1.020",
         "Next: read again on day 8",
-        "by the make-up it ends at",
+        "end by the make-up",
     ]
     assert [row.when for row in fan_rows(chart)] == [f"day {day}" for day in range(13)]
     assert fan_rows(chart)[4].values == ("1.0170", "1.0190", "1.0200", "1.0210", "1.0230")

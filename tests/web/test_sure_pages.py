@@ -72,7 +72,7 @@ def test_the_forecast_at_reckon_has_answer_chart_figures_and_stories(reader, boo
     order = ['id="answer-headline"', 'class="chart-figure"', 'id="w-fg"', 'class="options"', 'class="write"']
     places = [text.index(mark) for mark in order]
     assert places == sorted(places)
-    for said in ("day 0", "by the make-up it ends at", "The forecast, a day to a row", "<small>likeliest</small>"):
+    for said in ("day 0", "end by the make-up", "The forecast, a day to a row", "<small>likeliest</small>"):
         assert said in text
 
 

@@ -34,7 +34,7 @@ def course_chart(course: Course, *, scale: Scale = "SG", key: str = "course") ->
             Band(0.5, at, course.half_low_sg, course.half_high_sg),
         ),
         middle=Line(at, course.middle_sg),
-        gates=(Gate(end, "by the make-up it ends at", low, high),),
+        gates=(Gate(end, "end by the make-up", low, high),),
         events=tuple(EventMark(_moment(day), words) for day, words in course.marks),
         ask=_ask(course),
         now=_moment(course.now_day),
