@@ -13,7 +13,7 @@ import numpy as np
 from gylebook.forecast import priors
 from gylebook.forecast.answers import NEAR_END_SG, Floats, Story
 from gylebook.forecast.constants import CO2_G_PER_L_PER_SG
-from gylebook.forecast.curve import Clock, day_of, halted_for, progress, thermal_at, thermal_on
+from gylebook.forecast.curve import Clock, day_of, halted_for, progress, rates, thermal_at
 from gylebook.forecast.evidence import Evidence, Hops, Known, Reading, Warmth
 from gylebook.forecast.likelihood import GROSS_SD_SG, TIME_SD_DAYS, Sheet
 
@@ -130,6 +130,16 @@ def left_of_each(evidence: Evidence, drawn: priors.Drawn, fall: Floats, day: Flo
         begun = thermal_on(warmth, np.full_like(day, added.day), shape.energy)
         left = left + added.falls_sg * np.exp(-shape.pace * np.maximum(thermal - begun, 0.0))
     return np.asarray(left)
+
+
+def thermal_on(warmth: Warmth, day: Floats, energy: Floats) -> Floats:
+    """Thermal time of each draw on a day of its own, shape (draws,)."""
+    pace = rates(warmth, energy)
+    begins = np.maximum(np.asarray(warmth.day, dtype=float), 0.0)
+    begins[0] = 0.0
+    ends = np.append(begins[1:], np.inf)
+    inside = np.clip(day, begins[:, None], ends[:, None]) - begins[:, None]
+    return np.asarray((inside * pace).sum(axis=0))
 
 
 def _many(drawn: priors.Drawn, count: int) -> priors.Drawn:

@@ -131,16 +131,6 @@ def day_of(warmth: Warmth, thermal: Floats, energy: Floats) -> Floats:
     return np.asarray(begins[step] + (thermal - reached[step, draw]) / pace[step, draw])
 
 
-def thermal_on(warmth: Warmth, day: Floats, energy: Floats) -> Floats:
-    """Thermal time of each draw on a day of its own, shape (draws,); the inverse of `day_of`."""
-    pace = rates(warmth, energy)
-    begins = np.maximum(np.asarray(warmth.day, dtype=float), 0.0)
-    begins[0] = 0.0
-    ends = np.append(begins[1:], np.inf)
-    inside = np.clip(day, begins[:, None], ends[:, None]) - begins[:, None]
-    return np.asarray((inside * pace).sum(axis=0))
-
-
 def _soft_above(x: Floats) -> Floats:
     return np.asarray(0.5 * (x + np.sqrt(x * x + _SOFT * _SOFT)))
 

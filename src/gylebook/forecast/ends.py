@@ -74,4 +74,5 @@ def _searched(evidence: Evidence, drawn: Drawn, fall: Floats) -> Floats:
     after = np.minimum(over + 1, len(_GRID) - 1)
     share = high[over, draw] / np.maximum(high[over, draw] - high[after, draw], 1e-12)
     found = thermal[over, draw] + share * (thermal[after, draw] - thermal[over, draw])
-    return np.where(over >= len(_GRID) - 1, np.inf, found)
+    found = np.where(over >= len(_GRID) - 1, np.inf, found)
+    return np.where((high > 0).any(axis=0), found, 0.0)

@@ -92,8 +92,9 @@ class Known:
         Median of the tail rate at `works_c`, and the standard deviation of its logarithm [1/d].
     pitch, pitch_sd
         Median of the yeast's activity when it went in, as a share of its full activity, and the sd of its logarithm.
-    offset_sg, offset_sd_sg
-        By instrument number: what is known of its offset; others have 0 and `USUAL_OFFSET_SD_SG`.
+    offsets
+        What is known of hydrometers' errors: instrument number, error [SG], its sd [SG]; of others it is 0 and
+        `USUAL_OFFSET_SD_SG`.
     """
 
     og_sg: float = 1.042

@@ -9,12 +9,12 @@ from typing import Final
 import numpy as np
 from scipy.special import ndtri
 
-from gylebook.errors import InputError
 from gylebook.forecast.answers import UNSAFE_CO2_G_PER_L, Diagnostics, Fan, Floats, NextReading, Spread, Story
+from gylebook.forecast.checking import check
 from gylebook.forecast.constants import CO2_G_PER_L_PER_SG
 from gylebook.forecast.curve import Clock, progress
 from gylebook.forecast.ends import ends_of
-from gylebook.forecast.evidence import Evidence
+from gylebook.forecast.evidence import Evidence, Reading
 from gylebook.forecast.likelihood import later_left, later_shift
 from gylebook.forecast.mixture import (
     AT,
@@ -34,7 +34,10 @@ _FAN: Final = 384
 
 @dataclass(frozen=True)
 class Forecast:
-    """What the readings say, as a weighted mixture; every answer is of `evidence.now_day`."""
+    """What the readings say, as a weighted mixture; every answer is of `evidence.now_day`.
+
+    `evidence` has its readings by day; `gross` is the chance of each to be grossly wrong, in the order they were given.
+    """
 
     evidence: Evidence
     parts: tuple[Part, ...]
@@ -240,26 +243,16 @@ def forecast(evidence: Evidence, *, seed: int = 0, enough: float | None = None) 
     Raises
     ------
     InputError
-        For a reading after `now_day`, a number that is not finite, or an error that is not above zero.
+        For a reading after `now_day`, a number that is none, or one that no beer, yeast or hydrometer has.
     """
-    _check(evidence)
-    parts, gross, diagnostics = sample(evidence, seed, enough)
-    return Forecast(evidence, tuple(parts), tuple(float(chance) for chance in gross), diagnostics)
+    check(evidence)
+    # Sums must not depend on the order in which readings were written down.
+    order = sorted(range(len(evidence.readings)), key=lambda n: _sorting(evidence.readings[n]))
+    ordered = replace(evidence, readings=tuple(evidence.readings[n] for n in order))
+    parts, gross, diagnostics = sample(ordered, seed, enough)
+    chances = tuple(float(gross[order.index(n)]) for n in range(len(order)))
+    return Forecast(ordered, tuple(parts), chances, diagnostics)
 
 
-def _check(evidence: Evidence) -> None:
-    for number, reading in enumerate(evidence.readings, start=1):
-        field = f"reading {number}"
-        if not np.isfinite([reading.day, reading.gravity_sg, reading.sd_sg, reading.lift_sg]).all():
-            raise InputError(field, "its day, gravity or error is not a number", "write all three")
-        if reading.sd_sg <= 0:
-            raise InputError(field, "its error is not above zero", "give the error that the hydrometer has")
-        if reading.day > evidence.now_day + 1e-9:
-            raise InputError(field, f"day {reading.day:g} lies after now, day {evidence.now_day:g}", "correct the day")
-    known = evidence.known
-    if not (1.0 < known.og_sg < 1.25 and known.og_sd_sg > 0):
-        raise InputError("original gravity", f"{known.og_sg:g} is none that a beer has", "give one from 1.005 to 1.250")
-    if not (0.0 < known.attenuation < 1.5 and known.attenuation_sd > 0):
-        raise InputError("attenuation", f"{known.attenuation:g} is none that a wort has", "give a share such as 0.75")
-    if len(evidence.warmth.day) != len(evidence.warmth.temp_c) or not evidence.warmth.day:
-        raise InputError("temperature", "days and temperatures are not pairs", "give a temperature for each day")
+def _sorting(reading: Reading) -> tuple[float, ...]:
+    return reading.day, reading.instrument, reading.gravity_sg, reading.sd_sg, reading.lift_sg, reading.gross

@@ -64,7 +64,10 @@ def parts_of(pools: list[Pool], sheet: Sheet) -> tuple[list[Part], Floats]:
 
 
 def thinned(weight: Floats, count: int) -> tuple[np.ndarray, Floats]:
-    """Keep what weighs at least 1/count as it is; of the rest keep some, at 1/count each, in proportion to weight."""
+    """Keep what weighs at least 1/count as it is; of the rest keep some, in proportion to weight.
+
+    Those kept of the rest share its weight alike. A rest of less than half of 1/count is dropped.
+    """
     least = 1.0 / count
     light = weight < least
     mass = float(weight[light].sum())
@@ -184,7 +187,7 @@ def spread_of(mean: Floats, sd: Floats, weight: Floats) -> Spread:
 
 def chance_above(limit: float, mean: Floats, sd: Floats, weight: Floats) -> float:
     """Chance that a mixture of normals lies above a limit."""
-    return float(weight @ ndtr((mean - limit) / np.maximum(sd, 1e-12)))
+    return min(float(weight @ ndtr((mean - limit) / np.maximum(sd, 1e-12))), 1.0)
 
 
 def resampled(weight: Floats, count: int) -> np.ndarray:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 import numpy as np
-from scipy.special import ndtri
+from scipy.special import ndtr, ndtri
 
 from gylebook.forecast.answers import UNSAFE_CO2_G_PER_L, Floats, NextReading
 from gylebook.forecast.constants import CO2_G_PER_L_PER_SG
@@ -20,6 +20,7 @@ READING_SD_SG: Final = 0.001
 _PATIENCE_DAYS: Final = 21.0  # waiting so long costs all that opening the gate is worth
 _WORTH: Final = 0.08  # chance below which no sample is worth its beer, the air it lets in and a dirty jar's risk
 SHOTS: Final = 240  # draws of the mixture that stand for it here
+_SOFT_SG: Final = 0.0003  # few draws stand for many: the limit is softened, so that chances don't jump
 _SEEN: Final = 80  # of which so many give a reading
 
 
@@ -41,7 +42,7 @@ def best(now_day: float, gravity: Floats, left: Floats) -> NextReading:
     for sg, rest in zip(gravity, left, strict=True):
         seen = sg[::every] + noise
         near = np.exp(-0.5 * ((seen[:, None] - sg[None, :]) / READING_SD_SG) ** 2)
-        stated = near @ (rest > limit) / np.maximum(near.sum(axis=1), 1e-300)
+        stated = near @ ndtr((rest - limit) / _SOFT_SG) / np.maximum(near.sum(axis=1), 1e-300)
         chances.append(float((stated < GATE).mean()))
     worth = [chance * (1 - wait / _PATIENCE_DAYS) for chance, wait in zip(chances, WAITS_DAYS, strict=True)]
     top = int(np.argmax(worth))

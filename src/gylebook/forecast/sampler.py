@@ -88,6 +88,7 @@ def _students(size: int, count: int, start: int) -> Floats:
 
 
 def log_normal(z: Floats) -> Floats:
+    """Logarithm of the standard normal density of each draw, z of shape (size, draws), result (draws,)."""
     return np.asarray(-0.5 * ((z * z).sum(axis=0) + len(z) * _LOG_2PI))
 
 
@@ -100,6 +101,7 @@ def _log_student(z: Floats, mean: Floats, inverse: Floats) -> Floats:
 
 
 def log_sum(rows: Floats) -> Floats:
+    """Logarithm of the sum over the first axis of numbers given by their logarithms."""
     top = rows.max(axis=0)
     return np.asarray(top + np.log(np.exp(rows - top).sum(axis=0)))
 
