@@ -1,25 +1,27 @@
 """Who bottles when, and what becomes of it: the forecaster's gate beside the rules that brewers go by.
 
 Oracle batches are looked at every two days from day 4 on. At each look a rule says "bottle" or "wait"; what is still to
-come then is known, because the batch is simulated. `python -m forecast.decisions --count 1000 --processes 2`.
+come then is known, because the batch is simulated. `python -m forecast.decisions --count 1000 --processes 2`;
+with `--own-stops` the batches that the yeast of `andres_toro` stops by itself come on top of those made to stall.
 """
 
 from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from multiprocessing import get_context
 from typing import Final, Protocol, get_args
 
 import numpy as np
 from figures import Figure
 
-from forecast.batches import Kind, make
+from forecast.batches import Kind
 from forecast.customary import RULES, Rule
 from forecast.forecaster import GATE_UNSAFE, Forecaster, shipped
+from forecast.mix import mixed
+from forecast.processes import in_processes
 from gylebook.forecast.answers import UNSAFE_CO2_G_PER_L
 from gylebook.forecast.evidence import Evidence
 
@@ -31,6 +33,11 @@ READ_SEED: Final = 1  # of the readings' errors; the batches have their own
 BINS: Final = (0.0, 0.01, 0.05, 0.20, 0.50, 1.0)
 GATE: Final = "forecast: unsafe < 1 %"
 GATE_FORCED: Final = "... and a forced sample"
+GATES: Final = {GATE: "gate", GATE_FORCED: "gate_forced"}
+MOST_UNSAFE: Final = {GATE: 1.0, GATE_FORCED: 0.5}  # [% of bottled]
+MOST_HELD: Final = {GATE: 15.0, GATE_FORCED: None}  # [% of ready]
+MOST_FACTOR: Final = 1.5  # between stated and observed danger
+LIMITED_BINS: Final = ((0.01, 0.05), (0.05, 0.20), (0.20, 0.50))
 
 
 class Batch(Protocol):
@@ -62,20 +69,28 @@ def decide(batch: Batch, rule: Rule, name: str) -> Outcome:
     return _walk(batch, name, False, lambda evidence: (rule(evidence), None))
 
 
-def decide_by_forecast(batch: Batch, forecaster: Forecaster, forced: bool) -> Outcome:
-    """What becomes of it by the forecaster's gate."""
+def decide_by_forecast(batch: Batch, forecaster: Forecaster, forced: bool, from_day: float = 0.0) -> Outcome:
+    """What becomes of it by the forecaster's gate; nobody asks before `from_day`, though the beer is read."""
 
     def asked(evidence: Evidence) -> tuple[bool, float]:
         unsafe = forecaster(evidence).unsafe
         return unsafe < GATE_UNSAFE, unsafe
 
-    return _walk(batch, GATE_FORCED if forced else GATE, forced, asked)
+    return _walk(batch, GATE_FORCED if forced else GATE, forced, asked, from_day)
 
 
-def _walk(batch: Batch, name: str, forced: bool, ask: Callable[[Evidence], tuple[bool, float | None]]) -> Outcome:
+def _walk(
+    batch: Batch,
+    name: str,
+    forced: bool,
+    ask: Callable[[Evidence], tuple[bool, float | None]],
+    from_day: float = 0.0,
+) -> Outcome:
     stated: list[tuple[float, bool]] = []
     ready = batch.ready(LAST_DAY)
     for count, day in enumerate(LOOK_DAYS, start=1):
+        if day < from_day:
+            continue
         opens, unsafe = ask(batch.evidence(LOOK_DAYS[:count], day, READ_SEED, forced=forced and day >= FORCED_FROM_DAY))
         left = float(batch.co2_left_g_per_l(day))
         if unsafe is not None:
@@ -157,6 +172,12 @@ class Bin:
         """Above 1 where danger is understated."""
         return self.observed / self.stated if self.looks and self.stated > 0.0 else np.nan
 
+    @property
+    def apart(self) -> float:
+        """The factor, whichever way it lies; where danger was never observed, half a look with it is counted."""
+        factor = max(self.observed, 0.5 / self.looks) / self.stated if self.looks and self.stated > 0.0 else np.nan
+        return max(factor, 1.0 / factor)
+
 
 def stated_against_observed(found: Iterable[Outcome], rule: str) -> list[Bin]:
     """In classes of the stated chance. Looks at the same batch are not independent of each other."""
@@ -192,19 +213,29 @@ def report(found: Sequence[Outcome]) -> Iterator[str]:
             )
 
 
-def figures(found: Sequence[Outcome]) -> Iterator[Figure]:
+def figures(found: Sequence[Outcome], mix: str = "", *, limited: bool = True) -> Iterator[Figure]:
+    """Of both gates; `mix` comes before the gate in a figure's name, and one that is only shown has no limits."""
     rows = {each.rule: each for each in table(found)}
     plain = ", ".join(f"{name}: {100 * rows[name].unsafe_share:.1f} %" for name in RULES)
     waiting = ", ".join(f"{name}: {100 * rows[name].held_share:.1f} %" for name in RULES)
-    limits: Mapping[str, float] = {GATE: 2.0, GATE_FORCED: 1.0}
-    for rule, mark in ((GATE, "gate"), (GATE_FORCED, "gate_forced")):
-        row = rows[rule]
-        yield Figure(f"forecast.{mark}_unsafe", 100 * row.unsafe_share, "% of bottled", limits[rule], plain)
-        yield Figure(f"forecast.{mark}_held", 100 * row.held_share, "% of ready", None, waiting)
+    for rule, gate in GATES.items():
+        row, mark = rows[rule], f"forecast.{mix}{gate}"
+        most, held = (MOST_UNSAFE[rule], MOST_HELD[rule]) if limited else (None, None)
+        counted = f"{row.unsafe} of {row.bottled}; {plain}"
+        yield Figure(f"{mark}_unsafe", 100 * row.unsafe_share, "% of bottled", most, counted)
+        counted = f"{row.held_ready} of {row.ready}; {waiting}"
+        yield Figure(f"{mark}_held", 100 * row.held_share, "% of ready", held, counted)
         for each in stated_against_observed(found, rule):
             if each.looks:
-                name = f"forecast.{mark}_stated_{100 * each.low:.0f}_{100 * each.high:.0f}"
-                yield Figure(name, 100 * each.observed, "%", None, f"stated {100 * each.stated:.2f} %")
+                factor = MOST_FACTOR if limited and (each.low, each.high) in LIMITED_BINS else None
+                yield _factor_figure(mark, each, factor)
+
+
+def _factor_figure(mark: str, found: Bin, limit: float | None) -> Figure:
+    name = f"{mark}_stated_{100 * found.low:.0f}_{100 * found.high:.0f}_factor"
+    side = "understated" if found.factor > 1.0 else "overstated"
+    told = f"{side}: stated {100 * found.stated:.2f} %, observed {100 * found.observed:.2f} % of {found.looks} looks"
+    return Figure(name, found.apart, "1", limit, told)
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,23 +247,38 @@ class Share:
     seed: int
     stalls: float
     misread: float
+    own_stops: bool = False
 
 
-def shares(kind: Kind, count: int, seed: int, *, stalls: float, misread: float, size: int = 50) -> list[Share]:
+def shares(
+    kind: Kind, count: int, seed: int, *, stalls: float, misread: float, own_stops: bool = False, size: int = 50
+) -> list[Share]:
     """The batches in parts that depend on the seed alone, not on the number of processes."""
-    firsts = range(0, count, size)
-    return [Share(kind, min(size, count - each), 1000 * seed + n, stalls, misread) for n, each in enumerate(firsts)]
+    return [
+        Share(kind, min(size, count - first), 1000 * seed + number, stalls, misread, own_stops)
+        for number, first in enumerate(range(0, count, size))
+    ]
 
 
 def run(parts: Sequence[Share], processes: int) -> list[Outcome]:
-    if processes <= 1:
-        return [each for part in parts for each in judge(part)]
-    with get_context("spawn").Pool(processes) as pool:
-        return [each for found in pool.imap(judge, parts) for each in found]
+    return [each for found in in_processes(judge, parts, processes) for each in found]
 
 
 def judge(part: Share) -> list[Outcome]:
-    return outcomes(make(part.count, part.seed, part.kind, stalls=part.stalls, misread=part.misread), shipped())
+    batches = mixed(
+        part.count, part.seed, part.kind, stalls=part.stalls, misread=part.misread, own_stops=part.own_stops
+    )
+    return outcomes(batches, shipped())
+
+
+def heading(found: Sequence[Outcome], kind: Kind, seed: int, *, stalls: float, own_stops: bool) -> str:
+    one = [each for each in found if each.rule == found[0].rule]
+    unready = 1.0 - sum(each.ready_at_last for each in one) / len(one)
+    others = "the toro model's own stops on top" if own_stops else "no others stop"
+    return (
+        f"{len(one)} oracle batches ({kind}), seed {seed}: {stalls:.0%} made to stall, {others};"
+        f" {unready:.1%} are not ready on day {LAST_DAY:.0f}"
+    )
 
 
 def main(words: Sequence[str] | None = None) -> int:
@@ -242,15 +288,17 @@ def main(words: Sequence[str] | None = None) -> int:
     asked.add_argument("--kind", choices=get_args(Kind), default="both")
     asked.add_argument("--stalls", type=float, default=0.12)
     asked.add_argument("--misread", type=float, default=0.02)
+    asked.add_argument(
+        "--own-stops", action="store_true", help="keep the batches of the toro model that stop by themselves"
+    )
     asked.add_argument("--processes", type=int, default=1)
     given = asked.parse_args(words)
-    found = run(
-        shares(given.kind, given.count, given.seed, stalls=given.stalls, misread=given.misread), given.processes
-    )
-    print(f"{given.count} oracle batches ({given.kind}), seed {given.seed}, {given.stalls:.0%} made to stall")
+    mix = {"stalls": given.stalls, "own_stops": given.own_stops}
+    found = run(shares(given.kind, given.count, given.seed, misread=given.misread, **mix), given.processes)
+    print(heading(found, given.kind, given.seed, **mix))
     for line in report(found):
         print(line)
-    for figure in figures(found):
+    for figure in figures(found, "own_stops_" if given.own_stops else "", limited=not given.own_stops):
         print(figure.line())
     return 0
 
