@@ -18,10 +18,10 @@ from gylebook.forecast.priors import Drawn
 from gylebook.forecast.sampler import Pool
 
 _NEGLIGIBLE: Final = 1e-7
-_RARE: Final = 1e-4  # makes and patterns with less are left out
+_RARE: Final = 2e-4  # makes and patterns with less are left out
 _BINS: Final = 4096
-_MOST_DRAWS: Final = 3000
-_MOST_COMPONENTS: Final = 5000
+_MOST_DRAWS: Final = 1800
+_MOST_COMPONENTS: Final = 3000
 STORIES: Final = tuple(Story)
 _WRONG_COSTS: Final = 7.0  # squared distance that a reading taken as grossly wrong counts for
 

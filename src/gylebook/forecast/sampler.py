@@ -21,10 +21,10 @@ from gylebook.forecast.likelihood import Curves, Sheet
 from gylebook.forecast.priors import Family
 
 FREEDOM: Final = 6.0  # of the Student proposals
-_WIDER: Final = 1.25
+_WIDER: Final = 1.5
 _SEED_STEP: Final = 100_003
-_FIRST: Final = 320
-_NEXT: Final = 320
+_FIRST: Final = 288
+ROUND: Final = 512
 _LEAST_FOR_FIT: Final = 30.0
 _LOG_2PI: Final = float(np.log(2 * np.pi))
 
@@ -122,7 +122,7 @@ def begin(family: Family, sheet: Sheet, seed: int = 0, first: int = _FIRST) -> P
     return Pool(family, z, [curves], summed, prior, proposals, [prior], summed, seed)
 
 
-def again(pool: Pool, sheet: Sheet, count: int = _NEXT) -> None:
+def again(pool: Pool, sheet: Sheet, count: int = ROUND) -> None:
     """One more round, from a Student fitted to what is there."""
     mean, lower = _fit(pool)
     upside = np.asarray(np.linalg.inv(lower), dtype=float)

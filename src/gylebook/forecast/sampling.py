@@ -12,7 +12,7 @@ from gylebook.forecast.evidence import Evidence
 from gylebook.forecast.likelihood import Sheet
 from gylebook.forecast.mixture import Part, parts_of
 from gylebook.forecast.priors import families
-from gylebook.forecast.sampler import Pool, again, begin, effective
+from gylebook.forecast.sampler import ROUND, Pool, again, begin, effective
 
 ENOUGH: Final = 700.0  # effective draws that the usual run ends at
 LEAST: Final = 450.0  # and below which a longer run is made
@@ -72,7 +72,7 @@ def _refine(pools: list[Pool], sheet: Sheet, wanted: float, most: int, count: in
         if together(pools) >= wanted:
             break
         pool = _worst(pools)
-        again(pool, sheet, count or 320)
+        again(pool, sheet, count or ROUND)
         rounds += 1
     return rounds
 
