@@ -50,7 +50,7 @@ def parts_of(pools: list[Pool], sheet: Sheet) -> tuple[list[Part], Floats]:
     found: list[Part] = []
     wrong = np.zeros(len(sheet.values))
     for pool, log in zip(pools, logs, strict=True):
-        chosen, share = thinned(np.exp(log - top) / whole, _MOST_DRAWS)
+        chosen, share = thinned(np.exp(log - top) / whole, _MOST_DRAWS, _along(pool, sheet))
         if not len(chosen):
             continue
         part, gross = _part(pool, sheet, chosen, np.log(share))
@@ -63,10 +63,16 @@ def parts_of(pools: list[Pool], sheet: Sheet) -> tuple[list[Part], Floats]:
     return found, wrong[: len(sheet.days)] / total
 
 
-def thinned(weight: Floats, count: int) -> tuple[np.ndarray, Floats]:
+def _along(pool: Pool, sheet: Sheet) -> Floats | None:
+    """What sets the draws in order: the share done at the last reading. None without readings."""
+    return pool.all_curves().done[len(sheet.days) - 1] if len(sheet.days) else None
+
+
+def thinned(weight: Floats, count: int, along: Floats | None = None) -> tuple[np.ndarray, Floats]:
     """Keep what weighs at least 1/count as it is; of the rest keep some, in proportion to weight.
 
-    Those kept of the rest share its weight alike. A rest of less than half of 1/count is dropped.
+    Those kept of the rest share its weight alike. A rest of less than half of 1/count is dropped. Taken in the order of
+    `along`, the rest keeps the shares of small chances: drawn at random they would be a fifth or more out.
     """
     least = 1.0 / count
     light = weight < least
@@ -79,6 +85,8 @@ def thinned(weight: Floats, count: int) -> tuple[np.ndarray, Floats]:
         kept = np.flatnonzero(weight > _NEGLIGIBLE)
     if not few:
         return kept, weight[kept]
+    if along is not None:
+        rest = rest[np.argsort(along[rest], kind="stable")]
     picked = rest[resampled(weight[rest], few)]
     return np.concatenate([kept, picked]), np.concatenate([weight[kept], np.full(few, mass / few)])
 
