@@ -334,10 +334,10 @@ def forced(gravity: str) -> ev.Measured:
 LEVEL_HIGH = ((9, read("1.0165", **FLAT)), (13, read("1.0165", **FLAT)))
 
 
-def test_a_forced_sample_that_stops_where_the_brew_stands_and_one_more_reading_settle_it() -> None:
-    later = (19, read("1.0165", **FLAT))
-    without = outlook(begun(*LEVEL_HIGH, later), setting(STRONG, hours=480))
-    with_it = outlook(begun(*LEVEL_HIGH, (16, forced("1.016")), later), setting(STRONG, hours=480))
+def test_a_forced_sample_that_stops_where_the_brew_stands_and_further_readings_settle_it() -> None:
+    later = ((18, read("1.0165", **FLAT)), (23, read("1.0165", **FLAT)))
+    without = outlook(begun(*LEVEL_HIGH, *later), setting(STRONG, hours=600))
+    with_it = outlook(begun(*LEVEL_HIGH, (16, forced("1.016")), *later), setting(STRONG, hours=600))
     assert without.finished is False
     assert with_it.finished is True
     assert with_it.expected_fg.value == pytest.approx(1.016, abs=0.0005)

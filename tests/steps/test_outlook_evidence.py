@@ -276,3 +276,15 @@ def test_evidence_can_be_a_key() -> None:
 def test_a_stout_of_strong_wort_is_told_by_its_weights() -> None:
     known = told(begun(made=(material("liquid_malt_extract", "4.75"),))).evidence.known
     assert known.og_sg == pytest.approx(1.0635, abs=0.0015)
+
+
+def test_two_temperatures_of_one_moment_count_as_the_later_one() -> None:
+    both = [(4, ev.TempSeen(of="beer", temp=q(temp, "°C"))) for temp in ("14", "18")]
+    warmth = told(begun(*both, (6, read("1.020")))).evidence.warmth
+    assert all(one < other for one, other in pairwise(warmth.day))
+    assert dict(zip(warmth.day, warmth.temp_c, strict=True))[4.0] == 18.0
+
+
+def test_a_date_decades_out_is_cut_short() -> None:
+    found = told(begun((20000, read("1.010"))), days=20001).evidence
+    assert found.readings[0].day == found.now_day == 900.0

@@ -1,4 +1,4 @@
-"""The last stretch of readings: slope, level and what is left, as arithmetic. Figures derived by hand."""
+"""The last stretch of readings: slope and level, as arithmetic. Figures derived by hand."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gylebook.steps.stretch import Point, last_stretch, left_above_zero, level_stretch, line_through, together
+from gylebook.steps.stretch import Point, last_stretch, level_stretch, line_through
 
 
 def points(*pairs: tuple[float, float], sd: float = 0.7) -> tuple[Point, ...]:
-    return tuple(Point(day, day, value, sd, firm=True, seq=n) for n, (day, value) in enumerate(pairs, 1))
+    return tuple(Point(day, value, sd, firm=True, seq=n) for n, (day, value) in enumerate(pairs, 1))
 
 
 @pytest.mark.parametrize(("days", "error"), [((0, 1), 0.99), ((0, 2), 0.49), ((0, 2, 4), 0.25), ((0, 3, 6), 0.165)])
@@ -35,7 +35,7 @@ def test_one_moment_gives_no_line() -> None:
 
 def test_a_reading_that_counts_lightly_moves_the_level_little() -> None:
     firm = points((0, 12), (3, 12))
-    light = Point(4, 4, 16, 2.1, firm=False, seq=3)
+    light = Point(4, 16, 2.1, firm=False, seq=3)
     line = line_through((*firm, light))
     assert line is not None
     assert line.level == pytest.approx(12.0 + 4 * (1 / 9) / (2 + 1 / 9))
@@ -52,28 +52,10 @@ def test_a_short_level_run_is_lengthened_to_two_days() -> None:
     assert [p.days for p in run] == [3, 5, 6]
 
 
-def test_what_is_left_is_never_below_zero() -> None:
-    for mean in (-50.0, -3.0, 0.0, 4.0):
-        left = left_above_zero(mean, 1.5)
-        assert 0 <= left.low <= left.middle <= left.high
-
-
-def test_a_guess_centred_on_nothing_leaves_two_standard_deviations_at_the_upper_end() -> None:
-    assert left_above_zero(0.0, 1.0).high == pytest.approx(1.96, abs=0.01)
-
-
-def test_two_guesses_are_weighed_by_how_good_each_is() -> None:
-    mean, sd = together((2.0, 2.0), (0.0, 1.0))
-    assert mean == pytest.approx(0.4)
-    assert sd == pytest.approx((4 / 5) ** 0.5)
-
-
 @settings(deadline=None, max_examples=60)
 @given(st.lists(st.tuples(st.floats(0, 30), st.floats(-5, 60), st.floats(0.4, 4)), min_size=1, max_size=12))
 def test_any_readings_have_a_stretch_that_ends_with_the_last_of_them(rows: list[tuple[float, float, float]]) -> None:
-    made = tuple(
-        Point(day, day * 0.8, value, sd, firm=True, seq=n) for n, (day, value, sd) in enumerate(sorted(rows), 1)
-    )
+    made = tuple(Point(day, value, sd, firm=True, seq=n) for n, (day, value, sd) in enumerate(sorted(rows), 1))
     level, stretch = level_stretch(made), last_stretch(made)
     assert level[-1] is made[-1]
     assert stretch[-1] is made[-1]

@@ -121,10 +121,10 @@ def _end(brew: Brew, facts: Facts) -> tuple[Told, str] | None:
     firm = [r for r in facts.readings if not r.lightly]
     hopped = [k.at for k in brew.all(ev.Hopped) if facts.pitched_at is not None and k.at > facts.pitched_at]
     before = [r for r in firm if not hopped or r.at <= hopped[0]]
-    level = _level(before, facts)
+    level = _level(before)
     if level is not None:
         return level, _glass(before[-1])
-    level = _level(firm, facts)
+    level = _level(firm)
     if level is None and firm and _is_late(firm[-1], facts):
         level = Told(firm[-1].gravity_sg, hypot(firm[-1].sd_sg, _ONE_READING_SD))
     if level is None:
@@ -132,14 +132,13 @@ def _end(brew: Brew, facts: Facts) -> tuple[Told, str] | None:
     return Told(level.value, hypot(level.sd, _HOPS_SD) if hopped else level.sd), _glass(firm[-1])
 
 
-def _level(firm: Sequence[TrueReading], facts: Facts) -> Told | None:
+def _level(firm: Sequence[TrueReading]) -> Told | None:
     if len(firm) < 2:
         return None
     begin = firm[0].at
     points = [
         Point(
             (r.at - begin) / DAY,
-            facts.track.warm_days(begin, r.at),
             1000 * (r.gravity_sg - 1),
             1000 * r.sd_sg,
             firm=True,

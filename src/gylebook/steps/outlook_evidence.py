@@ -34,6 +34,8 @@ from gylebook.steps.warm_days import Track, yeast_kind
 from gylebook.steps.yeast_dose import yeast_for
 
 _MOST_READINGS = 12
+_MOST_DAYS = 900.0
+_LOWEST_SG, _HIGHEST_SG = 0.96, 1.2
 _LEAST_SD_SG = 0.0005  # a scale that is read the same way errs the same way: many readings do not lessen that
 _ORDINARY_OG_SG, _ORDINARY_OG_SD_SG = 1.042, 0.006
 _LEAST_OG_SD_SG = 0.001
@@ -92,7 +94,7 @@ def evidence_of(brew: Brew, shelf: Shelf, facts: Facts, lessons: Learned = NOTHI
     beer = facts.readings
     names = tuple(dict.fromkeys(r.sample.glass.name for r in (*wort, *beer)))
     scaled = _watered(brew, shelf, (*wort, *beer), notes)
-    rows = [_row(r, (r.at - pitched_at) / DAY, names, share) for r, share in scaled]
+    rows = [_row(r, _day(r.at, pitched_at), names, share) for r, share in scaled]
     rows = [*_thinned(rows[: len(wort)], 3), *_thinned(rows[len(wort) :], _MOST_READINGS)]
     merged = sum(len(row.seqs) for row in rows)
     if merged > len(rows):
@@ -101,9 +103,10 @@ def evidence_of(brew: Brew, shelf: Shelf, facts: Facts, lessons: Learned = NOTHI
         )
     by_names = dict(enumerate(names))
     known, learned = teach(_known(brew, begun, shelf, names), lessons, kit_of(brew), yeast_of(brew), by_names)
+    known = replace(known, attenuation=min(max(known.attenuation, 0.1), 1.25))
     evidence = fe.Evidence(
         tuple(row.reading for row in rows),
-        max((seen_at - pitched_at) / DAY, 0.0, *(row.reading.day for row in rows)),
+        max(_day(seen_at, pitched_at), 0.0, *(row.reading.day for row in rows)),
         known,
         _warmth(facts.track, pitched_at, seen_at),
         _hops(brew, facts, pitched_at),
@@ -111,6 +114,11 @@ def evidence_of(brew: Brew, shelf: Shelf, facts: Facts, lessons: Learned = NOTHI
         fe.Forced(1 + facts.forced.points / 1000, facts.forced.sd / 1000) if facts.forced is not None else None,
     )
     return Told(evidence, pitched_at, seen_at, tuple(row.seqs for row in rows), tuple(notes), learned)
+
+
+def _day(at: datetime, pitched_at: datetime) -> float:
+    """Days since pitching; a slip of decades in a date is cut short."""
+    return min(max((at - pitched_at) / DAY, -_MOST_DAYS), _MOST_DAYS)
 
 
 def seen_of(facts: Facts) -> datetime:
@@ -201,7 +209,7 @@ def _row(reading: TrueReading, day: float, names: tuple[str, ...], share: float)
     lift = 0.0 if reading.before_pitch else FIZZ_SD[reading.seen.event.fizz]
     number = fe.Reading(
         min(day, 0.0) if reading.before_pitch else max(day, 0.0),
-        1 + (reading.gravity_sg - 1) * share,
+        min(max(1 + (reading.gravity_sg - 1) * share, _LOWEST_SG), _HIGHEST_SG),
         sqrt(max(reading.sd_sg**2 - lift**2, _LEAST_SD_SG**2)) * share,
         lift,
         fe.LIGHT_GROSS if is_odd(reading) else fe.USUAL_GROSS,
@@ -311,8 +319,9 @@ def _warmth(track: Track, pitched_at: datetime, seen_at: datetime) -> fe.Warmth:
         temps = [track.mean_c(at, at + step) for at in cuts[:-1]] + [track.at_moment(end)]
     else:
         temps = [track.at_moment(at) for at in cuts]
-    days = tuple((at - pitched_at) / DAY for at in cuts)
-    return fe.Warmth(days, tuple(min(max(t, 0.0), 40.0) for t in temps), track.works_c)
+    # Of two entries of one moment the later one counts.
+    steps = {_day(at, pitched_at): min(max(temp, 0.0), 40.0) for at, temp in zip(cuts, temps, strict=True)}
+    return fe.Warmth(tuple(sorted(steps)), tuple(steps[day] for day in sorted(steps)), track.works_c)
 
 
 def _hops(brew: Brew, facts: Facts, pitched_at: datetime) -> fe.Hops | None:
@@ -320,8 +329,8 @@ def _hops(brew: Brew, facts: Facts, pitched_at: datetime) -> fe.Hops | None:
     if not facts.hops_g or facts.hopped_at is None:
         return None
     out = next((k.at for k in brew.kept if isinstance(k.event, ev.HopsRemoved) and k.at >= facts.hopped_at), None)
-    out_day = (out - pitched_at) / DAY if out is not None else None
-    return fe.Hops((facts.hopped_at - pitched_at) / DAY, min(facts.hops_g_per_l, 30.0), out_day)
+    out_day = _day(out, pitched_at) if out is not None else None
+    return fe.Hops(_day(facts.hopped_at, pitched_at), min(facts.hops_g_per_l, 30.0), out_day)
 
 
 def _additions(brew: Brew, begun: Brew, shelf: Shelf, facts: Facts, pitched_at: datetime) -> Iterator[fe.Addition]:
@@ -338,7 +347,7 @@ def _additions(brew: Brew, begun: Brew, shelf: Shelf, facts: Facts, pitched_at: 
         lifts = max(after - before, 0.0)
         before = after
         falls = lifts * material_of(part).apparent_attenuation.best
-        yield fe.Addition((kept.at - pitched_at) / DAY, lifts, falls)
+        yield fe.Addition(_day(kept.at, pitched_at), lifts, falls)
 
 
 def _gravity(extract: float, litres: float) -> float:

@@ -69,7 +69,6 @@ class Facts:
     woken_at: datetime | None
     hops_g: float
     hops_g_per_l: float
-    hops_in: bool
     hopped_at: datetime | None
     hop_contact_days: float | None  # as it was, or as planned
     forced: Forced | None
@@ -107,7 +106,7 @@ def gather(brew: Brew, shelf: Shelf, now: datetime) -> Facts:
     seen = tuple(r for r in readings(brew, shelf) if _counts(r, pitched, closed))
     fresh = tuple(r for r in seen if reopened is None or r.at > reopened.at)
     warmth = track(brew, shelf)
-    points = _points(fresh or seen, warmth)
+    points = _points(fresh or seen)
     stretch, level = last_stretch(points), level_stretch(points)
     line = line_through(stretch)
     og = _with_ends(original_gravity(brew, shelf))
@@ -133,7 +132,6 @@ def gather(brew: Brew, shelf: Shelf, now: datetime) -> Facts:
         woken_at=_woken(brew, pitched),
         hops_g=grams,
         hops_g_per_l=grams / max(in_vessel_l(brew, shelf, with_sediment=True).value, 1.0) if grams else 0.0,
-        hops_in=_hops_in(brew),
         hopped_at=hops[-1].at if hops else None,
         hop_contact_days=_contact_days(brew, hops[-1]) if hops else None,
         forced=_forced(brew, shelf, reopened),
@@ -178,19 +176,17 @@ def _counts(reading: TrueReading, pitched: Kept[ev.Pitched] | None, closed: date
     return pitched is not None and reading.at > pitched.at and (closed is None or reading.at <= closed)
 
 
-def _points(seen: tuple[TrueReading, ...], warmth: Track) -> tuple[Point, ...]:
-    points: list[Point] = []
-    warm = 0.0
-    before = seen[0].at if seen else None
-    for r in seen:
-        assert before is not None
-        warm += warmth.warm_days(before, r.at)
-        before = r.at
-        spread = 1000 * r.sd_sg * (LIGHT if r.lightly else 1.0)
-        points.append(
-            Point((r.at - seen[0].at) / DAY, warm, 1000 * (r.gravity_sg - 1), spread, firm=not r.lightly, seq=r.seq)
+def _points(seen: tuple[TrueReading, ...]) -> tuple[Point, ...]:
+    return tuple(
+        Point(
+            (r.at - seen[0].at) / DAY,
+            1000 * (r.gravity_sg - 1),
+            1000 * r.sd_sg * (LIGHT if r.lightly else 1.0),
+            firm=not r.lightly,
+            seq=r.seq,
         )
-    return tuple(points)
+        for r in seen
+    )
 
 
 def _dry_hops(brew: Brew, pitched: Kept[ev.Pitched] | None, closed: datetime | None) -> tuple[Kept[ev.Hopped], ...]:
@@ -226,11 +222,6 @@ def _woken(brew: Brew, pitched: Kept[ev.Pitched] | None) -> datetime | None:
         if isinstance(k.event, ev.Roused | ev.Pitched) and (pitched is None or k.seq != pitched.seq)
     ]
     return found[-1] if found else None
-
-
-def _hops_in(brew: Brew) -> bool:
-    hopped, out = brew.last(ev.Hopped), brew.last(ev.HopsRemoved)
-    return hopped is not None and (out is None or out.at < hopped.at)
 
 
 def _contact_days(brew: Brew, hops: Kept[ev.Hopped]) -> float | None:

@@ -1,4 +1,4 @@
-"""The last stretch of readings: how fast gravity still falls, how level it lies, and what that says about the rest.
+"""The last stretch of readings: how fast gravity still falls, and how level it lies.
 
 Plain arithmetic on days and gravity points; a point is 0.001 of specific gravity. Spacing beats counting: with
 readings good to 0.7 of a point, two of them a day apart leave a slope good to one point a day, four days apart to a
@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
-from statistics import NormalDist
 
 SPACED_DAYS = 2.0  # two readings closer than this say little about a slope
 LIGHT = 3.0  # a reading that counts lightly has its spread multiplied by this
@@ -19,15 +18,13 @@ SLOWEST_FALL = 0.25  # points a day; a slower tail has half a point left
 _LEVEL_WITHIN_SD = 1.5  # readings no farther from their mean than this are taken as one level
 _HALF_90 = 1.645
 _NOTHING_KNOWN = 1e6  # standard error of a slope through readings of one moment
-_STANDARD = NormalDist()
 
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """One reading: days since the first of them, by the clock and by warmth; gravity points; spread; in full or not."""
+    """One reading: days since the first of them, gravity points, spread, and whether it counts in full."""
 
     days: float
-    warm: float
     points: float
     sd: float
     firm: bool
@@ -42,8 +39,6 @@ class Line:
     ----------
     slope, slope_se
         Points a day (negative while it falls), and the standard error of that.
-    warm_slope, warm_slope_se
-        The same for a day at 20 °C: readings of a cold beer lie close together on this scale and tell little.
     level, level_sd
         Weighted mean of the readings, in points, and its spread with the error that they share.
     span_days, firm_span_days
@@ -52,8 +47,6 @@ class Line:
 
     slope: float
     slope_se: float
-    warm_slope: float
-    warm_slope_se: float
     level: float
     level_sd: float
     span_days: float
@@ -64,15 +57,6 @@ class Line:
     def falls(self) -> bool:
         """Whether it falls by more than the readings' own errors would show, and fast enough to matter."""
         return -self.slope > _HALF_90 * self.slope_se and -self.slope > SLOWEST_FALL
-
-
-@dataclass(frozen=True, slots=True)
-class Left:
-    """Points still to fall: the middle of what is likely, and the ends of the middle nine tenths."""
-
-    low: float
-    middle: float
-    high: float
 
 
 def mean_of(points: Sequence[Point]) -> float:
@@ -113,13 +97,10 @@ def line_through(points: Sequence[Point]) -> Line | None:
     weights = [1 / p.sd**2 for p in points]
     level = mean_of(points)
     slope, slope_se = _slope([p.days for p in points], points, weights, level)
-    warm_slope, warm_slope_se = _slope([p.warm for p in points], points, weights, level)
     firm = [p.days for p in points if p.firm]
     return Line(
         slope=slope,
         slope_se=slope_se,
-        warm_slope=warm_slope,
-        warm_slope_se=warm_slope_se,
         level=level,
         level_sd=sqrt(1 / sum(weights) + SHARED_SD_POINTS**2),
         span_days=points[-1].days - points[0].days,
@@ -135,20 +116,3 @@ def _slope(days: list[float], points: Sequence[Point], weights: list[float], lev
     if spread < 1e-9:
         return 0.0, _NOTHING_KNOWN
     return lean / spread, 1 / sqrt(spread)
-
-
-def left_above_zero(mean: float, sd: float) -> Left:
-    """A normal guess of the points left, cut at zero since gravity does not rise again."""
-    sd = max(sd, 0.05)
-    below = _STANDARD.cdf(-max(mean, -4.0 * sd) / sd)
-    mean = max(mean, -4.0 * sd)
-    low, middle, high = (
-        max(0.0, mean + sd * _STANDARD.inv_cdf(min(below + q * (1 - below), 1 - 1e-12))) for q in (0.05, 0.5, 0.95)
-    )
-    return Left(low, middle, high)
-
-
-def together(one: tuple[float, float], other: tuple[float, float]) -> tuple[float, float]:
-    """Two independent guesses (mean, sd) of one thing, weighted by how good each is."""
-    w1, w2 = 1 / max(one[1], 0.05) ** 2, 1 / max(other[1], 0.05) ** 2
-    return (w1 * one[0] + w2 * other[0]) / (w1 + w2), 1 / sqrt(w1 + w2)
