@@ -84,6 +84,8 @@ def test_nothing_is_missing_and_chances_are_chances(evidence):
     following = found.next_reading()
     chances = [found.unsafe, *found.left_under, *found.gross, *found.stories.values(), *later, *following.chances]
     assert not np.isnan(chances).any()
+    assert min(found.unsafe, *found.left_under) >= 0
+    assert max(found.unsafe, *found.left_under) <= 1
     assert min(chances) >= -ROUNDING
     assert max(chances) <= 1 + ROUNDING
     assert (np.diff(later) <= 1e-9).all()
@@ -123,24 +125,61 @@ def knowing(**changes):
     return replace(FINE, known=replace(FINE.known, **changes))
 
 
+def warmed(*args):
+    return replace(FINE, warmth=Warmth(*args))
+
+
+def sugared(**changes):
+    return replace(FINE, additions=(Addition(2.0, 0.004, 0.005), replace(Addition(3.0, 0.004, 0.005), **changes)))
+
+
 REFUSED = {
     "a reading after now": (with_second(day=6.0), "reading 2", "after now"),
-    "a reading on no day": (with_second(day=math.nan), "reading 2", "not a number"),
-    "a reading without gravity": (with_second(gravity_sg=math.nan), "reading 2", "not a number"),
-    "an infinite gravity": (with_second(gravity_sg=math.inf), "reading 2", "not a number"),
-    "a reading without an error": (with_second(sd_sg=math.nan), "reading 2", "not a number"),
+    "a reading on no day": (with_second(day=math.nan), "reading 2", "day"),
+    "a reading without gravity": (with_second(gravity_sg=math.nan), "reading 2", "gravity"),
+    "an infinite gravity": (with_second(gravity_sg=math.inf), "reading 2", "gravity"),
+    "a gravity in points": (with_second(gravity_sg=1020.0), "reading 2", "1020"),
+    "a gravity of nought": (with_second(gravity_sg=0.0), "reading 2", "gravity"),
+    "a reading without an error": (with_second(sd_sg=math.nan), "reading 2", "error"),
     "an error of nought": (with_second(sd_sg=0.0), "reading 2", "not above zero"),
     "an error below nought": (with_second(sd_sg=-0.001), "reading 2", "not above zero"),
+    "an infinite error": (with_second(sd_sg=math.inf), "reading 2", "error"),
+    "gas that weighs the hydrometer down": (with_second(lift_sg=-0.001), "reading 2", "gas"),
+    "a chance that is none": (with_second(gross=math.nan), "reading 2", "wrong"),
+    "a chance above one": (with_second(gross=1.5), "reading 2", "1.5"),
+    "no now": (replace(FINE, now_day=math.nan), "now", "day"),
+    "an endless now": (replace(FINE, now_day=math.inf), "now", "day"),
     "water as wort": (knowing(og_sg=1.0), "original gravity", ""),
-    "an original gravity in points": (knowing(og_sg=42.0), "original gravity", ""),
-    "no original gravity": (knowing(og_sg=math.nan), "original gravity", ""),
-    "an original gravity beyond any error": (knowing(og_sd_sg=0.0), "original gravity", ""),
+    "an original gravity in points": (knowing(og_sg=42.0), "original gravity", "42"),
+    "no original gravity": (knowing(og_sg=math.nan), "original gravity", "not a number"),
+    "an original gravity beyond any error": (knowing(og_sd_sg=0.0), "original gravity", "spread"),
+    "an original gravity known not at all": (knowing(og_sd_sg=math.inf), "original gravity", "spread"),
     "no attenuation": (knowing(attenuation=0.0), "attenuation", ""),
-    "attenuation in per cent": (knowing(attenuation=77.0), "attenuation", ""),
-    "an unknown attenuation": (knowing(attenuation=math.nan), "attenuation", ""),
-    "an attenuation beyond any error": (knowing(attenuation_sd=0.0), "attenuation", ""),
-    "more days than temperatures": (replace(FINE, warmth=Warmth((0.0, 2.0), (20.0,))), "temperature", "pairs"),
-    "no temperature at all": (replace(FINE, warmth=Warmth((), ())), "temperature", "pairs"),
+    "attenuation in per cent": (knowing(attenuation=77.0), "attenuation", "77"),
+    "an unknown attenuation": (knowing(attenuation=math.nan), "attenuation", "not a number"),
+    "an attenuation beyond any error": (knowing(attenuation_sd=0.0), "attenuation", "spread"),
+    "yeast without a pace": (knowing(pace=0.0), "pace", "above zero"),
+    "yeast with an unknown pace": (knowing(pace=math.nan), "pace", "not a number"),
+    "a pace with a spread below nought": (knowing(pace_sd=-0.1), "pace", "spread"),
+    "no yeast": (knowing(pitch=0.0), "yeast", "above zero"),
+    "yeast known beyond any error": (knowing(pitch_sd=0.0), "yeast", "spread"),
+    "a hydrometer with an unknown error": (knowing(offsets=((3, math.nan, 0.001),)), "hydrometer 3", "error"),
+    "a hydrometer with a spread below nought": (knowing(offsets=((3, 0.0, -0.1),)), "hydrometer 3", "spread"),
+    "more days than temperatures": (warmed((0.0, 2.0), (20.0,)), "temperature", "pairs"),
+    "no temperature at all": (warmed((), ()), "temperature", "pairs"),
+    "days that run back": (warmed((2.0, 0.0), (20.0, 18.0)), "temperature", "order"),
+    "a temperature that is none": (warmed((0.0,), (math.nan,)), "temperature", "not a number"),
+    "a temperature on no day": (warmed((math.nan,), (20.0,)), "temperature", "day"),
+    "beer that boils": (warmed((0.0,), (100.0,)), "temperature", "100"),
+    "yeast that works nowhere": (warmed((0.0,), (20.0,), math.nan), "temperature", "not a number"),
+    "a forced sample without gravity": (replace(FINE, forced=Forced(math.nan)), "forced sample", "gravity"),
+    "a forced sample beyond any error": (replace(FINE, forced=Forced(1.010, 0.0)), "forced sample", "error"),
+    "hops on no day": (replace(FINE, hops=Hops(math.nan, 5.0)), "hops", "day"),
+    "a dose below nought": (replace(FINE, hops=Hops(3.0, -5.0)), "hops", "dose"),
+    "hops out before they were in": (replace(FINE, hops=Hops(3.0, 5.0, 2.0)), "hops", "day out"),
+    "sugar on no day": (sugared(day=math.nan), "later sugar", "day"),
+    "sugar that lifts by no number": (sugared(lifts_sg=math.nan), "later sugar", "rise"),
+    "sugar that ferments upwards": (sugared(falls_sg=-0.01), "later sugar", "fall"),
 }
 
 

@@ -12,7 +12,7 @@ from scipy.special import logsumexp
 from scipy.stats import chi2, halfnorm, multivariate_normal
 
 from gylebook.forecast.answers import Story
-from gylebook.forecast.curve import Clock, Shape, progress, rates
+from gylebook.forecast.curve import Clock, Shape, halted_for, progress, rates
 from gylebook.forecast.evidence import USUAL_OFFSET_SD_SG, Addition, Evidence, Forced, Hops, Known, Reading, Warmth
 from gylebook.forecast.likelihood import (
     FORCED_GROSS,
@@ -370,6 +370,15 @@ def test_a_halt_that_lasted_long_speaks_against_one_that_would_have_gone_on():
     assert long[0] == pytest.approx(0.0, abs=1e-9)
     assert (np.diff(long) <= 0).all()
     assert np.isfinite(long).all()
-    curves = Sheet(Evidence(AT_DAYS, 20.0)).curves(drawn(halt=True))
-    assert curves.log_factor is not None
-    assert (curves.log_factor <= 0).all()
+
+
+def test_a_draw_that_halts_for_good_is_weighed_by_how_long_it_has_stood_at_the_last_reading():
+    evidence, draws = Evidence(AT_DAYS, 50.0, warmth=WARMTH), drawn(halt=True)
+    stood = halted_for(draws.shape, Clock(WARMTH, np.array([max(DAYS)])).thermal(draws.shape.energy)[0])
+    assert (stood > 0).any()
+    factor = Sheet(evidence).curves(draws).log_factor
+    assert factor is not None
+    assert factor == pytest.approx(still_halted(stood))
+    assert (factor < -0.01).any()
+    paused = replace(draws, shape=replace(draws.shape, pause=np.full(DRAWS, 4.0)))
+    assert Sheet(evidence).curves(paused).log_factor is None

@@ -134,3 +134,12 @@ def test_without_one_there_is_no_such_family(readings):
 def test_the_gas_of_a_points_fall_is_that_of_the_sums():
     one_point = co2_from_gravity_drop_g_per_l(1.0105, 1.0095)
     assert one_point.low <= 0.001 * CO2_G_PER_L_PER_SG <= one_point.high
+
+
+def test_hops_taken_out_early_free_less():
+    def middle(out_day):
+        woken = families(Evidence((), 9.0, hops=Hops(4.0, 5.0, out_day)))[-1]
+        return float(woken.draw(np.zeros((woken.size, 1))).creep_sg[0])
+
+    assert middle(4.5) < middle(6.0) < middle(None)
+    assert middle(400.0) == pytest.approx(middle(None), rel=0.01)
