@@ -155,7 +155,9 @@ def test_four_days_in_it_says_leave_it_and_when_to_read_again(lived):
     assert answer["headline"].startswith("Not finished. Leave it; read again on ")
     left = lived.value("fermenting", "points_left")
     read = float(lived.leaflet.reads[1])
-    assert left == pytest.approx(points(read) - sum(lived.leaflet.fg) / 2, abs=2.0)
+    # Four days in, a reading above the end is in part a slow brew, and in part one that ends a little higher.
+    assert left == pytest.approx(points(read) - sum(lived.leaflet.fg) / 2, abs=3.0)
+    assert lived.figure("fermenting", "points_left")["high"] > points(read) - sum(lived.leaflet.fg) / 2
     # half a volume of gas for each point of gravity
     assert lived.value("fermenting", "co2_to_come") == pytest.approx(0.5 * left, rel=0.1)
 

@@ -287,8 +287,10 @@ def _attenuation(begun: Brew, og: float) -> tuple[float, float]:
     found = final_gravity_expected(made, og, 0.0, gates, leaflet_volume_l=litres)
     if not isfinite(found.value):
         return fe.Known().attenuation, 0.1
+    # The interval may reach farther to one side, to hold the leaflet's own range: its middle is what is likely.
     sd = (found.high - found.low) / 2 / Z90 / (og - 1)
-    return min(max((og - found.value) / (og - 1), 0.2), 1.25), min(max(sd, _LEAST_ATTENUATION_SD), 0.2)
+    middle = (og - (found.high + found.low) / 2) / (og - 1)
+    return min(max(middle, 0.2), 1.25), min(max(sd, _LEAST_ATTENUATION_SD), 0.2)
 
 
 def _pitch(brew: Brew, shelf: Shelf) -> float:
