@@ -11,7 +11,7 @@ from gylebook.forecast.answers import Story
 from gylebook.forecast.constants import CO2_G_PER_L_PER_SG
 from gylebook.forecast.curve import ENERGY_RANGE
 from gylebook.forecast.evidence import Evidence, Hops, Known, Reading
-from gylebook.forecast.priors import CHANCE, WOKEN_CHANCE, Family, families, went_on_after_a_halt
+from gylebook.forecast.priors import CHANCE, HALTS_AGAIN, WOKEN_CHANCE, Family, families, went_on_after_a_halt
 from gylebook.science.carbonation import co2_from_gravity_drop_g_per_l
 
 RESTARTED = (
@@ -143,3 +143,14 @@ def test_hops_taken_out_early_free_less():
 
     assert middle(4.5) < middle(6.0) < middle(None)
     assert middle(400.0) == pytest.approx(middle(None), rel=0.01)
+
+
+def test_of_halts_that_went_on_some_halt_again_anywhere_beyond_the_first():
+    family = next(f for f in families(WENT_ON) if f.name == "went on")
+    shape = family.draw(np.random.default_rng(6).normal(size=(family.size, 20_000))).shape
+    assert shape.halt is not None
+    assert shape.again is not None
+    stops = shape.again < 1
+    assert stops.mean() == pytest.approx(HALTS_AGAIN, abs=0.02)
+    between = (shape.again[stops] - shape.halt[stops]) / (1 - shape.halt[stops])
+    assert np.histogram(between, 4, (0, 1))[0] / stops.sum() == pytest.approx(np.full(4, 0.25), abs=0.03)
