@@ -110,6 +110,22 @@ def sensor_rows(number: int, readings: int) -> Iterator[Row]:
         )
 
 
+def fermenting_rows(number: int) -> Iterator[Row]:
+    """The rows of a brew in fermentation with two to six readings of its beer; no two are alike."""
+    start = NOW - timedelta(days=22)
+    life = [pair for pair in _life(number, RUNNING) if not isinstance(pair[1], ev.Measured | ev.TempSeen | ev.Noted)]
+    og, fg, half = 1.038 + 0.0005 * (number % 11), 1.009 + 0.0005 * (number % 7), 20 + number % 13
+    life.append((2.1, ev.Measured(gravity=Quantity(f"{og:.4f}", "SG"), temp=Quantity("21", "°C"), fizz="flat")))
+    for index in range(2 + number % 5):
+        hours = 36 + (19 + number % 17) * index + number % 23
+        sg = fg + (og - fg) * 0.5 ** (hours / half) + 0.0005 * ((7 * index + number) % 3 - 1)
+        temp = Quantity(f"{18 + (number + index) % 4}.5", "°C")
+        life.append((hours, ev.Measured(gravity=Quantity(f"{sg:.4f}", "SG"), temp=temp, fizz="some")))
+    for seq, (hours, event) in enumerate(sorted(life, key=lambda pair: pair[0]), start=1):
+        at = start + timedelta(hours=hours)
+        yield row_of(str(number), seq, at, event, now=at, by="bench", source="import", command_id=f"run-{number}-{seq}")
+
+
 def book_rows(brews: int, stage_of: Callable[[int, int], int] = of_one_brewer, *, after: int = 0) -> Iterator[Row]:
     """A whole book, brew by brew; or its brews after a number."""
     for number in range(after + 1, brews + 1):

@@ -1,11 +1,15 @@
-"""Measure, print one JSON object a figure, keep them in build/bench.jsonl, and fail when one is not ok."""
+"""Measure, print one JSON object a figure, keep them in build/bench.jsonl, and fail when one is not ok.
+
+`python benchmarks/run.py forecast` measures one area; more than one may be named, none means all.
+"""
 
 from __future__ import annotations
 
+import argparse
 import os
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -13,35 +17,75 @@ sys.path.insert(0, str(Path(__file__).parent))
 from figures import KEPT, Figure
 
 
-def _figures(home: Path) -> Iterator[Figure]:
-    import django
-
-    django.setup()
-    from gylebook.store.beside import migrate
-
-    migrate("default")
-    import journal_bench
+def _start(home: Path) -> Iterator[Figure]:
     import start_bench
-    import steps_bench
-    import web_bench
 
     yield from start_bench.command_figures()
     yield from start_bench.serve_figures()
+
+
+def _steps(home: Path) -> Iterator[Figure]:
+    import steps_bench
+
     yield from steps_bench.sum_figures()
     yield from steps_bench.sensor_figures()
+
+
+def _book(home: Path) -> Iterator[Figure]:
+    """The pages fill the book that the journal is measured by."""
+    import journal_bench
+    import web_bench
+
     yield from journal_bench.fold_figures()
     yield from web_bench.page_figures(home)
     yield from journal_bench.book_figures(home)
     yield from web_bench.sensor_figures()
 
 
-def main() -> int:
+def _forecast(home: Path) -> Iterator[Figure]:
+    import forecast_bench
+
+    yield from forecast_bench.running_figures()
+    yield from forecast_bench.accuracy_figures()
+    yield from forecast_bench.spread_figures()
+    yield from forecast_bench.gate_figures()
+    yield from forecast_bench.hop_figures()
+    yield from forecast_bench.measured_figures()
+
+
+# In this order; the forecaster comes last, since it adds brews to the book.
+AREAS: dict[str, Callable[[Path], Iterator[Figure]]] = {
+    "start": _start,
+    "steps": _steps,
+    "book": _book,
+    "forecast": _forecast,
+}
+
+
+def _figures(home: Path, areas: Sequence[str]) -> Iterator[Figure]:
+    import django
+
+    django.setup()
+    from gylebook.store.beside import migrate
+
+    migrate("default")
+    for name, measure in AREAS.items():
+        if name in areas:
+            yield from measure(home)
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("areas", nargs="*", metavar="area", help=", ".join(AREAS))
+    areas = asked.parse_args(words).areas or list(AREAS)
+    if unknown := [each for each in areas if each not in AREAS]:
+        asked.error(f"{unknown[0]} is no area: name any of {', '.join(AREAS)}")
     KEPT.parent.mkdir(exist_ok=True)
     failed = 0
     with tempfile.TemporaryDirectory() as home, KEPT.open("w", encoding="utf-8") as kept:
         os.environ |= {"GYLEBOOK_HOME": home, "DJANGO_SETTINGS_MODULE": "gylebook.web.settings"}
         os.environ.pop("DATABASE_URL", None)
-        for figure in _figures(Path(home)):
+        for figure in _figures(Path(home), areas):
             print(figure.line(), flush=True)
             kept.write(figure.line() + "\n")
             failed += not figure.ok

@@ -19,11 +19,13 @@ from forecast.batches import Batch, Kind, make
 from forecast.calibration import Coverage, coverages
 from forecast.forecaster import GATE_UNSAFE, Forecaster, shipped, spreads
 from forecast.least_squares import final_gravity
+from forecast.processes import in_processes
 from gylebook.forecast.evidence import Evidence
 
 READINGS: Final = (3, 8)  # the wort's among them
 FIRST_DAY: Final = (2.0, 5.0)
 EVERY_DAYS: Final = (1.0, 2.5)
+MOST_OUTSIDE: Final = 12.0  # [%] of the 90 % interval of the final gravity, over both kinds
 
 
 class Truth(Protocol):
@@ -142,6 +144,59 @@ def figures(clean: OracleScore, misread: OracleScore) -> Iterator[Figure]:
     widths = [each.coverage["final_sg"].half_width for each in (clean, misread)]
     plain = f"half-width {1000 * widths[0]:.2f} points clean"
     yield Figure(f"forecast.{clean.kind}_width_growth", widths[1] / widths[0], "1", 1.25, plain)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Batches of one kind, made and judged in one process."""
+
+    kind: Kind
+    count: int
+    seed: int
+    misread: bool
+
+
+def judge(part: Part) -> OracleScore:
+    return oracle_coverage(part.kind, part.count, part.seed, misread=part.misread, forecaster=shipped())
+
+
+def scores(count: int, seed: int, processes: int, size: int = 100) -> list[OracleScore]:
+    """So many batches of each kind, without and with a misread reading, in parts."""
+    parts = [
+        Part(kind, min(size, count - first), 1000 * seed + number, misread)
+        for misread in (False, True)
+        for kind in get_args(Kind)
+        if kind != "both"
+        for number, first in enumerate(range(0, count, size))
+    ]
+    return list(in_processes(judge, parts, processes))
+
+
+def together_figures(found: Sequence[OracleScore]) -> Iterator[Figure]:
+    """Of all kinds together; each kind's own coverage stands beside."""
+    for misread in (False, True):
+        mark = f"forecast.oracle_{'misread' if misread else 'clean'}"
+        some = [each for each in found if each.misread == misread]
+        by_kind = {kind: [each for each in some if each.kind == kind] for kind in dict.fromkeys(e.kind for e in some)}
+        plain = ", ".join(f"{kind} {100 * _outside(each):.1f} %" for kind, each in by_kind.items())
+        batches = sum(each.coverage["final_sg"].count for each in some)
+        yield Figure(f"{mark}_outside_90", 100 * _outside(some), "%", MOST_OUTSIDE, f"{batches} batches: {plain}")
+        own, curve = (
+            float(np.sqrt(sum(e.fitted * rmse(e) ** 2 for e in some if e.fitted) / sum(e.fitted for e in some)))
+            for rmse in (lambda e: e.rmse_sg, lambda e: e.fitted_rmse_sg)
+        )
+        plain = f"least squares {1000 * curve:.2f} points on {sum(each.fitted for each in some)} batches"
+        yield Figure(f"{mark}_rmse_ratio", own / curve, "1", None, plain)
+        opened = sum(each.opened for each in some)
+        unsafe = 100 * sum(each.unsafe for each in some) / max(opened, 1)
+        plain = f"{opened} looks with less than 1 % stated"
+        yield Figure(f"{mark}_unsafe", unsafe, "% of opened", None, plain)
+
+
+def _outside(found: Sequence[OracleScore]) -> float:
+    """Share of the final gravities outside the 90 % interval."""
+    scored = [each.coverage["final_sg"] for each in found]
+    return sum((1.0 - each.inside90) * each.count for each in scored) / sum(each.count for each in scored)
 
 
 def main(words: Sequence[str] | None = None) -> int:
