@@ -16,4 +16,3 @@ application = get_wsgi_application()
 # Pages and steps are read in while the server starts: whoever comes first then waits no longer than the next.
 import_module(settings.ROOT_URLCONF)
 steps()
-import_module("gylebook.forecast.forecast")  # SciPy, which the steps read in only where something is forecast
