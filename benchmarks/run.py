@@ -25,10 +25,12 @@ def _start(home: Path) -> Iterator[Figure]:
 
 
 def _steps(home: Path) -> Iterator[Figure]:
+    import bottles_bench
     import steps_bench
 
     yield from steps_bench.sum_figures()
     yield from steps_bench.sensor_figures()
+    yield from bottles_bench.choice_figures()
 
 
 def _book(home: Path) -> Iterator[Figure]:
