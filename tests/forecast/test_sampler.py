@@ -229,7 +229,7 @@ def test_pairs_of_wrong_readings_are_looked_at_where_two_of_many_are_off():
         for day, sg in zip(days, (1.042, 1.020, 1.013, 1.0105, 1.010, 1.010, 1.010), strict=True)
     ]
     bad = [*good]
-    bad[2], bad[4] = replace(bad[2], gravity_sg=1.030), replace(bad[4], gravity_sg=1.030)
+    bad[2], bad[4] = replace(bad[2], gravity_sg=1.034), replace(bad[4], gravity_sg=1.034)
     _, wrong, _ = sample(Evidence(tuple(bad), 10.0))
     assert wrong[2] > 0.9
     assert wrong[4] > 0.9

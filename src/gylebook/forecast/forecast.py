@@ -29,7 +29,7 @@ from gylebook.forecast.mixture import (
 from gylebook.forecast.next_reading import SHOTS, WAITS_DAYS, best
 from gylebook.forecast.sampling import sample
 
-_FAN: Final = 384
+_FAN: Final = 200
 
 
 @dataclass(frozen=True)

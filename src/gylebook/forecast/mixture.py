@@ -13,15 +13,15 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from gylebook.forecast.answers import Floats, Spread, Story
-from gylebook.forecast.likelihood import Sheet, Solved
+from gylebook.forecast.likelihood import Curves, Sheet, Solved
 from gylebook.forecast.priors import Drawn
 from gylebook.forecast.sampler import Pool
 
 _NEGLIGIBLE: Final = 1e-7
 _RARE: Final = 2e-4  # makes and patterns with less are left out
 _BINS: Final = 4096
-_MOST_DRAWS: Final = 1800
-_MOST_COMPONENTS: Final = 3000
+_MOST_DRAWS: Final = 700
+_MOST_COMPONENTS: Final = 1400
 STORIES: Final = tuple(Story)
 _WRONG_COSTS: Final = 7.0  # squared distance that a reading taken as grossly wrong counts for
 
@@ -50,10 +50,12 @@ def parts_of(pools: list[Pool], sheet: Sheet) -> tuple[list[Part], Floats]:
     found: list[Part] = []
     wrong = np.zeros(len(sheet.values))
     for pool, log in zip(pools, logs, strict=True):
-        chosen, share = thinned(np.exp(log - top) / whole, _MOST_DRAWS, _along(pool, sheet))
+        curves = pool.all_curves()
+        along = curves.done[len(sheet.days) - 1] if len(sheet.days) else None  # share done at the last reading
+        chosen, share = thinned(np.exp(log - top) / whole, _MOST_DRAWS, along)
         if not len(chosen):
             continue
-        part, gross = _part(pool, sheet, chosen, np.log(share))
+        part, gross = _part(pool, sheet, curves.take(chosen), chosen, np.log(share))
         wrong += gross
         if part is not None:
             found.append(part)
@@ -61,11 +63,6 @@ def parts_of(pools: list[Pool], sheet: Sheet) -> tuple[list[Part], Floats]:
     for part in found:
         part.weight[:] /= total
     return found, wrong[: len(sheet.days)] / total
-
-
-def _along(pool: Pool, sheet: Sheet) -> Floats | None:
-    """What sets the draws in order: the share done at the last reading. None without readings."""
-    return pool.all_curves().done[len(sheet.days) - 1] if len(sheet.days) else None
 
 
 def thinned(weight: Floats, count: int, along: Floats | None = None) -> tuple[np.ndarray, Floats]:
@@ -91,8 +88,9 @@ def thinned(weight: Floats, count: int, along: Floats | None = None) -> tuple[np
     return np.concatenate([kept, picked]), np.concatenate([weight[kept], np.full(few, mass / few)])
 
 
-def _part(pool: Pool, sheet: Sheet, chosen: np.ndarray, log_share: Floats) -> tuple[Part | None, Floats]:
-    curves = pool.all_curves().take(chosen)
+def _part(
+    pool: Pool, sheet: Sheet, curves: Curves, chosen: np.ndarray, log_share: Floats
+) -> tuple[Part | None, Floats]:
     drawn = pool.family.draw(pool.z[:, chosen])
     inside = log_share - pool.log_sum[chosen]
     squared = (pool.z[:, chosen] ** 2).sum(axis=0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import combinations
 from typing import Final
 
 import numpy as np
@@ -20,7 +21,7 @@ _USUAL_ROUNDS: Final = 14  # over all families, after each had its first two
 _LONG_ROUNDS: Final = 40
 _LONG_COUNT: Final = 1200
 _OF_USE: Final = 0.002  # share below which a family is not refined
-_LIKELIEST: Final = 64
+_MOST_IN_PAIRS: Final = 14  # readings, up to which all pairs are looked at once
 _SUSPECT: Final = 0.05  # chance of being grossly wrong at which pairs of readings are looked at
 
 
@@ -47,13 +48,20 @@ def sample(evidence: Evidence, seed: int = 0, enough: float | None = None) -> tu
 
 
 def _pair_suspects(pool: Pool, sheet: Sheet) -> None:
-    """Look at pairs only where a first look at the likeliest draws makes some reading suspect."""
-    top = np.argsort(-pool.log_weight, kind="stable")[:_LIKELIEST]
-    found = sheet.solve(pool.curves[0].take(top), pool.family.makes).log_patterns
-    found = found + pool.log_weight[top] - pool.log_sum[top]
+    """Look at pairs only where a first look makes some reading suspect.
+
+    Where two readings are wrong, hardly a draw of the first round explains the rest with only one of them out: all
+    pairs are looked at once, and each reading's chance counts its pairs.
+    """
+    count = len(sheet.values)
+    sheet.pairs = tuple(combinations(range(count), 2)) if count <= _MOST_IN_PAIRS else ()
+    found = sheet.solve(pool.curves[0], pool.family.makes).log_patterns + (pool.log_weight - pool.log_sum)
     mass = np.exp(found - found.max()).sum(axis=(1, 2))
-    wrong = mass[1 : len(sheet.values) + 1] / mass.sum()
-    if float(wrong.max(initial=0.0)) > _SUSPECT:
+    wrong = mass[1 : count + 1].copy()
+    for pair, chance in zip(sheet.pairs, mass[count + 1 :], strict=True):
+        wrong[list(pair)] += chance
+    sheet.pairs = ()
+    if float(wrong.max(initial=0.0)) > _SUSPECT * mass.sum():
         sheet.pair_up(wrong)
 
 
