@@ -11,11 +11,15 @@ from forecast.decisions import (
     GATE,
     GATE_FORCED,
     LAST_DAY,
+    LIMITED_BINS,
     LOOK_DAYS,
+    Bin,
     Outcome,
     decide,
     decide_by_forecast,
     figures,
+    heading,
+    main,
     outcomes,
     report,
     shares,
@@ -146,3 +150,49 @@ def test_parts_add_up_and_depend_on_the_seed_alone():
     parts = shares("both", 120, 4, stalls=0.1, misread=0.0, size=50)
     assert [each.count for each in parts] == [50, 50, 20]
     assert [each.seed for each in parts] == [4000, 4001, 4002]
+
+
+def test_who_asks_late_reads_as_early():
+    batch = Falling(9.0)
+    decide_by_forecast(batch, telling(lambda evidence: 0.5), forced=False, from_day=7.5)
+    assert [now for _, now, _ in batch.asked] == [day for day in LOOK_DAYS if day >= 7.5]
+    assert batch.asked[0][0] == (4.0, 6.0, 8.0)
+
+
+def test_how_far_stated_and_observed_lie_apart_is_told_either_way():
+    assert Bin(0.05, 0.20, 100, 0.10, 0.20).apart == pytest.approx(2.0)
+    assert Bin(0.05, 0.20, 100, 0.10, 0.05).apart == pytest.approx(2.0)
+
+
+def test_danger_that_was_never_observed_counts_as_half_a_look():
+    assert Bin(0.01, 0.05, 10, 0.02, 0.0).apart == pytest.approx(2.5)
+    assert Bin(0.01, 0.05, 1000, 0.02, 0.0).apart == pytest.approx(40.0)
+
+
+def test_a_mix_that_is_only_shown_has_figures_of_its_own_without_limits():
+    found = outcomes([Falling(7.0), Falling(12.0)], telling(lambda e: 0.3 if e.now_day < 8 else 0.001))
+    limited, shown = list(figures(found)), list(figures(found, "other_", limited=False))
+    assert [each.name.replace("other_", "") for each in shown] == [each.name for each in limited]
+    assert all(each.limit is None for each in shown)
+    with_limit = {each.name for each in limited if each.limit is not None}
+    held_to = {"forecast.gate_unsafe", "forecast.gate_held", "forecast.gate_forced_unsafe"}
+    assert held_to <= with_limit
+    assert with_limit - held_to <= {
+        f"forecast.{gate}_stated_{100 * low:.0f}_{100 * high:.0f}_factor"
+        for gate in ("gate", "gate_forced")
+        for low, high in LIMITED_BINS
+    }
+
+
+def test_the_heading_tells_which_mix_it_is():
+    found = outcomes([Falling(7.0), Falling(400.0)], telling(lambda evidence: 0.5))
+    plain, mixed = (heading(found, "both", 3, stalls=0.12, own_stops=each) for each in (False, True))
+    assert plain.startswith("2 oracle batches (both), seed 3: 12% made to stall, no others stop; 50.0% are not ready")
+    assert "own stops on top" in mixed
+
+
+def test_the_table_is_printed_by_command(capsys):
+    assert main(["--count", "2", "--seed", "3", "--kind", "gee", "--stalls", "0"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0].startswith("2 oracle batches (gee), seed 3: 0% made to stall, no others stop")
+    assert any('"forecast.gate_unsafe"' in line for line in lines)
