@@ -32,7 +32,7 @@ def begun(*later: tuple[float, ev.Event], vessel: str = "") -> Brew:
 
 LEVEL = ((8, read("1.012")), (12, read("1.012")))
 LOTS = (ev.BottleLot(bottle="returnable_500", count=40, size=q("500", "mL")),)
-READING = begun((8, read("1.013")))
+READING = begun((5, read("1.013")))
 READY = begun(*LEVEL)
 HOPS_OUT = begun(*LEVEL, (12.1, ev.Hopped(hop="Invented hop", mass=q("60", "g"), planned_days=1)))
 HALT = begun(

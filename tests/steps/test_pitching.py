@@ -242,9 +242,10 @@ def test_a_move_to_a_hot_loft_warns_and_an_unknown_place_is_asked_about() -> Non
 
 def test_bottles_moved_to_the_garage_are_not_scolded_for_their_yeast() -> None:
     lots = (ev.BottleLot(bottle="brown", count=40, size=q("500", "mL")),)
-    brew = brewed(mixed(), pitched(), (400, ev.Bottled(lots=lots)), plan=PLAN)
+    unread = brewed(mixed(), pitched(), (400, ev.Bottled(lots=lots)), plan=PLAN)
+    brew = brewed(mixed(), pitched(), read(280, "1.012"), read(380, "1.012"), (400, ev.Bottled(lots=lots)), plan=PLAN)
     assert [f.key for f in write(MOVE, brew, {"place": "garage"}, 410, (GARAGE,)).findings] == ["fit"]
-    assert [f.key for f in write(MOVE, brew, {"place": "boat"}, 410).findings] == ["not_fit", "place_unknown"]
+    assert [f.key for f in write(MOVE, unread, {"place": "boat"}, 410).findings] == ["not_fit", "place_unknown"]
 
 
 def test_once_bottled_a_move_belongs_to_conditioning_with_the_cautions_of_bottles() -> None:
