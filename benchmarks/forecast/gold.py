@@ -146,7 +146,9 @@ class _Table:
         steep = TIME_SD_DAYS * (known.og_sg - 1) * known.attenuation
         self.timed = steep * rates(evidence.warmth, np.array([ENERGY[0]]))[warm]
 
-    def weighed(self, family: Family, make: Make, rng: np.random.Generator) -> tuple[Floats, Floats, *tuple[Floats, ...]]:
+    def weighed(
+        self, family: Family, make: Make, rng: np.random.Generator
+    ) -> tuple[Floats, Floats, *tuple[Floats, ...]]:
         """One chunk: logarithm of the likelihood, chance of each reading to be wrong (draws, readings), final, now,
         left.
         """
