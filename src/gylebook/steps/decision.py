@@ -5,13 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from gylebook.journal.events import Bottled, Event
 from gylebook.journal.state import Brew, Shelf
 from gylebook.steps.answers import Answer, Finding
 from gylebook.steps.fields import Field
-from gylebook.steps.learned import NOTHING_LEARNED, Learned
+
+if TYPE_CHECKING:
+    from gylebook.steps.learned import Learned
+
+
+def _nothing_learned() -> Learned:
+    """Imported only where a brew is asked about: the sums of Reckon do without."""
+    from gylebook.steps.learned import NOTHING_LEARNED
+
+    return NOTHING_LEARNED
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +39,7 @@ class Setting:
     shelf: Shelf
     zone: tzinfo
     confirmed: frozenset[str] = field(default_factory=frozenset)  # names of fields the brewer insists on
-    learned: Learned = NOTHING_LEARNED
+    learned: Learned = field(default_factory=_nothing_learned)
 
 
 @dataclass(frozen=True, slots=True)
