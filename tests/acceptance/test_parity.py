@@ -61,7 +61,7 @@ SUPPOSED = {
     "racking": {"reason": "clear", "cold": "3 °C"},
     "priming": {"co2": "2.6 vol", "sugar": "glucose_monohydrate", "volume": "19 L", "warmest": "22 °C",
                 "bottles": "24 x 500 mL brown returnable\n20 x 330 mL one-way", "store": "28 °C", "mass": "120 g"},
-    "bottling": {"volume": "19 L", "bottles": "30 x 500 mL swing-top\n24 x 330 mL PET", "store": "28 °C"},
+    "bottling": {"co2": "2.6 vol", "volume": "19 L", "bottles": "30 x 500 mL swing-top\n24 x 330 mL PET", "store": "28 °C"},
     "conditioning": {"temp": "30 °C", "altitude": "1900"},
     "tasting": {"faults": "green apple, butter"},
 }  # fmt: skip

@@ -33,6 +33,7 @@ WORDS = {
     "priming",
     "pressure",
     "bottles",
+    "bottle_choice",
     "co2_in_room",
     "sanitiser",
     "units",

@@ -8,10 +8,11 @@ from typing import Any
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
-from gylebook.science.glass import BottleCount, bottles_filled, headspace_when_warm
+from gylebook.science.glass import headspace_when_warm
 from gylebook.steps import sums_fields, volumes
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
-from gylebook.steps.asked import BAR, COUNT, LITRES, LITRES_2, PER_CENT, Asked, Shown, figure, needed
+from gylebook.steps.asked import BAR, COUNT, LITRES, PER_CENT, Asked, Shown, figure, needed
+from gylebook.steps.bottle_fills import FILL_LOSS_L, Fill, filling, wished
 from gylebook.steps.bottle_kinds import (
     GLASS_CAUTIONS,
     HEADSPACE,
@@ -36,13 +37,12 @@ from gylebook.steps.what_if import with_entry
 from gylebook.units import Quantity, show
 
 _USUAL_SIZES = (Quantity("500", "mL"), Quantity("330", "mL"), Quantity("568", "mL"))
-_FILL_LOSS_L = 0.2  # what stays under the tap of the bottling bucket
 _TOO_FULL = 0.015
-_LITTLE_LEFT_L = 0.5  # not worth a bottle more, nor one that is not fit
 _WHOLE_CELSIUS = Shown("°C", "temperature", 0)  # rounded down: tenths would say more than the trade's habit knows
 _OF_BOTTLES = {"never_bottle", "not_fit", "too_warm", "not_primed"}  # findings that are told when bottles are written
 
 ASK = (
+    sums_fields.co2("co2", "Fizz wanted"),
     sums_fields.volume("volume", "Beer to bottle", possible=(0.1, 1000.0)),
     Field("bottles", "Bottles at hand, one kind on a line", LONG_TEXT, hint=HINT),
     sums_fields.temperature("store", "Warmest they will stand", possible=(0.0, 50.0)),
@@ -63,24 +63,26 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         return _filled_already(brew, setting, wanted, store)
     # Before the sugar is in, the gas is that which is wanted; an unfinished beer is told to be so, and no more.
     primed = brew.last(ev.Primed) is not None
-    gas = fizz_of(brew, setting) if primed else intended_of(brew, setting)
+    gas = fizz_of(brew, setting) if primed else wished(intended_of(brew, setting), wanted.number("co2"))
     litres = _litres(brew, setting, wanted)
     at_hand, known = _at_hand(setting, wanted)
-    counted = _counted(max(litres.value - _FILL_LOSS_L, 0.0), at_hand, gas, store)
-    filled = tuple((bottle, full) for bottle, full in zip(at_hand, counted.full, strict=True) if full > 0)
-    used = tuple(bottle for bottle, _ in filled)
-    figures: list[Figure | MomentFigure] = [litres, *_counts(litres, known=known)]
-    if known:
-        working = Working("beer less what the bottles hold", litres.working.inputs, ("mass_balance",))
-        figures.append(figure("left", "Left over", counted.left_l, LITRES_2, working))
-    figures += _pressures(brew, setting, gas, store)
+    found = filling(gas, litres, at_hand, store, primed=primed) if known else None
+    if found is None:
+        fills, headline, why_these = tuple((bottle, 0, gas) for bottle in at_hand), _unknown(litres), ""
+        figures: list[Figure | MomentFigure] = [litres, *_counts(litres)]
+    else:
+        fills, headline, why_these = found.fills, found.headline, found.why
+        figures = [litres, *found.figures]
+    used = tuple(fill for fill in fills if fill[1] > 0)
+    main = max(used, key=lambda fill: fill[1] * fill[0].size_l)[2] if used else gas
+    figures += _pressures(brew, setting, main, store)
     return Answer(
-        _not_yet(brew, gas, _headline(litres, filled, counted.left_l, known=known)),
-        _why(gas, used or at_hand, store),
+        _not_yet(brew, gas, headline),
+        f"{_why(main, tuple(fill[0] for fill in used or fills), store)} {why_these}".strip(),
         _urgency(gas, used, store),
         tuple(figures),
-        tuple(_findings(brew, gas, at_hand, store)),
-        tuple(_option(bottle, full, gas, store) for bottle, full in zip(at_hand, counted.full, strict=True)),
+        (*(found.findings if found else ()), *_findings(brew, gas, fills, store)),
+        tuple(_option(bottle, full, gas, store) for bottle, full, gas in fills),
         missing=_missing(wanted, brew, known=known),
         cautions=CAUTIONS,
         rule_of_thumb=PUBLISHED_LIMIT,
@@ -93,15 +95,16 @@ def _filled_already(brew: Brew, setting: Setting, wanted: Asked, store: float) -
     gas = fizz_of(brew, setting)
     lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
     bottles = bottles_of(lots, setting.shelf)
+    fills = tuple((bottle, bottle.count, gas) for bottle in bottles)
     code = next((kept.event.cap_code for kept in brew.all(ev.Bottled) if kept.event.cap_code), "")
     words = " + ".join(f"{bottle.count} × {bottle.words}" for bottle in bottles)
     marked = f", caps marked {code}" if code else ""
     return Answer(
         f"Bottled: {words}{marked}.",
         _why(gas, bottles, store),
-        _urgency(gas, bottles, store),
+        _urgency(gas, fills, store),
         tuple(_pressures(brew, setting, gas, store)),
-        tuple(_findings(brew, gas, bottles, store)),
+        tuple(_findings(brew, gas, fills, store)),
         tuple(_option(bottle, bottle.count, gas, store) for bottle in bottles),
         missing="" if "store" in wanted else "How warm can it get where they stand?",
         cautions=CAUTIONS,
@@ -129,16 +132,14 @@ def _at_hand(setting: Setting, wanted: Asked) -> tuple[tuple[Bottle, ...], bool]
     return tuple(bottle_of("returnable_500", size, 0, setting.shelf) for size in _USUAL_SIZES), False
 
 
-def _counts(litres: Figure, *, known: bool) -> list[Figure]:
+def _counts(litres: Figure) -> list[Figure]:
     """How many of each usual size so much beer would fill, where no bottles are known."""
-    if known:
-        return []
     found = []
     for size in _USUAL_SIZES:
         each = size.to("L", "volume")
-        value, low, high = (max(0.0, (end - _FILL_LOSS_L) // each) for end in (litres.value, litres.low, litres.high))
+        value, low, high = (max(0.0, (end - FILL_LOSS_L) // each) for end in (litres.value, litres.low, litres.high))
         working = Working(
-            f"(litres − {_FILL_LOSS_L:g} L under the tap) ÷ the bottle's size", litres.working.inputs, ("mass_balance",)
+            f"(litres − {FILL_LOSS_L:g} L under the tap) ÷ the bottle's size", litres.working.inputs, ("mass_balance",)
         )
         found.append(figure(f"count_{size.text}", f"Of {size}", value, COUNT, working, low=low, high=high))
     return found
@@ -191,17 +192,11 @@ def _option(bottle: Bottle, full: int, gas: Fizz, store: float) -> Option:
     return Option(f"{number}{bottle.words}", tuple(shown), f"{words}. {bottle.kind.note}", chosen=full > 0)
 
 
-def _headline(litres: Figure, filled: tuple[tuple[Bottle, int], ...], left: float, *, known: bool) -> str:
-    if not known:
-        halves = int(max(0.0, litres.value - _FILL_LOSS_L) // 0.5)
-        thirds = int(max(0.0, litres.value - _FILL_LOSS_L) // 0.33)
-        words = f"{show(litres.value, 1)} L, less {show(_FILL_LOSS_L, 1)} L under the tap, fill about"
-        return f"{words} {halves} × 500 mL or {thirds} × 330 mL."
-    if not filled:
-        return "None of these bottles may hold it."
-    parts = " + ".join(f"{full} × {bottle.words}" for bottle, full in filled)
-    over = f"; {show(left, 1)} L are left over: more bottles" if left > _LITTLE_LEFT_L else ""
-    return f"{show(litres.value, 1)} L: {parts}{over}."
+def _unknown(litres: Figure) -> str:
+    """About how many bottles, where none are known."""
+    halves, thirds = (int(max(0.0, litres.value - FILL_LOSS_L) // size) for size in (0.5, 0.33))
+    words = f"{show(litres.value, 1)} L, less {show(FILL_LOSS_L, 1)} L under the tap, fill about"
+    return f"{words} {halves} × 500 mL or {thirds} × 330 mL."
 
 
 def _not_yet(brew: Brew, gas: Fizz, headline: str) -> str:
@@ -215,16 +210,6 @@ def _not_yet(brew: Brew, gas: Fizz, headline: str) -> str:
     return f"{word}: {lacking}. Were it done, {headline[:1].lower()}{headline[1:]}"
 
 
-def _counted(volume_l: float, at_hand: tuple[Bottle, ...], gas: Fizz, store: float) -> BottleCount:
-    """How many of each are filled: those fit for their place alone, and the others only where these do not suffice."""
-    sizes = [bottle.size_l for bottle in at_hand]
-    fit = [b.count if b.fit_words(gas.total.best, gas.worst, store) == "fit" else 0 for b in at_hand]
-    counted = bottles_filled(volume_l, sizes, fit)
-    if counted.left_l <= _LITTLE_LEFT_L:
-        return counted
-    return bottles_filled(volume_l, sizes, [0 if bottle.never else bottle.count for bottle in at_hand])
-
-
 def _why(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> str:
     weak = weakest(tuple(b for b in at_hand if not b.never))
     average, worst = pressure_bar(gas.total.best, store).best, pressure_bar(gas.worst, store).best
@@ -234,8 +219,8 @@ def _why(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> str:
     )
 
 
-def _urgency(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> Urgency:
-    words = {bottle.fit_words(gas.total.best, gas.worst, store) for bottle in at_hand}
+def _urgency(gas: Fizz, fills: tuple[Fill, ...], store: float) -> Urgency:
+    words = {bottle.fit_words(its.total.best, its.worst, store) for bottle, _, its in fills}
     if gas.outlook.finished is not True and gas.primed is None:
         return Urgency.MEASURE
     if words & {"not fit", "never"}:
@@ -243,7 +228,7 @@ def _urgency(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> Urgency:
     return Urgency.NOTHING if words <= {"fit"} else Urgency.ACT
 
 
-def _findings(brew: Brew, gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> list[Finding]:
+def _findings(brew: Brew, gas: Fizz, fills: tuple[Fill, ...], store: float) -> list[Finding]:
     found = []
     if gas.outlook.finished is not True and not brew.all(ev.Bottled):
         lacking = "; ".join(gas.outlook.missing) or "the evidence is thin"
@@ -251,18 +236,18 @@ def _findings(brew: Brew, gas: Fizz, at_hand: tuple[Bottle, ...], store: float) 
         found.append(Finding(Urgency.MEASURE, text, "One more reading before it is sealed?", key="not_finished"))
     if gas.primed is None and brew.all(ev.Bottled):
         found.append(Finding(Urgency.MEASURE, "No priming sugar is written.", "Was any added?", key="not_primed"))
-    for bottle in at_hand:
-        words = bottle.fit_words(gas.total.best, gas.worst, store)
+    for bottle, _, its in fills:
+        words = bottle.fit_words(its.total.best, its.worst, store)
         if words == "never":
             text = f"{bottle.words}: never. {_why_never(bottle)}"
             found.append(Finding(Urgency.DANGER, text, "Leave them out.", key="never_bottle"))
         elif words == "not fit":
-            text = f"{bottle.words}: not fit for {show(gas.total.best, 1)} volumes in any ordinary room."
+            text = f"{bottle.words}: not fit for {show(its.total.best, 1)} volumes in any ordinary room."
             found.append(Finding(Urgency.DANGER, text, "Other bottles?", key="not_fit"))
         elif words != "fit":
             text = f"{bottle.words}: {words}, and their place can get {show(store, 0)} °C."
             found.append(Finding(Urgency.ACT, text, "Is there a cooler place for them?", key="too_warm"))
-    if not any(b.kind.key == "pet" for b in at_hand) and not brew.all(ev.Bottled):
+    if not any(bottle.kind.key == "pet" for bottle, _, _ in fills) and not brew.all(ev.Bottled):
         found.append(
             Finding(
                 Urgency.NOTHING,
@@ -274,7 +259,7 @@ def _findings(brew: Brew, gas: Fizz, at_hand: tuple[Bottle, ...], store: float) 
     if warm_gap < _TOO_FULL:
         text = f"At {show(store, 0)} °C the beer swells and leaves a gap of only {show(100 * warm_gap, 1)} %."
         found.append(Finding(Urgency.ACT, text, "Leave more room.", key="gap"))
-    return found
+    return list({finding.text: finding for finding in found}.values())  # once for a kind that is written in two lots
 
 
 def _why_never(bottle: Bottle) -> str:
@@ -323,7 +308,8 @@ def _bottle(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Settin
     gas = fizz_of(after, setting)
     bottles = bottles_of(lots, setting.shelf)
     store = store_c(after, setting.shelf).value
-    findings = [f for f in _findings(after, gas, bottles, store) if f.key in _OF_BOTTLES]
+    fills = tuple((bottle, bottle.count, gas) for bottle in bottles)
+    findings = [f for f in _findings(after, gas, fills, store) if f.key in _OF_BOTTLES]
     if gas.outlook.finished is not True:
         lacking = "; ".join(gas.outlook.missing) or "the evidence is thin"
         text = f"It was not known to be finished: {lacking}. Watch these bottles, keep them cool, open one early."

@@ -19,6 +19,7 @@ _WORDS: dict[str, tuple[str, ...]] = {
     "sums_forecast": ("forecast",),
     "sums_yeast_hops": ("yeast_dose", "hop_dose", "bitterness", "colour"),
     "sums_bottle": ("residual_co2", "priming", "pressure", "bottles"),
+    "sums_choice": ("bottle_choice",),
     "sums_gas": ("co2_in_room", "sanitiser"),
     "sums_units": ("units",),
 }

@@ -1,0 +1,266 @@
+"""Which bottles for a beer, in words: what each kind bears, what is filled with which fizz, and what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import ceil
+
+from gylebook.journal.state import Shelf
+from gylebook.science.interval import Span
+from gylebook.steps import bottle_choice
+from gylebook.steps.answers import Figure, Finding, Given, Urgency, Working
+from gylebook.steps.asked import COUNT, GRAMS, LITRES, LITRES_2, VOLUMES, figure
+from gylebook.steps.bottle_choice import LEAST_GAIN, WASTE_ML, Choice, Part, Sort
+from gylebook.steps.bottle_kinds import Bottle, bottle_of
+from gylebook.steps.gas_parts import UNEVEN, together, worst_of
+from gylebook.steps.priming_dose import Base, dose_g
+from gylebook.units import Quantity, show
+
+_TENTHS = 10
+_LARGEST = 60  # tenths of a volume; no bottle is asked for more
+
+WHY_THESE = (
+    "Chosen in this order: no more than a glass left over; the highest fizz up to the wanted one that the weakest "
+    "chosen bottle bears at the warmest; two parts only where each is worth its own sugar; one plastic bottle to "
+    "squeeze; then the fewest bottles."
+)
+
+Gas = Callable[[float], tuple[float, float]]  # fizz that is planned -> gas of the average and of the worst bottle [vol]
+
+
+@dataclass(frozen=True, slots=True)
+class Beer:
+    """What is to be bottled, and where it will stand.
+
+    `in_all_l` is there, `volume_l` of it to fill, up to `most_l`; `gas` tells the average and the worst bottle for a
+    fizz that is planned; `natural` is the fizz without any sugar; `base` what sugar is reckoned from, None where it is
+    in already.
+    """
+
+    in_all_l: float
+    volume_l: float
+    most_l: float
+    wanted: float
+    natural: float
+    gas: Gas
+    store_c: float
+    base: Base | None = None
+    givens: tuple[Given, ...] = ()
+
+
+def primed_gas(base: Base) -> Gas:
+    """The average and the worst bottle of beer that is primed as a whole, by the fizz that is planned."""
+
+    def gas(target: float) -> tuple[float, float]:
+        lacking = max(0.0, target - base.residual.best - base.to_come.best)
+        sugar = Span(0.97 * lacking, lacking, 1.03 * lacking)
+        total = together(base.residual, sugar, base.to_come)
+        return total.best, worst_of(base.residual, sugar, base.to_come, UNEVEN["whole batch"])
+
+    return gas
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The choice with the bottles that it was made from."""
+
+    beer: Beer
+    bottles: tuple[Bottle, ...]
+    sorts: tuple[Sort, ...]
+    choice: Choice
+
+    @property
+    def full(self) -> tuple[int, ...]:
+        """How many of each kind are filled."""
+        return self.choice.counts if self.choice.parts else tuple(0 for _ in self.bottles)
+
+    @property
+    def fizz(self) -> float:
+        """The fizz of all of it, or of the less fizzy part; the wanted one where nothing is filled [vol]."""
+        return self.choice.parts[-1].fizz / _TENTHS if self.choice.parts else self.beer.wanted
+
+    @property
+    def left_l(self) -> float:
+        """What is left over [L]."""
+        return self.choice.left_ml / 1000.0
+
+    def fizz_of(self, place: int) -> float:
+        """The highest fizz with which bottles of one kind are filled [vol]."""
+        return next((part.fizz / _TENTHS for part in self.choice.parts if part.counts[place]), self.fizz)
+
+    def words_of(self, part: Part) -> str:
+        """The bottles of a part."""
+        return bottles_listed(self.bottles, part.counts)
+
+    def litres(self, part: Part) -> float:
+        """What the bottles of a part hold [L]."""
+        return self.choice.litres(self.sorts, part)
+
+    def headline(self) -> str:
+        """What to fill, in one sentence without its end."""
+        parts, volume = self.choice.parts, show(self.beer.in_all_l, 1)
+        if not parts:
+            return "None of these bottles may hold it" if self.beer.volume_l * 1000 > WASTE_ML else "Nothing to fill"
+        lower = parts[0].fizz < round(self.beer.wanted * _TENTHS)
+        if len(parts) == 1:
+            fizz = f" at {show(self.fizz, 1)} volumes" if lower else ""
+            return f"{volume} L{fizz}: {self.words_of(parts[0])}{self._over()}"
+        first, second = (
+            f"{show(self.litres(part), 1)} L at {show(part.fizz / _TENTHS, 1)} volumes into {self.words_of(part)}"
+            for part in parts
+        )
+        return f"{volume} L in two parts: {first}; {second}{self._over()}"
+
+    def _over(self) -> str:
+        lacking = self._lacking(self.choice, self.fizz)
+        return f"; {show(self.left_l, 1)} L are left over: {lacking} more" if lacking else ""
+
+    def _lacking(self, choice: Choice, fizz: float) -> str:
+        """How many bottles of the commonest fit kind what is left over would fill; "" where not one."""
+        kind = self._kind_for(fizz)
+        count = choice.left_ml // round(kind.size_l * 1000)
+        return f"{count} × {kind.words}" if count else ""
+
+    def _kind_for(self, fizz: float) -> Bottle:
+        """The kind to get more of: the commonest that bears the fizz, else the brewer's usual, else a strong one."""
+        tenths = round(fizz * _TENTHS)
+        known = [b for b, s in zip(self.bottles, self.sorts, strict=True) if s.bears >= tenths and b.count]
+        if known:
+            return max(known, key=lambda bottle: bottle.count)
+        usual = [_strange("returnable_500", "500"), _strange("pet", "500"), _strange("heavy", "750")]
+        return next((b for b in usual if bears(b, self.beer) >= tenths), usual[-1])
+
+    def why(self) -> str:
+        """Why these bottles."""
+        if not self.choice.parts:
+            return f"No kind here is fit for the beer at {show(self.beer.store_c, 0)} °C, however little sugar goes in."
+        weak = min(
+            (i for i, count in enumerate(self.choice.parts[-1].counts) if count), key=lambda i: self.sorts[i].bears
+        )
+        words = [WHY_THESE]
+        if self.fizz < self.beer.wanted - 0.05:
+            words.append(
+                f"{self.bottles[weak].words} bears {show(self.fizz, 1)} volumes at {show(self.beer.store_c, 0)} °C, "
+                f"no more."
+            )
+        return " ".join(words)
+
+    def findings(self) -> list[Finding]:
+        """What the wanted fizz would take, and how to part the beer."""
+        found = []
+        if len(self.choice.parts) == 2:
+            first = self.choice.parts[0]
+            text = (
+                f"Draw off {show(self.litres(first), 1)} L for the {self.words_of(first)} and prime it by itself; "
+                "prime the rest for the others. Stir each part gently, and never mix up the two sugars."
+            )
+            found.append(Finding(Urgency.ACT, text, "Are the caps of the two parts marked apart?", key="two_parts"))
+        if self.choice.parts and self.fizz < self.beer.wanted - 0.05:
+            top = round(self.beer.wanted * _TENTHS)
+            alone = bottle_choice.choose(self.sorts, round(self.beer.volume_l * 1000), top, top)
+            lacking = self._lacking(alone, self.beer.wanted)
+            text = f"For {show(self.beer.wanted, 1)} volumes in all of it {lacking} are missing, or a cooler place."
+            if lacking:
+                found.append(Finding(Urgency.NOTHING, text, "Are there more?", key="for_wanted"))
+        return found
+
+    def figures(self) -> list[Figure]:
+        """Fizz, litres and sugar of each part; how many bottles; what is left over; what to have ready besides."""
+        working = self.working()
+        found = []
+        for number, part in enumerate(self.choice.parts if self.beer.base else (), 1):
+            name = ("Of the first part: ", "Of the second part: ")[number - 1] if len(self.choice.parts) == 2 else ""
+            fizz = part.fizz / _TENTHS
+            found.append(figure(f"fizz_{number}", _named(name, "Fizz that they bear"), fizz, VOLUMES, working))
+            if name:
+                found.append(figure(f"litres_{number}", _named(name, "Beer"), self.litres(part), LITRES, working))
+                found += self._sugar(number, name, part)
+        total = sum(self.full)
+        found.append(figure("bottles", "Bottles to fill", total, COUNT, working))
+        found.append(figure("left", "Left over", self.left_l, LITRES_2, working))
+        further = round(1000 * (self.beer.most_l - self.beer.volume_l)) - self.choice.left_ml
+        beside = bottle_choice.ready_beside(self.sorts, self.choice, further) if further > 0 else ()
+        if sum(beside):
+            text = f"{sum(beside)} ({bottles_listed(self.bottles, beside)})"
+            label = f"Ready besides, should it be {show(self.beer.most_l, 1)} L"
+            found.append(figure("beside", label, sum(beside), COUNT, working, words=text))
+        return found
+
+    def _sugar(self, number: int, name: str, part: Part) -> list[Figure]:
+        base = self.beer.base
+        if base is None:
+            return []
+        litres, fizz = self.litres(part), part.fizz / _TENTHS
+        dose = dose_g(Base(Span(litres, litres, litres), base.residual, base.to_come), fizz, "sucrose")
+        working = Working(
+            "litres × (wanted − dissolved − still to ferment) × 4.0 g of table sugar for each volume",
+            self.beer.givens,
+            ("draper_hibberd_1996", "co2_stoichiometry", "mass_balance"),
+        )
+        return [
+            figure(f"sugar_{number}", _named(name, "Table sugar"), dose.best, GRAMS, working,
+                   low=dose.low, high=dose.high, interval="from chemistry alone to the customary rule"),
+        ]  # fmt: skip
+
+    def working(self) -> Working:
+        """How the choice was made, with what each kind bears."""
+        bears_lines = tuple(
+            f"{bottle.words}: {bottle.count} at hand, "
+            + (f"bears {show(sort.bears / _TENTHS, 1)} vol" if sort.bears else "not fit")
+            for bottle, sort in zip(self.bottles, self.sorts, strict=True)
+        )
+        glass = f"no more than {show(WASTE_ML / 1000, 2)} L left over, where it can be"
+        given = (
+            Given("to fill", f"{show(self.beer.volume_l, 2)} L", self.beer.givens[0].basis)
+            if self.beer.givens
+            else None
+        )
+        return Working(
+            WHY_THESE,
+            (*((given,) if given else ()), *self.beer.givens),
+            ("british_glass_tec7", "co2_mass_balance", "common_practice"),
+            (*bears_lines, glass, f"a part of its own gains {show(LEAST_GAIN / _TENTHS, 1)} vol and is 4 L or more"),
+            ("The highest fizz is told in tenths of a volume; the worst bottle in twenty is reckoned with.",),
+        )
+
+
+def chosen(beer: Beer, bottles: tuple[Bottle, ...]) -> Chosen:
+    """The best choice from these bottles."""
+    sorts = tuple(Sort(round(b.size_l * 1000), b.count, bears(b, beer), plastic=not b.kind.glass) for b in bottles)
+    natural = ceil(beer.natural * _TENTHS - 1e-9)
+    choice = bottle_choice.choose(sorts, round(beer.volume_l * 1000), round(beer.wanted * _TENTHS), natural)
+    return Chosen(beer, bottles, sorts, choice)
+
+
+def bears(bottle: Bottle, beer: Beer) -> int:
+    """The highest fizz up to the wanted one that a bottle is fit for at the warmest [tenths of a volume]; or 0."""
+    least, top = max(1, ceil(beer.natural * _TENTHS - 1e-9)), min(round(beer.wanted * _TENTHS), _LARGEST)
+    top = max(top, least)
+    if bottle.never or not _fit(bottle, beer, least):
+        return 0
+    while least < top:  # fitness only ends once as the fizz grows
+        middle = (least + top + 1) // 2
+        if _fit(bottle, beer, middle):
+            least = middle
+        else:
+            top = middle - 1
+    return least
+
+
+def _fit(bottle: Bottle, beer: Beer, tenths: int) -> bool:
+    average, worst = beer.gas(tenths / _TENTHS)
+    return bottle.fit_words(average, worst, beer.store_c) == "fit"
+
+
+def _strange(key: str, millilitres: str) -> Bottle:
+    return bottle_of(key, Quantity(millilitres, "mL"), 0, Shelf())
+
+
+def bottles_listed(bottles: tuple[Bottle, ...], counts: tuple[int, ...]) -> str:
+    """Bottles by kind: 24 × 500 mL brown returnable + 12 × 330 mL swing-top."""
+    return " + ".join(f"{count} × {bottle.words}" for bottle, count in zip(bottles, counts, strict=True) if count)
+
+
+def _named(part: str, label: str) -> str:
+    return f"{part}{label[:1].lower()}{label[1:]}" if part else label

@@ -1,0 +1,68 @@
+"""What the beer there is goes into: each kind of bottle with how many are filled and the gas that they get."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from gylebook.science.glass import bottles_filled
+from gylebook.science.interval import Span
+from gylebook.steps.answers import Basis, Figure, Finding, Given, Working
+from gylebook.steps.asked import LITRES_2, figure
+from gylebook.steps.bottle_advice import Beer, bottles_listed, chosen, primed_gas
+from gylebook.steps.bottle_kinds import Bottle
+from gylebook.steps.fizz import Fizz
+from gylebook.steps.gas_parts import UNEVEN, together, worst_of
+from gylebook.steps.priming_dose import Base
+from gylebook.units import show
+
+FILL_LOSS_L = 0.2  # what stays under the tap of the bottling bucket
+_LITTLE_LEFT_L = 0.5  # not worth a bottle that is not fit
+
+Fill = tuple[Bottle, int, Fizz]  # a kind, how many of it are filled, and the gas that they get
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """Bottles with how many of them are filled and the gas that they get; what is said and reckoned of them."""
+
+    fills: tuple[Fill, ...]
+    headline: str
+    why: str
+    figures: list[Figure]
+    findings: list[Finding]
+
+
+def wished(gas: Fizz, target: float | None) -> Fizz:
+    """The gas of a beer that is not primed yet, primed to another fizz."""
+    if target is None:
+        return gas
+    lacking = max(0.0, target - gas.residual.best - gas.to_come.best)
+    sugar = Span(0.97 * lacking, lacking, 1.03 * lacking)
+    total = together(gas.residual, sugar, gas.to_come)
+    worst = worst_of(gas.residual, sugar, gas.to_come, UNEVEN["whole batch"])
+    return replace(gas, priming=sugar, total=total, worst=worst)
+
+
+def filling(gas: Fizz, litres: Figure, at_hand: tuple[Bottle, ...], store: float, *, primed: bool) -> Filling:
+    """What the beer there is goes into; beer that is primed already must go somewhere, with a warning if need be."""
+    volume, most = (max(0.0, each - FILL_LOSS_L) for each in (litres.value, litres.high))
+    average, by_itself = gas.total.best, gas.residual.best + gas.to_come.best
+    base = Base(Span(volume, volume, volume), gas.residual, gas.to_come)
+    given = Given("beer", litres.text(), Basis.RECKONED, f"less {FILL_LOSS_L:g} L under the tap")
+    if primed:
+        beer = Beer(litres.value, volume, most, average, average, lambda _: (average, gas.worst), store, None, (given,))
+    else:
+        beer = Beer(litres.value, volume, most, average, by_itself, primed_gas(base), store, base, (given,))
+    found = chosen(beer, at_hand)
+    full, headline, figures = found.full, found.headline(), found.figures()
+    if primed and found.left_l > _LITTLE_LEFT_L:
+        counted = bottles_filled(volume, [b.size_l for b in at_hand], [0 if b.never else b.count for b in at_hand])
+        if counted.left_l < found.left_l:
+            full, headline = counted.full, f"{show(litres.value, 1)} L: {bottles_listed(at_hand, counted.full)}"
+            if counted.left_l > _LITTLE_LEFT_L:
+                headline += f"; {show(counted.left_l, 1)} L are left over: more bottles"
+            working = Working("beer less what the bottles hold", litres.working.inputs, ("mass_balance",))
+            figures = [figure("left", "Left over", counted.left_l, LITRES_2, working)]
+    gases = [gas if primed else wished(gas, found.fizz_of(place)) for place in range(len(at_hand))]
+    fills = tuple(zip(at_hand, full, gases, strict=True))
+    return Filling(fills, f"{headline}.", found.why(), figures, found.findings())
