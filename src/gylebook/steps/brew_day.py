@@ -1,0 +1,191 @@
+"""What stands on the paper that is carried to the kettle: the brew's day, what is next, and bottles in danger.
+
+A sheet is lines: what was written, what is reckoned, what is to be done, and blanks for what is seen. It holds no
+look and no units of its own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from gylebook.errors import InputError
+from gylebook.journal.state import Brew
+from gylebook.steps.answers import Figure, MomentFigure, Urgency
+from gylebook.steps.cards import Card, card, urgency_now
+from gylebook.steps.catalogue import step
+from gylebook.steps.conditioning import dangerous_bottles
+from gylebook.steps.decision import Setting
+from gylebook.steps.makeup import leaflet_gates, makeup_of
+from gylebook.steps.materials import plain_name
+
+DO, BLANK, TEXT, LINES, DANGER = "do", "blank", "text", "lines", "danger"
+_BOILING = "Boiling water and heavy vessels: lift with two, keep children and animals out of the kitchen."
+_MOST_TASKS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a sheet.
+
+    Parameters
+    ----------
+    kind
+        DO has a box to tick, BLANK a line to write on, TEXT is read, LINES is room to write, DANGER is framed.
+    words
+        The words; what is reckoned comes after them in `reckoned` and is printed slanted.
+    reckoned, figure
+        A sentence, or a figure with its interval, that the book worked out.
+    at
+        A moment that is printed before the words, as a day.
+    count
+        How many lines of room.
+    """
+
+    kind: str
+    words: str
+    reckoned: str = ""
+    figure: Figure | MomentFigure | None = None
+    at: datetime | None = None
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A heading with its lines; `numbered` where their order is the message."""
+
+    title: str
+    lines: tuple[Line, ...]
+    numbered: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sheet: what it is called, a line under its heading, its parts."""
+
+    title: str
+    under: str
+    parts: tuple[Part, ...]
+
+
+def brew_day(brew: Brew, setting: Setting) -> Sheet:
+    """The day on which the wort is mixed: what to have ready, what to do, and what to write down meanwhile."""
+    plan = brew.plan
+    under = ", ".join(part for part in (plan.kit.name if plan.kit else "", plan.vessel, plan.place) if part)
+    return Sheet(
+        f"No. {brew.id} {brew.name}: brew day",
+        under,
+        (
+            _ready(brew),
+            _cleaning(),
+            _mixing(brew, setting),
+            _pitching(brew, setting),
+            Part("Afterwards", (
+                Line(BLANK, "It stands in (place) "),
+                Line(BLANK, "Temperature there, °C "),
+                Line(DO, "Copy what you wrote into the book; it tells when to read it first."),
+                Line(LINES, "", count=3),
+            )),
+        ),
+    )  # fmt: skip
+
+
+def advice(brew: Brew, setting: Setting) -> Sheet:
+    """Half a page for somebody who begins: how the brew stands, what is next and when, and what to mind."""
+    found = card(brew, setting.shelf, setting.now, learned=setting.learned)
+    lines = [_task_line(found, index, setting) for index in range(min(len(found.tasks), _MOST_TASKS))]
+    if not lines:
+        lines = [Line(TEXT, "Nothing is due. Leave it be.")]
+    top = [Line(TEXT, "", each) for each in (found.headline, found.why) if each]
+    mind = step(lines_step(found)).cautions[:2]
+    parts = [Part("How it stands", tuple(top)), Part("What is next", tuple(lines))]
+    if mind:
+        parts.append(Part("Mind", tuple(Line(TEXT, each) for each in mind)))
+    return Sheet(f"No. {brew.id} {brew.name}", "Readings decide, not days: write down what you see.", tuple(parts))
+
+
+def danger() -> Sheet:
+    """What to do with bottles that may burst; no brew is needed."""
+    answer = dangerous_bottles()
+    return Sheet(
+        "Bottles that may burst",
+        "",
+        (
+            Part("", (Line(DANGER, answer.headline),)),
+            Part("In this order", tuple(Line(TEXT, found.text) for found in answer.findings), numbered=True),
+            Part("Mind", tuple(Line(TEXT, each) for each in answer.cautions)),
+            Part("Why", (Line(TEXT, "", answer.why), Line(TEXT, answer.rule_of_thumb))),
+            Part("Written down", (Line(BLANK, "Brew, and how many bottles "), Line(BLANK, "Since when, and where "))),
+        ),
+    )
+
+
+def lines_step(found: Card) -> str:
+    """The step whose cautions belong on the slip: that of the first task, else tasting."""
+    return found.tasks[0].step if found.tasks else "tasting"
+
+
+def _task_line(found: Card, index: int, setting: Setting) -> Line:
+    task = found.tasks[index]
+    urgency = urgency_now(task, setting.now)
+    if urgency is Urgency.DANGER:
+        return Line(DANGER, f"Now. {task.words}. ", task.why)
+    if urgency is Urgency.NOTHING:
+        return Line(DO, f"When it suits: {task.words}. ", task.why)
+    if task.due_from <= setting.now:
+        return Line(DO, f"Now: {task.words}. ", task.why)
+    return Line(DO, f"{task.words}. ", task.why, at=task.due_from)
+
+
+def _ready(brew: Brew) -> Part:
+    lines = [
+        Line(DO, f"{each.mass} {each.name or plain_name(each.material)}") for each in makeup_of(brew).ingredients
+    ] or [Line(BLANK, "Ingredients, each with its weight ")]
+    kit = brew.plan.kit
+    if kit is not None and kit.yeast:
+        mass = f", {kit.yeast_mass}" if kit.yeast_mass is not None else ""
+        lines.append(Line(DO, f"Yeast: {kit.yeast}{mass}"))
+    volume = brew.plan.volume or (kit.volume if kit is not None else None)
+    lines.append(Line(TEXT, f"To make {volume}.") if volume is not None else Line(BLANK, "Litres to make "))
+    gates = leaflet_gates(brew)
+    if gates.bottle_at_or_below is not None:
+        lines.append(Line(TEXT, f"The leaflet asks for {gates.bottle_at_or_below} or below before it is bottled."))
+    return Part("Have ready", tuple(lines))
+
+
+def _cleaning() -> Part:
+    return Part("Clean, then sanitise", (
+        Line(DO, "Bucket, lid, tap, spoon, thermometer, hydrometer and its jar"),
+        Line(BLANK, "With (agent, strength, minutes) "),
+        *(Line(TEXT, each) for each in step("cleaning").cautions[:1]),
+    ))  # fmt: skip
+
+
+def _mixing(brew: Brew, setting: Setting) -> Part:
+    lines = [*_told(brew, setting, "mixing", ("og", "at_mix"))]
+    lines += [
+        Line(TEXT, _BOILING),
+        Line(BLANK, "Boiling water poured in, L "),
+        Line(BLANK, "Tap water, °C "),
+        Line(BLANK, "Made up to, L, and read from (mark, jug, scale) "),
+        Line(DO, "Stir hard for two minutes, bottom to top"),
+        Line(BLANK, "Temperature of the wort, °C "),
+        Line(BLANK, "Gravity read, at which temperature, with which hydrometer "),
+    ]
+    return Part("Mix the wort", tuple(lines))
+
+
+def _pitching(brew: Brew, setting: Setting) -> Part:
+    lines = [*_told(brew, setting, "pitching", ())]
+    lines += [Line(BLANK, "Yeast, g, best before "), Line(BLANK, "Pitched at (day, time), wort at °C ")]
+    return Part("Pitch the yeast", tuple(lines))
+
+
+def _told(brew: Brew, setting: Setting, word: str, keys: tuple[str, ...]) -> tuple[Line, ...]:
+    """A step's headline and those of its figures; where an entry cannot be reckoned with, which one it is."""
+    try:
+        answer = step(word).answer(brew, setting, {})
+    except InputError as fault:
+        return (Line(TEXT, "", f"This cannot be reckoned from what is in the log. {fault}"),)
+    figures = tuple(Line(TEXT, f"{each.label}: ", figure=each) for each in answer.figures if each.key in keys)
+    return (Line(TEXT, "", answer.headline), *figures)
