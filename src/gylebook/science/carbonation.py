@@ -214,7 +214,7 @@ def co2_from_gravity_drop_g_per_l(sg_from: ArrayLike, sg_to: ArrayLike) -> Inter
 
 
 def _closed_bottle(
-    total_volumes: ArrayLike, temp_c: ArrayLike, headspace: ArrayLike, trapped_air_bar: ArrayLike, wrong_by: float
+    total_volumes: ArrayLike, temp_c: ArrayLike, headspace: ArrayLike, trapped_air_bar: ArrayLike, wrong_by: ArrayLike
 ) -> Numbers:
     """Absolute pressure in a closed bottle; ``wrong_by`` moves solubility by so many half widths of its interval.
 
@@ -225,14 +225,16 @@ def _closed_bottle(
     t, inside_t = fence(temp_c, 0.0, 50.0)
     h, inside_h = fence(headspace, 0.0, 1.0)
     air, inside_a = fence(trapped_air_bar, 0.0, 1.2)
-    dissolved = _volumes_per_bar(t) * (1.0 + wrong_by * _half_width(t))
+    off, inside_o = fence(wrong_by, -5.0, 5.0)
+    dissolved = _volumes_per_bar(t) * (1.0 + off * _half_width(t))
     kelvin = t + KELVIN
     b = second_virial_cm3_per_mol(t) / (GAS_CONSTANT * kelvin)
     gas = h * CO2_G_PER_MOL * 1000.0 / (GAS_CONSTANT * kelvin * CO2_G_PER_L_PER_VOLUME)
     whole = total + _CHART_OFFSET_VOLUMES
     slope = dissolved + gas - b * whole
     pressure = 2.0 * whole / (slope + np.sqrt(slope**2 + 4.0 * dissolved * b * whole))
-    return only_where(inside_v & inside_t & inside_h & inside_a, pressure + air * kelvin / (20.0 + KELVIN))
+    inside = inside_v & inside_t & inside_h & inside_a & inside_o
+    return only_where(inside, pressure + air * kelvin / (20.0 + KELVIN))
 
 
 def gauge_pressure_bar(
@@ -242,6 +244,7 @@ def gauge_pressure_bar(
     *,
     ambient_bar: ArrayLike = ATMOSPHERE_BAR,
     trapped_air_bar: ArrayLike = 0.0,
+    solubility_off: ArrayLike = 0.0,
 ) -> Numbers:
     """Gauge pressure in a closed bottle from all the carbon dioxide in it, shared between beer and headspace.
 
@@ -260,6 +263,8 @@ def gauge_pressure_bar(
         Absolute pressure of the air outside [bar].
     trapped_air_bar : array_like, shape (...)
         Partial pressure of other gas left in the headspace, as at 20 degC [bar].
+    solubility_off : array_like, shape (...)
+        By how many half widths of its interval beer holds more gas than the fit says; below 0 it holds less [1].
 
     Returns
     -------
@@ -267,11 +272,12 @@ def gauge_pressure_bar(
         Gauge pressure; below 0 the bottle sucks [bar].
 
     Range: 0.1 <= total_volumes <= 12, 0 <= temp_c <= 50, 0 <= headspace_fraction <= 1, 0.5 <= ambient_bar <= 1.1,
-    0 <= trapped_air_bar <= 1.2; NaN outside. Extrapolated above 25 degC.
+    0 <= trapped_air_bar <= 1.2, -5 <= solubility_off <= 5; NaN outside. Extrapolated above 25 degC.
     Source: co2_mass_balance, delange_2011, co2_reference_gas
     """
     ambient, inside = fence(ambient_bar, 0.5, 1.1)
-    return only_where(inside, _closed_bottle(total_volumes, temp_c, headspace_fraction, trapped_air_bar, 0.0) - ambient)
+    absolute = _closed_bottle(total_volumes, temp_c, headspace_fraction, trapped_air_bar, solubility_off)
+    return only_where(inside, absolute - ambient)
 
 
 def gauge_pressure_interval_bar(
