@@ -7,6 +7,7 @@ chances are therefore sums of normal tails and not counts of draws.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -170,10 +171,17 @@ def quantiles(x: Floats, weight: Floats, at: tuple[float, ...]) -> Floats:
 AT: Final = (0.05, 0.25, 0.50, 0.75, 0.95)
 
 
-def _jittered(count: int) -> Floats:
-    """Four stratified normals for each of `count` components, (4, count), without randomness."""
+@lru_cache(maxsize=1)
+def _jitters() -> Floats:
+    count = 8 * _MOST_COMPONENTS
     shift = np.asarray((np.arange(count) * 0.6180339887498949) % 1.0)
     return np.asarray(ndtri((np.arange(4)[:, None] + np.clip(shift, 1e-4, 1 - 1e-4)) / 4))
+
+
+def _jittered(count: int) -> Floats:
+    """Four stratified normals for each of `count` components, (4, count), without randomness."""
+    kept = _jitters()
+    return kept[:, :count] if count <= kept.shape[1] else np.tile(kept, -(-count // kept.shape[1]))[:, :count]
 
 
 def spread_of(mean: Floats, sd: Floats, weight: Floats) -> Spread:

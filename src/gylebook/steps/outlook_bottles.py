@@ -16,6 +16,7 @@ from gylebook.units import Quantity, show
 _USUAL_BOTTLE = "returnable_500"
 _UNLIKELY = 0.01
 _MOST_G_PER_L = 100.0
+_HALVINGS = 20  # to a ten thousandth of a gram
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,7 @@ def unlikely_g_per_l(co2_above: Callable[[float], float]) -> float:
     low, high = 0.0, _MOST_G_PER_L
     if co2_above(low) <= _UNLIKELY:
         return 0.0
-    for _ in range(40):
+    for _ in range(_HALVINGS):
         middle = (low + high) / 2
         low, high = (middle, high) if co2_above(middle) > _UNLIKELY else (low, middle)
     return high
