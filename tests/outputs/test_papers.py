@@ -97,7 +97,7 @@ def codes_in(pdf, dpi=300, page=0):
     return [found.text for found in zxingcpp.read_barcodes(pixels.squeeze())]
 
 
-@pytest.mark.parametrize("grid", (*LABELS, *CAPS), ids=lambda grid: grid.key)
+@pytest.mark.parametrize("grid", [*LABELS, *CAPS], ids=lambda grid: grid.key)
 def test_a_grid_lies_in_the_middle_of_its_page(grid):
     width, height = PAGES[grid.page]
     left, top = grid.spot(0)

@@ -27,6 +27,8 @@ COMMANDS: dict[str, str] = {
     "ask": "Ask the book one of its questions about a brew.",
     "shelf": "Keep kits, instruments, vessels, places, bottles, stock and settings.",
     "reckon": "Do one of the sums without a brew.",
+    "print": "Print labels, cap dots, sheets and slips, as PDF files.",
+    "calendar": "Write what is due as a calendar file (iCalendar), for any calendar to read.",
     "export": "Write the whole book, or its tables, to a file of your own.",
     "import": "Read a book's file, or a table of readings, into the book.",
     "backup": "Make a verified copy of the book, while it is in use.",

@@ -81,3 +81,17 @@ class SignInTry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} at {self.at}"
+
+
+class CalendarFeed(models.Model):
+    """The secret address at which one person's calendar reads what is due; only its hash is kept."""
+
+    name = models.CharField(max_length=150, primary_key=True)
+    secret_hash = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+
+    class Meta:
+        db_table = "calendar_feed"
+
+    def __str__(self) -> str:
+        return f"{self.name} since {self.made_at}"

@@ -1,0 +1,105 @@
+"""What is due, as dates for a calendar: each thing once, under a name that stays, at an hour when somebody is up.
+
+An update never doubles anything: the same work of the same brew keeps its name, and what is no longer due is gone.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta, tzinfo
+
+from gylebook.steps.answers import Urgency
+from gylebook.steps.cards import CARDS_VERSION, Card, CardTask
+
+LASTS = timedelta(minutes=30)
+_EARLIEST, _LATEST, _MORNING = time(8), time(21), time(9)
+# Of this work there may be several at once in one brew, told apart by their words.
+_SEVERAL = frozenset({"hops_out", "hop"})
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A brew's card with what names and dates its things.
+
+    Parameters
+    ----------
+    card
+        The card.
+    origin
+        The id of the entry that began the brew: the same in every copy of the book.
+    entries
+        How many entries the brew and the shelf have, together: it only grows.
+    changed_at, last_at
+        When either was written in last; when the brew's last entry was written.
+    """
+
+    card: Card
+    origin: str
+    entries: int
+    changed_at: datetime
+    last_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """One thing to do, with its date. `sequence` grows with every entry that may have changed it."""
+
+    uid: str
+    brew: str
+    title: str
+    why: str
+    urgency: Urgency
+    start: datetime
+    end: datetime
+    by: datetime | None
+    sequence: int
+    changed_at: datetime
+
+
+def agenda(sources: Iterable[Source], zone: tzinfo, now: datetime) -> tuple[Dated, ...]:
+    """Everything that has a date, the earliest first; not what is moot by now, or may be done whenever it suits."""
+    found = [dated for source in sources for dated in _of(source, zone, now)]
+    return tuple(sorted(found, key=lambda dated: (dated.start, dated.uid)))
+
+
+def _of(source: Source, zone: tzinfo, now: datetime) -> list[Dated]:
+    found: dict[str, Dated] = {}
+    for task in source.card.tasks:
+        urgency = Urgency[task.urgency]
+        at_leisure = urgency is Urgency.NOTHING and task.due_from <= source.last_at
+        if at_leisure or (task.until is not None and task.until <= now):
+            continue
+        key = f"{task.act}/{task.words}" if task.act in _SEVERAL else task.act
+        key = f"{key}/{task.words}" if key in found else key
+        found[key] = _dated(source, task, key, urgency, zone)
+    return list(found.values())
+
+
+def _dated(source: Source, task: CardTask, key: str, urgency: Urgency, zone: tzinfo) -> Dated:
+    card = source.card
+    start = task.due_from if urgency is Urgency.DANGER else waking(task.due_from, task.due_by, zone)
+    start = start.replace(second=0, microsecond=0)
+    return Dated(
+        uid=str(uuid.uuid5(uuid.NAMESPACE_OID, f"gylebook/{source.origin}/{key}")),
+        brew=card.id,
+        title=f"No. {card.id} {card.name}: {task.words[0].lower()}{task.words[1:]}",
+        why=task.why,
+        urgency=urgency,
+        start=start,
+        end=start + LASTS,
+        by=task.due_by,
+        sequence=source.entries + CARDS_VERSION,
+        changed_at=source.changed_at,
+    )
+
+
+def waking(at: datetime, by: datetime | None, zone: tzinfo) -> datetime:
+    """The moment itself by day; at night nine in the morning, unless it would then be too late."""
+    local = at.astimezone(zone)
+    if _EARLIEST <= local.time() < _LATEST:
+        return at
+    day = local.date() if local.time() < _EARLIEST else local.date() + timedelta(days=1)
+    morning = datetime.combine(day, _MORNING, zone)
+    return morning if by is None or morning <= by else at

@@ -1,0 +1,107 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from brewing import ONE_CAN_MALT, at, brewed, q, setting
+from gylebook.journal import events as ev
+from gylebook.steps.agenda import Source, agenda, waking
+from gylebook.steps.answers import Urgency
+from gylebook.steps.cards import Card, CardTask, card
+
+LONDON = ZoneInfo("Europe/London")
+FIRST = datetime(2026, 11, 10, 18, 0, tzinfo=UTC)
+
+
+def source(*tasks, origin="begun-1", entries=5):
+    told = Card("7", 7, "Invented ale", "fermenting", True, "", "", "WAIT", tasks=tasks)
+    return Source(told, origin, entries, FIRST, FIRST)
+
+
+def task(act="reading", words="Read the gravity", *, urgency="MEASURE", hours=48.0, by=None, until=None):
+    start = FIRST + timedelta(hours=hours)
+    return CardTask("readings", act, words, "It tells.", urgency, start, by, until)
+
+
+def only(*tasks, zone=UTC, now=FIRST, **more):
+    (found,) = agenda([source(*tasks, **more)], zone, now)
+    return found
+
+
+def test_a_thing_keeps_its_name_when_its_day_and_words_change():
+    before, after = only(task()), only(task(words="Read the gravity again", hours=90), entries=6)
+    assert before.uid == after.uid
+    assert before.start != after.start
+    assert after.sequence > before.sequence
+
+
+def test_the_same_work_of_another_brew_has_another_name():
+    assert only(task()).uid != only(task(), origin="begun-2").uid
+
+
+def test_two_doses_of_hops_are_two_things_and_the_second_keeps_its_name_when_the_first_is_out():
+    both = agenda(
+        [source(task("hops_out", "Take the hops out (Sedgeway)"), task("hops_out", "Take the hops out (Fen)"))],
+        UTC,
+        FIRST,
+    )
+    left = only(task("hops_out", "Take the hops out (Fen)"))
+    assert len({dated.uid for dated in both}) == 2
+    assert left.uid in {dated.uid for dated in both}
+
+
+def test_the_same_act_twice_is_never_one_thing():
+    found = agenda([source(task("move", "Keep them cool"), task("move", "Move them"))], UTC, FIRST)
+    assert len({dated.uid for dated in found}) == 2
+
+
+def test_what_is_done_is_gone():
+    assert agenda([source()], UTC, FIRST) == ()
+
+
+def test_what_may_be_done_whenever_it_suits_has_no_date_but_what_begins_later_has():
+    assert agenda([source(task(urgency="NOTHING", hours=-1))], UTC, FIRST) == ()
+    assert only(task(urgency="NOTHING", hours=400)).urgency is Urgency.NOTHING
+
+
+def test_what_is_moot_is_left_out():
+    moot = task(until=FIRST + timedelta(hours=50))
+    assert only(moot).brew == "7"
+    assert agenda([source(moot)], UTC, FIRST + timedelta(hours=51)) == ()
+
+
+@pytest.mark.parametrize(
+    ("due", "told"),
+    [
+        ("2026-07-10T18:20:00+00:00", "2026-07-10T18:20:00+00:00"),
+        ("2026-07-10T03:20:00+00:00", "2026-07-10T08:00:00+00:00"),  # nine o'clock in summer
+        ("2026-11-10T22:20:00+00:00", "2026-11-11T09:00:00+00:00"),
+        ("2026-11-10T07:59:00+00:00", "2026-11-10T09:00:00+00:00"),
+    ],
+)
+def test_what_falls_due_at_night_is_told_in_the_morning_of_the_brewers_own_zone(due, told):
+    assert waking(datetime.fromisoformat(due), None, LONDON) == datetime.fromisoformat(told)
+
+
+def test_the_morning_is_not_waited_for_where_it_would_be_too_late_or_where_there_is_danger():
+    night = datetime(2026, 11, 11, 3, 20, 30, tzinfo=UTC)
+    assert waking(night, night + timedelta(hours=2), LONDON) == night
+    hours = (night - FIRST) / timedelta(hours=1)
+    assert only(task(urgency="DANGER", hours=hours)).start == night.replace(second=0)
+
+
+def test_things_are_told_the_earliest_first():
+    found = agenda([source(task(hours=100), task("pitch", "Pitch", hours=20))], UTC, FIRST)
+    assert [dated.title for dated in found] == ["No. 7 Invented ale: pitch", "No. 7 Invented ale: read the gravity"]
+
+
+def test_a_real_brews_card_gives_dates():
+    brew = brewed((1.0, ev.Mixed(ingredients=ONE_CAN_MALT, volume=q("21", "L"))), (2.0, ev.Pitched()))
+    told = Source(card(brew, setting(hours=3).shelf, at(3)), "x", 3, at(2), at(2))
+    found = agenda([told], UTC, at(3))
+    assert len(found) == 2
+    assert all(dated.start > at(2) and dated.end > dated.start for dated in found)
+    assert found == agenda([replace(told)], UTC, at(4))
