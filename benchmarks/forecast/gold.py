@@ -85,9 +85,9 @@ def brute_force(evidence: Evidence, *, seed: int = 0, draws: int = DRAWS) -> Gol
     return Gold(
         "plain draws from the prior",
         float(1 / (weight @ weight)),
-        _spread(found.final, weight),
-        _spread(found.now, weight),
-        _spread(left, weight),
+        spread(found.final, weight),
+        spread(found.now, weight),
+        spread(left, weight),
         (under[0], under[1], under[2]),
         float(weight[left > UNSAFE_CO2_G_PER_L].sum()),
         {story: float(places[place]) for place, story in enumerate(Story)},
@@ -189,7 +189,7 @@ class _Table:
         return right, self.gross / np.sqrt(wide) * np.exp(-0.5 * squared / wide)
 
 
-def _spread(x: Floats, weight: Floats) -> Spread:
+def spread(x: Floats, weight: Floats) -> Spread:
     """Moments and quantiles of weighted draws."""
     kept = weight > _NO_WEIGHT * weight.max()
     x, weight = x[kept], weight[kept]

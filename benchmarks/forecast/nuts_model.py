@@ -1,8 +1,8 @@
 """The forecaster's model written a second time, for JAX: log density of all unknowns of one draw, and its answers.
 
-Only constants are shared with the forecaster. All families and makes of the wort are summed over within the density,
-so are right and wrong readings, each by itself; nothing else is integrated out. Thermal time is the plain sum over the
-record's steps. Later sugar, and halts that went on, are not written here.
+Only constants are shared with the forecaster. A family's density sums over its makes of the wort, and over right and
+wrong readings, each by itself; nothing else is integrated out. Thermal time is the plain sum over the record's steps.
+Later sugar, and halts that went on, are not written here.
 """
 
 from __future__ import annotations
@@ -14,7 +14,6 @@ import numpy as np
 from jax.scipy.special import log_ndtr, logsumexp, ndtr
 
 from gylebook.forecast import curve, likelihood, priors
-from gylebook.forecast.answers import Story
 from gylebook.forecast.evidence import USUAL_OFFSET_SD_SG, Evidence
 
 Array = Any
@@ -38,13 +37,13 @@ class Curve(NamedTuple):
 
 
 class Seen(NamedTuple):
-    """One draw under each family (families,): the log weight of each make, and what it answers."""
+    """One draw under one family: the log weight of each make, and what it answers."""
 
-    log_makes: Array  # (families, most makes)
+    log_makes: Array  # (makes,)
     final: Array
     now: Array
     left: Array
-    wrong: Array  # (families, readings)
+    wrong: Array  # (readings,)
 
 
 class Model:
@@ -67,10 +66,10 @@ class Model:
         self.value = np.array([r.gravity_sg - likelihood.LIFT_MEAN * r.lift_sg for r in readings])
         self.variance = np.array([r.sd_sg**2 + (likelihood.LIFT_SD * r.lift_sg) ** 2 for r in readings])
         self.gross = np.array([r.gross for r in readings])
-        self.inside, self.tenth = self._steps(self.days)
+        self.inside, self.colder = self._steps(self.days)
         begun = evidence.hops.day if evidence.hops is not None else 0.0
         self.hopped = self._steps(np.array([begun]))[0]
-        usual = np.exp(-priors.ENERGY[0] / curve.GAS_CONSTANT_KJ * self.tenth)
+        usual = np.exp(-priors.ENERGY[0] / curve.GAS_CONSTANT_KJ * self.colder)
         warm = [max(int(np.searchsorted(evidence.warmth.day, r.day, side="right")) - 1, 0) for r in readings]
         self.nominal = known.og_sg - 1
         self.timed = likelihood.TIME_SD_DAYS * self.nominal * known.attenuation * usual[warm]
@@ -106,25 +105,20 @@ class Model:
             priors.CREEP_PACE[0] * jnp.exp(priors.CREEP_PACE[1] * z[8]),
         )
 
-    def density(self, z: Array) -> Array:
-        """Logarithm of the posterior density of one draw, all families and makes together."""
-        seen = self.seen(z)
-        return logsumexp(seen.log_makes) - 0.5 * (z[:-1] ** 2).sum()
+    def density(self, family: priors.Family, z: Array) -> Array:
+        """Logarithm of one draw's density under a family: what it integrates to is the family's evidence."""
+        return logsumexp(self.seen(family, z).log_makes) + _log_normal(z[:-1], 1.0).sum()
 
-    def seen(self, z: Array) -> Seen:
-        """One draw under each family."""
-        found = self._curve(z)
-        thermal = self.inside @ jnp.exp(-found.energy / curve.GAS_CONSTANT_KJ * self.tenth)
-        known = self.evidence.known
+    def seen(self, family: priors.Family, z: Array) -> Seen:
+        """One draw under a family."""
+        found, known = self._curve(z), self.evidence.known
+        thermal = self.inside @ jnp.exp(-found.energy / curve.GAS_CONSTANT_KJ * self.colder)
         fallen = self.nominal + known.og_sd_sg * z[9]
         fall = self.nominal * (known.attenuation + known.attenuation_sd * z[-1])
         offset = (self.offsets[:, 0] + self.offsets[:, 1] * z[10:-1])[self.glass] if len(self.glass) else 0.0
-        rows = [self._family(family, found, thermal, (fallen, fall, offset)) for family in self.families]
-        return Seen(*(jnp.stack(column) for column in zip(*rows, strict=True)))
+        return self._family(family, found, thermal, (fallen, fall, offset))
 
-    def _family(
-        self, family: priors.Family, found: Curve, thermal: Array, wort: tuple[Array, Array, Array]
-    ) -> tuple[Array, ...]:
+    def _family(self, family: priors.Family, found: Curve, thermal: Array, wort: tuple[Array, Array, Array]) -> Seen:
         name, makes = family.name, family.makes
         fallen, fall, offset = wort
         done, slope = _progress(found, thermal[:-1], name)
@@ -146,14 +140,13 @@ class Model:
             total + make.log_chance + _log_normal(fall - make.attenuation * fallen, (make.spread * self.nominal) ** 2)
             for make in makes
         ]
-        log_makes += [-jnp.inf] * (max(len(f.makes) for f in self.families) - len(makes))
         left = (1 - done[-1]) * fall + creep_left
         final = rest - (found.creep_sg if creeps else 0.0)
-        return jnp.stack(log_makes), final, gravity[-1], left, jnp.exp(log_wrong - log_both)
+        return Seen(jnp.stack(log_makes), final, gravity[-1], left, jnp.exp(log_wrong - log_both))
 
     def _creep(self, found: Curve) -> tuple[Array, Array]:
         """What hops have freed by each moment, and what they still will after now."""
-        rates = np.exp(-priors.CREEP_ENERGY / curve.GAS_CONSTANT_KJ * self.tenth)
+        rates = np.exp(-priors.CREEP_ENERGY / curve.GAS_CONSTANT_KJ * self.colder)
         since = np.maximum(self.inside[:-1] @ rates - self.hopped @ rates, 0.0)
         rest = found.creep_sg * jnp.exp(-found.creep_pace * since)
         return found.creep_sg - rest, rest[-1]
@@ -166,14 +159,6 @@ class Model:
         right = jnp.log1p(-likelihood.FORCED_GROSS) + _log_normal(off, own)
         wrong = jnp.log(likelihood.FORCED_GROSS) + _log_normal(off, own + likelihood.GROSS_SD_SG**2)
         return jnp.logaddexp(right, wrong)
-
-    def story_places(self) -> np.ndarray:
-        """Place in the list of stories of each family's makes (families, most makes); 0 where there is no make."""
-        most = max(len(f.makes) for f in self.families)
-        stories = list(Story)
-        return np.array(
-            [[stories.index(m.story) for m in f.makes] + [0] * (most - len(f.makes)) for f in self.families]
-        )
 
 
 def _log_normal(off: Array, variance: Array) -> Array:
