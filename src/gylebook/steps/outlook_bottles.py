@@ -16,7 +16,7 @@ from gylebook.units import Quantity, show
 _USUAL_BOTTLE = "returnable_500"
 _UNLIKELY = 0.01
 _MOST_G_PER_L = 100.0
-_HALVINGS = 20  # to a ten thousandth of a gram
+_HALVINGS = 30  # to a ten millionth of a gram
 
 
 @dataclass(frozen=True, slots=True)
