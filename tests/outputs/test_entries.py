@@ -68,6 +68,8 @@ LEAST = {
     ev.Racked(): "Racked the beer off its sediment.",
     ev.Judged(verdict="finished"): "Judged it finished.",
     ev.Primed(sugar="sucrose", mass=q("117", "g")): "Primed the whole batch with 117 g of table sugar (sucrose).",
+    ev.Filling(what="paused"): "Paused the filling.",
+    ev.Filled(bottle="pet", count=2, size=q("500", "mL")): "Filled 2 × 500 mL PET.",
     ev.Bottled(lots=(ev.BottleLot(bottle="returnable_500", count=24, size=q("500", "mL")),)): (
         "Bottled as 24 × 500 mL brown returnable."
     ),

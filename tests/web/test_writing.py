@@ -44,6 +44,8 @@ WRITTEN = {
     "rack": {"vessel": "tapped bucket", "volume": "20"},
     "prime": {"sugar": "sucrose", "mass": "60", "volume": "20", "against_advice": "to see"},
     "bottle": {"lots": "24 x 500 mL brown halves\n12 x 330 mL clear", "cap_code": "OL"},
+    "filling": {"what": "paused", "volume": "20", "cap_code": "OL"},
+    "fill": {"bottle": "brown halves", "count": "10"},
     "open_bottle": {"fizz": "3", "gushed": "no"},
     "vent": {"temp": "4", "count": "10"},
     "burst": {"note": "one, in the night"},

@@ -56,6 +56,14 @@ ACT_EXAMPLES: dict[str, tuple[str, ...]] = {
             "--when '2026-09-26 18:20'"
         ),
     ),
+    "filling": (
+        "gylebook log 1 filling --what begun --volume '20 L' --cap-code A1 --when '2026-09-26 18:30'",
+        "gylebook log 1 filling --what paused --when '2026-09-26 18:40'",
+    ),
+    "fill": (
+        "gylebook log 1 fill --bottle 'brown halves' --count 10 --when '2026-09-26 18:35'",
+        "gylebook log 1 fill --bottle PET --size '500 mL' --indicator --when '2026-09-26 18:50'",
+    ),
     "bottle": (
         (
             "gylebook log 1 bottle --lots '30 x 500 mL brown returnable' --lots '12 x 330 mL one-way, last' "
@@ -96,7 +104,7 @@ ASK_EXAMPLES: dict[str, tuple[str, ...]] = {
         "gylebook ask 1 priming --co2 2.4 --warmest 20",
         "gylebook ask 1 priming --bottles '40 x 500 mL brown returnable' --working",
     ),
-    "bottling": ("gylebook ask 1 bottling --bottles '24 x 500 mL brown returnable' --store 28",),
+    "bottling": ("gylebook ask 1 bottling --co2 2.6 --bottles '24 x 500 mL brown returnable' --store 28",),
     "conditioning": ("gylebook ask 1 conditioning --temp 12",),
     "cleaning": ("gylebook ask 1 cleaning --agent bleach --water '5 L'",),
 }

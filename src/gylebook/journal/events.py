@@ -251,6 +251,26 @@ class Primed(Event, frozen=True):
     against_advice: str = ""  # why, where the book had advised against it
 
 
+class Filling(Event, frozen=True):
+    """The filling of bottles began, rested or went on."""
+
+    what: Literal["begun", "paused", "resumed"]
+    volume: Quantity | None = None  # beer there was to fill, where it was read
+    place: str = ""  # where the bottles will stand
+    cap_code: str = ""
+    note: str = ""
+
+
+class Filled(Event, frozen=True):
+    """Bottles of one kind were filled, counted as they came; the order of such entries is the order of filling."""
+
+    bottle: str  # key of the bottle table or a kind kept on the shelf
+    count: int
+    size: Quantity
+    indicator: bool = False  # a plastic one, to be squeezed later
+    note: str = ""
+
+
 class Bottled(Event, frozen=True):
     """The beer went into bottles."""
 
@@ -451,6 +471,8 @@ KINDS: dict[str, tuple[type[Event], int]] = {
     "racked": (Racked, 1),
     "judged": (Judged, 1),
     "primed": (Primed, 1),
+    "filling": (Filling, 1),
+    "filled": (Filled, 1),
     "bottled": (Bottled, 1),
     "opened": (Opened, 1),
     "burst": (Burst, 1),

@@ -213,6 +213,20 @@ def _(event: ev.Primed) -> str:
 
 
 @_words.register
+def _(event: ev.Filling) -> str:
+    done = {"begun": "Began to fill bottles", "paused": "Paused the filling", "resumed": "Went on filling"}[event.what]
+    parts = (("with", event.volume), ("to stand", at_place(event.place)), ("caps marked", event.cap_code))
+    return listed(done, *parts) + (f": {event.note}" if event.note else "")
+
+
+@_words.register
+def _(event: ev.Filled) -> str:
+    squeeze = ", to squeeze" if event.indicator else ""
+    note = f": {event.note}" if event.note else ""
+    return f"Filled {event.count} × {event.size} {_bottle(event.bottle)}{squeeze}{note}"
+
+
+@_words.register
 def _(event: ev.Bottled) -> str:
     text = join("Bottled", ("", event.volume), ("as", ", ".join([lot_words(lot) for lot in event.lots])))
     text = listed(text, ("kept", at_place(event.place)))

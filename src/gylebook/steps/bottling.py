@@ -30,6 +30,7 @@ from gylebook.steps.bottle_kinds import (
 from gylebook.steps.bottle_store import store_c
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import LONG_TEXT, TEXT, Field
+from gylebook.steps.filling import FILL, FILLING, standing_of
 from gylebook.steps.fizz import Fizz, fizz_of, intended_of
 from gylebook.steps.lines import read_bottle_lots
 from gylebook.steps.warmth import beer_temp_c
@@ -290,20 +291,22 @@ def _assumed(wanted: Asked, warm: Figure, gas: Fizz, *, known: bool, primed: boo
 
 # --- the act --------------------------------------------------------------------------------------------------
 
-_LOTS = Field("lots", "Bottles filled, one kind on a line", LONG_TEXT, required=True, hint=HINT)
+_LOTS = Field("lots", "Bottles filled, one kind on a line", LONG_TEXT, hint=f"{HINT}. Left out: as counted by taps")
 
 
 def _bottle(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
     """Write what was filled. Bottles that must not hold it are told at once; what was done stays written."""
-    lots = read_bottle_lots(str(needed(values, _LOTS)), _LOTS.label, words_to_keys(setting.shelf))
-    if not lots:
+    lots = read_bottle_lots(str(values.get("lots") or ""), _LOTS.label, words_to_keys(setting.shelf))
+    counted = None if lots else standing_of(brew)  # what was written stands for itself; else the taps speak
+    if counted is not None and not counted.lots:
         needed({}, _LOTS)
     event = ev.Bottled(
-        lots=lots,
-        place=str(values.get("place") or "").strip(),
-        cap_code=str(values.get("cap_code") or "").strip(),
-        volume=values.get("volume"),
+        lots=counted.lots if counted else lots,
+        place=str(values.get("place") or "").strip() or (counted.place if counted else ""),
+        cap_code=str(values.get("cap_code") or "").strip() or (counted.cap_code if counted else ""),
+        volume=values.get("volume") or (counted.volume if counted else None),
     )
+    lots = event.lots
     after = with_entry(brew, at, event)
     gas = fizz_of(after, setting)
     bottles = bottles_of(lots, setting.shelf)
@@ -359,6 +362,6 @@ STEP = Step(
     "How many bottles, and which are fit for it?",
     answer,
     ASK,
-    (BOTTLE,),
+    (BOTTLE, FILLING, FILL),
     CAUTIONS,
 )

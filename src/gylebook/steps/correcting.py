@@ -39,6 +39,8 @@ ACT_OF: dict[type[ev.Event], str] = {
     ev.Judged: "judge",
     ev.Racked: "rack",
     ev.Primed: "prime",
+    ev.Filling: "filling",
+    ev.Filled: "fill",
     ev.Bottled: "bottle",
     ev.Opened: "open_bottle",
     ev.Vented: "vent",

@@ -12,8 +12,10 @@ from django.views.decorators.http import require_http_methods
 from gylebook.errors import InputError, NotFound
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Answer
+from gylebook.steps.bottling import BOTTLE
 from gylebook.steps.catalogue import acts_at, step
 from gylebook.steps.decision import Act, Step
+from gylebook.steps.filling import standing_of
 from gylebook.web.asked import SUPPOSED
 from gylebook.web.brews.addresses import brew_url, step_url
 from gylebook.web.brews.opened import Opened, open_brew
@@ -33,7 +35,8 @@ def page_of(word: str) -> View:
         opened, chosen = open_brew(request, brew), step(word)
         if request.method != "POST":
             act = _act(chosen, opened.brew, request.GET.get("act", chosen.acts[0].name))
-            return _shown(request, opened, step(act.step), empty_sheet(act, opened.desk))
+            texts = standing_of(opened.brew).texts if act.name == BOTTLE.name else None  # as counted by taps
+            return _shown(request, opened, step(act.step), empty_sheet(act, opened.desk, texts))
         act = _act(chosen, opened.brew, request.POST.get("act", ""))
         sheet = read_sheet(act, request.POST, opened.desk)
         sheet, change = carry_out(sheet, write_act(opened.brew.id, opened.desk))

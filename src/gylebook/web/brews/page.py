@@ -17,6 +17,7 @@ from gylebook.steps.cards import Card, Said, card, says
 from gylebook.steps.catalogue import act as act_named
 from gylebook.steps.catalogue import step
 from gylebook.steps.day import Line, day
+from gylebook.steps.filling import session
 from gylebook.steps.outlook import outlook
 from gylebook.steps.outlook_sure import sure
 from gylebook.web.brews.addresses import act_url, step_url
@@ -52,6 +53,7 @@ def page(request: HttpRequest, brew: int) -> HttpResponse:
         **answer,
         "now": now,
         "way": _way(opened, now),
+        "filling": session(state),
         "may_burst": found.bottles is not None and now.urgency is Urgency.DANGER,
         "further": _further(found, opened, now),
         "drawn": _drawn(opened),
