@@ -24,6 +24,11 @@ RULER_WORDS = "100 mm: print at 100 %"
 _NO_GLYPH = re.compile(r'the text `"(.+?)"` could not be displayed')
 
 
+def is_there() -> bool:
+    """Whether the typesetter is installed."""
+    return find_spec("typst") is not None
+
+
 def typeset(template: str, data: Mapping[str, Any], made_at: datetime) -> bytes:
     """One PDF: tagged for screen readers (PDF/UA-1), the same bytes for the same data and moment.
 
@@ -34,7 +39,7 @@ def typeset(template: str, data: Mapping[str, Any], made_at: datetime) -> bytes:
     InputError
         The words do not fit their place, or need letters that no font here has.
     """
-    if find_spec("typst") is None:
+    if not is_there():
         raise Refused(HOW_TO_GET_IT)
     import typst
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import platformdirs
 
 from gylebook.errors import InputError
+from gylebook.outputs.qr import base_address
 
 DEFAULT_HOST = "127.0.0.1"
 DEFAULT_PORT = 8484
@@ -70,6 +71,14 @@ def allowed_hosts(env: Environment) -> list[str]:
     if bound not in ("0.0.0.0", "::"):  # noqa: S104 - compared, not bound
         further.append(f"[{bound}]" if ":" in bound else bound)
     return list(dict.fromkeys([*LOOPBACK_NAMES, *further]))
+
+
+def address(env: Environment) -> str:
+    """The address under which phones reach the book, for the codes on paper; "" where none is set."""
+    try:
+        return base_address(env.get("GYLEBOOK_URL", ""))
+    except InputError as fault:
+        raise InputError("GYLEBOOK_URL", fault.problem, fault.remedy) from None
 
 
 def time_zone(env: Environment) -> str:

@@ -4,6 +4,7 @@ GYLEBOOK_HOME            the data folder (default: the user's data folder of thi
 GYLEBOOK_HOST            the address to listen on (default 127.0.0.1: this computer only)
 GYLEBOOK_PORT            the port to listen on (default 8484)
 GYLEBOOK_ALLOWED_HOSTS   further names under which the book may be reached, split by commas
+GYLEBOOK_URL             the address under which phones reach the book, for the codes on paper
 GYLEBOOK_TIME_ZONE       such as Europe/London (default: this computer's)
 GYLEBOOK_HTTPS           1 when the pages travel by HTTPS only: cookies are then never sent in the clear
 GYLEBOOK_SIGN_IN         1 asks for the password even on this computer, as behind a proxy
@@ -29,6 +30,7 @@ PORT = environment.port(os.environ)
 DEBUG = environment.switch(os.environ, "GYLEBOOK_DEBUG")
 HTTPS = environment.switch(os.environ, "GYLEBOOK_HTTPS")
 SIGN_IN_REQUIRED = environment.sign_in_required(os.environ)
+URL = environment.address(os.environ)
 ALLOWED_HOSTS = environment.allowed_hosts(os.environ)
 
 # Read or made at first use, so that asking for help writes nothing to the disk.

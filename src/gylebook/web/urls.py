@@ -14,6 +14,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("brews/", include("gylebook.web.brews.urls")),
     path("keys/", keys.page, name="keys"),
     path("dangerous-bottles/", dangerous.page, name="dangerous_bottles"),
+    path("dangerous-bottles/slip/", dangerous.slip, name="dangerous_slip"),
+    path("calendar/", include("gylebook.web.calendar.urls")),
     path("cellar/", include("gylebook.web.cellar.urls")),
     path("settings/", include("gylebook.web.settings_pages.urls")),
     path("stores/", include("gylebook.web.stores.urls")),

@@ -7,7 +7,7 @@ from importlib import import_module
 from django.urls import path
 
 from gylebook.steps.catalogue import WORDS
-from gylebook.web.brews import beside, entry, filling, listing, log, new, page, something
+from gylebook.web.brews import beside, entry, filling, listing, log, new, page, papers, something
 
 urlpatterns = [
     path("", listing.page, name="brews"),
@@ -17,6 +17,8 @@ urlpatterns = [
     path("<int:brew>/log/<int:seq>/", entry.page, name="brew_entry"),
     path("<int:brew>/something/", something.page, name="brew_something"),
     path("<int:brew>/bottling/filling/", filling.page, name="brew_filling"),
+    path("<int:brew>/papers/", papers.page, name="brew_papers"),
+    path("<int:brew>/papers/<slug:word>/", papers.pdf, name="brew_paper"),
     path("<int:brew>/beside/", beside.choose, name="brew_beside"),
     path("<int:brew>/beside/<int:other>/", beside.page, name="brew_beside_other"),
     *(

@@ -11,6 +11,8 @@ from django.views.decorators.http import require_http_methods
 from gylebook.journal.state import SHELF
 from gylebook.outputs.wording import CHOSEN_UNITS
 from gylebook.steps.shelf import KEEP_SETTINGS, texts_of_thing
+from gylebook.store import calendar_feed
+from gylebook.store.databases import DEFAULT
 from gylebook.web.brews.writing import Sheet, carry_out, empty_sheet, read_sheet
 from gylebook.web.desk import Desk, desk
 from gylebook.web.said import heard, say
@@ -36,7 +38,9 @@ def _as_it_is(at: Desk) -> dict[str, str]:
 
 
 def _shown(request: HttpRequest, at: Desk, sheet: Sheet) -> HttpResponse:
+    since = calendar_feed.made_at(at.actor) if at.book == DEFAULT else None
     context = {
+        "feed_since": at.measures.moment(since) if since is not None else "",
         "measures": at.measures,
         "sheet": sheet,
         "kept": [

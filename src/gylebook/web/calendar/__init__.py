@@ -1,0 +1,1 @@
+"""What is due, for calendars that follow the book."""
