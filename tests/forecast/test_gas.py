@@ -63,6 +63,13 @@ def test_the_worst_of_many_is_the_largest_of_as_many_normals():
             assert np.quantile(found, share) == pytest.approx(exact, abs=0.002)
 
 
+def test_the_normal_law_is_that_of_scipy():
+    levels = np.concatenate(
+        [np.geomspace(1e-9, 0.4, 500), np.linspace(0.4, 0.6, 101), 1 - np.geomspace(1e-9, 0.4, 500)]
+    )
+    assert gas._normal(levels) == pytest.approx(norm.ppf(levels), abs=1e-5)
+
+
 def test_lots_have_worst_bottles_of_their_own():
     uneven = replace(BATCH.sugars[0], weighing_sd_g=0.0, litres=Span(21.0, 21.0, 21.0))
     charge = replace(BATCH, dissolved=Span(0.88, 0.88, 0.88), later=NONE, sugars=(uneven,))

@@ -70,10 +70,10 @@ def test_too_few_bottles_are_said_with_what_is_left_over() -> None:
 
 
 def test_words_of_fitness_are_fit_fit_below_and_never() -> None:
-    found = answer(ready(), bottles="10 x 500 mL brown returnable\n10 x 500 mL clear\n1 x 750 mL wine", store="30 °C")
+    found = answer(ready(), bottles="10 x 500 mL brown returnable\n10 x 500 mL clear\n1 x 750 mL wine", store="26 °C")
     words = {option.name.split(" mL ")[1]: option.words for option in found.options}
     assert words["brown returnable"].startswith("fit. ")
-    assert words["light one-way"].startswith("fit if kept below 17 °C")
+    assert words["light one-way"].startswith("fit if kept below 15 °C")
     assert words["wine bottle"].startswith("never. ")
 
 

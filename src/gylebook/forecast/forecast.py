@@ -87,6 +87,11 @@ class Forecast:
     def _left(self) -> tuple[Floats, Floats]:
         return self._left_at(self.evidence.now_day)
 
+    @property
+    def left_sg(self) -> tuple[Floats, Floats]:
+        """Gravity still to fall, mean and standard deviation of each component; see `weight`."""
+        return self._left
+
     @cached_property
     def points_left(self) -> Spread:
         """Points of gravity still to fall."""

@@ -221,7 +221,7 @@ class Chosen:
             (*((given,) if given else ()), *self.beer.givens),
             ("british_glass_tec7", "co2_mass_balance", "common_practice"),
             (*bears_lines, glass, f"a part of its own gains {show(LEAST_GAIN / _TENTHS, 1)} vol and is 4 L or more"),
-            ("The highest fizz is told in tenths of a volume; the worst bottle in twenty is reckoned with.",),
+            ("The highest fizz is told in tenths of a volume; the worst bottle is reckoned with.",),
         )
 
 

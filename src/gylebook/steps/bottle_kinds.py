@@ -89,7 +89,7 @@ class Bottle:
         """The warmest place in which the beer keeps within what the bottle is fit for; minus infinity for none.
 
         The trade's ladder speaks of the gas that is planned: the average bottle is held to its cautious end. The
-        worst bottle in twenty is held to its boldest, less what washing took; glass is never held to more than the
+        worst bottle is held to its boldest, less what washing took; glass is never held to more than the
         one published ceiling.
         """
         if self.never:

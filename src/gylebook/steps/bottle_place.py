@@ -35,7 +35,7 @@ def pressure_findings(gas: Fizz, bottles: tuple[Bottle, ...], warm_c: float, now
             continue
         average, worst = pressure_bar(gas.total.best, warm_c).best, pressure_bar(gas.worst, warm_c).best
         text = (
-            f"{bottle.words}: {words}. At {show(warm_c, 0)} °C they hold {show(average, 1)} bar, the worst of twenty "
+            f"{bottle.words}: {words}. At {show(warm_c, 0)} °C they hold {show(average, 1)} bar, the worst "
             f"{show(worst, 1)}; they are held to {limit_words(bottle)}."
         )
         bursting = bottle.may_burst(gas.total.best, now_c)
@@ -62,7 +62,7 @@ def moved_findings(brew: Brew, setting: Setting) -> list[Finding]:
     degrees = f"{show(warm, 0)} °C"
     where = f"{at_place(place_at(brew))}, up to {degrees} in its warmest month," if known else f"at {degrees}, assumed,"
     text = (
-        f"{where[:1].upper()}{where[1:]} they hold {show(average, 1)} bar when all the gas is made, the worst of "
-        f"twenty {show(worst, 1)}: the bottles are fit for that, when they are whole and the sugar was as written."
+        f"{where[:1].upper()}{where[1:]} they hold {show(average, 1)} bar when all the gas is made, the worst "
+        f"{show(worst, 1)}: the bottles are fit for that, when they are whole and the sugar was as written."
     )
     return [Finding(Urgency.NOTHING, text, key="fit")]

@@ -95,7 +95,7 @@ def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: d
     known = "" if store.known else " (assumed: the place is not known)"
     why = (
         f"{worst.bottle.words}: {worst.fit}. {where} it can get {show(store.temp_c, 0)} °C{known}; the worst bottle "
-        f"in twenty would have {show(worst.worst_pressure.best, 1)} bar."
+        f"would have {show(worst.worst_pressure.best, 1)} bar."
     )
     tame = any(not k.event.gushed and (k.event.fizz or 0) <= _TAME_FIZZ for k in brew.all(ev.Opened))
     bursting = _bursting(brew, setting, gas, unfit, at, tame=tame)

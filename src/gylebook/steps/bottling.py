@@ -159,7 +159,7 @@ def _pressures(brew: Brew, setting: Setting, gas: Fizz, store: float) -> list[Fi
             "gas shared between beer and headspace in a closed bottle",
             (*gas.givens, Given("temperature", f"{show(temp, 0)} °C", Basis.RECKONED)),
             ("co2_mass_balance", "delange_2011"),
-            (f"the worst bottle in twenty {show(worst, 1)} bar",),
+            (f"the worst bottle {show(worst, 1)} bar",),
             ("Above 25 °C the brewing chart is led on beyond its end.",) if temp > 25 else (),
         )
         found.append(
@@ -216,7 +216,7 @@ def _why(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> str:
     average, worst = pressure_bar(gas.total.best, store).best, pressure_bar(gas.worst, store).best
     return (
         f"With {show(gas.total.best, 1)} volumes it makes {show(average, 1)} bar at {show(store, 0)} °C, "
-        f"{show(worst, 1)} in the worst bottle of twenty. The weakest, {weak.words}, is held to {limit_words(weak)}."
+        f"{show(worst, 1)} in the worst bottle. The weakest, {weak.words}, is held to {limit_words(weak)}."
     )
 
 

@@ -31,7 +31,7 @@ from gylebook.steps.volumes import in_vessel_l, mixed_l, vessel_name
 from gylebook.steps.warmth import place_at
 from gylebook.units import show
 
-CARDS_VERSION = 6  # raised whenever a card would come out otherwise from the same entries
+CARDS_VERSION = 7  # raised whenever a card would come out otherwise from the same entries
 
 
 class Short(msgspec.Struct, frozen=True):
@@ -62,7 +62,7 @@ class CardTask(msgspec.Struct, frozen=True):
 
 
 class CardLot(msgspec.Struct, frozen=True):
-    """A lot of bottles: pressures in bar (gauge) at the warmest that its place gets, of the worst bottle in twenty."""
+    """A lot of bottles: pressures in bar (gauge) at the warmest that its place gets, of the worst bottle."""
 
     bottle: str
     kind: str

@@ -1,6 +1,6 @@
 """The cellar's view of one brew: what is left of each lot, where it stands, and the pressure in it when it is warmest.
 
-The pressure is that of the worst bottle in twenty, in the warmest month of the place; the words say what the bottle is
+The pressure is that of the worst bottle, in the warmest month of the place; the words say what the bottle is
 fit for, and under which condition.
 """
 
@@ -26,7 +26,7 @@ class Lot:
     left: int
     worst_volumes: float
     pressure: Span  # gauge, average bottle at the warmest that the place gets [bar]
-    worst_pressure: Span  # the same for the worst bottle in twenty [bar]
+    worst_pressure: Span  # the same for the worst bottle [bar]
     fit: str
 
     @property

@@ -59,7 +59,7 @@ def pressure_figure(bottles: CardBottles, lot: CardLot) -> Figure:
         ("co2_mass_balance", "delange_2011"),
         (
             f"the average bottle {show(lot.pressure, 1)} bar",
-            f"the worst bottle in twenty {show(lot.worst_pressure, 1)} bar",
+            f"the worst bottle {show(lot.worst_pressure, 1)} bar",
         ),
         ("Above 25 °C the brewing chart is led on beyond its end.",) if bottles.warmest_c > 25 else (),
     )

@@ -87,7 +87,7 @@ def _of_pressure(state: Cellared, temp: float, worst_bar: float) -> Working:
         "gas shared between beer and headspace in a closed bottle, above the pressure of the air outside",
         (*state.gas.givens, Given("temperature", f"{show(temp, 0)} °C", Basis.RECKONED)),
         ("co2_mass_balance", "delange_2011", *(("standard_atmosphere",) if state.outside is not None else ())),
-        (f"the worst bottle in twenty {show(worst_bar, 1)} bar",),
+        (f"the worst bottle {show(worst_bar, 1)} bar",),
         ("Above 25 °C the brewing chart is led on beyond its end.",) if temp > 25 else (),
     )
 

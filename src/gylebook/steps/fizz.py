@@ -1,12 +1,13 @@
 """The carbon dioxide of a bottle: what is dissolved already, what priming gives, what is still to ferment.
 
-Each part is a span in volumes whose ends hold the middle nine tenths. The worst bottle is the one in twenty that got
-more sugar than its share, of a batch that has more to ferment than is likely.
+Each part is a span in volumes whose ends hold the middle nine tenths. The worst is the worst of all bottles of the
+batch, with a larger share of the sugar and less headspace than the others: one batch in twenty has a worse one.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
@@ -21,16 +22,23 @@ from gylebook.steps.decision import Setting
 from gylebook.steps.gas_parts import (
     NOTHING,
     UNEVEN,
+    USUAL_BOTTLES,
     USUAL_VOL,
+    charge_of,
     residual_of,
     sucrose_equivalent_g_per_l,
     sugared,
     together,
     worst_of,
+    worst_vol,
 )
 from gylebook.steps.makeup import grams
 from gylebook.steps.outlook import Outlook, outlook
+from gylebook.steps.outlook_gates import UNTRUSTED
 from gylebook.units import show
+
+if TYPE_CHECKING:
+    from gylebook.forecast.gas import Charge, Later
 
 _USUAL_BOTTLE_L = 0.5
 _MOST_TO_COME_VOL = 40.0  # all of a very strong wort; beyond it a log holds slips
@@ -115,8 +123,8 @@ def _bottles_of(event: ev.Primed, litres: float) -> float:
 class Fizz:
     """Everything that becomes pressure, part by part [vol].
 
-    `total` is the average bottle when all of it is made, less what vents have let out; `worst` the one bottle in
-    twenty.
+    `total` is the average bottle when all of it is made, less what vents have let out; `worst` the
+    worst of all its bottles, which one batch in twenty surpasses; as gas of a bottle filled as usual.
     """
 
     residual: Span
@@ -135,7 +143,7 @@ class Fizz:
         return figure(key, label, self.total.best, VOLUMES, self.working(), low=self.total.low, high=self.total.high)
 
     def pressure(self, temp_c: float, outside_bar: float | None = None) -> Span:
-        """Pressure of the average bottle when all the gas is made [bar, gauge], up to the worst bottle in twenty."""
+        """Pressure of the average bottle when all the gas is made [bar, gauge], up to the worst bottle."""
         low, middle, high, worst = (
             pressure_bar(gas, temp_c, outside_bar)
             for gas in (self.total.low, self.total.best, self.total.high, self.worst)
@@ -153,7 +161,7 @@ class Fizz:
                 f"priming {_told(self.priming)}",
                 f"still to ferment {_told(self.to_come)}",
                 *((f"vents have let out {show(self.let_out, 2)} vol at the least",) if self.let_out else ()),
-                f"one bottle in twenty has {show(self.worst, 2)} vol or more",
+                f"the worst bottle of all has up to {show(self.worst, 2)} vol",
             ),
         )
 
@@ -190,18 +198,40 @@ def fizz_of(brew: Brew, setting: Setting) -> Fizz:
     )
     total = together(residual, sugar, to_come)
     lost = let_out(brew, setting.shelf, residual.best, sugar.best + to_come.best)
+    charge = charge_of(residual, sugar, to_come, uneven, let_out=lost, later=later_of(found))
     return Fizz(
         residual,
         sugar,
         to_come,
         Span(*(max(0.0, end - lost) for end in total)),
-        max(0.0, worst_of(residual, sugar, to_come, uneven) - lost),
+        worst_vol(charge, filled_bottles(brew)),
         warmest,
         found,
         primed,
         givens,
         lost,
     )
+
+
+def later_of(found: Outlook) -> Later | None:
+    """What the forecast leaves open, all of its courses weighed; None where no sum is to be trusted."""
+    if found.forecast is None or UNTRUSTED & set(found.lacking):
+        return None
+    from gylebook.forecast.constants import CO2_G_PER_L_PER_SG
+    from gylebook.forecast.gas import later_of_mixture
+
+    return later_of_mixture(*found.forecast.left_sg, found.forecast.weight, CO2_G_PER_L_PER_SG)
+
+
+def charge_of_fizz(gas: Fizz) -> Charge:
+    """What a budget draws from, of the gas as it is written."""
+    uneven = gas.primed.uneven if gas.primed else 0.0
+    return charge_of(gas.residual, gas.priming, gas.to_come, uneven, let_out=gas.let_out, later=later_of(gas.outlook))
+
+
+def filled_bottles(brew: Brew) -> int:
+    """How many bottles were filled; a kit's forty where none is written."""
+    return sum(lot.count for kept in brew.all(ev.Bottled) for lot in kept.event.lots) or USUAL_BOTTLES
 
 
 def wanted_vol(brew: Brew) -> float | None:

@@ -6,14 +6,20 @@ A span's ends hold the middle nine tenths. No brew is needed here: the sums of R
 from __future__ import annotations
 
 from math import sqrt
+from typing import TYPE_CHECKING
 
 from gylebook.science import carbonation, priming
+from gylebook.science.carbon_dioxide import CO2_G_PER_L_PER_VOLUME
 from gylebook.science.interval import Span
-from gylebook.steps.asked import NORMAL_90
+
+if TYPE_CHECKING:  # SciPy stands behind it, which most sums do without
+    from gylebook.forecast.gas import Charge, Later, Sugar
 
 # How far one bottle's share of the sugar strays from another's [1], standard deviation: common practice.
 UNEVEN = {"whole batch": 0.06, "each bottle": 0.08}
 NOTHING = Span(0.0, 0.0, 0.0)
+USUAL_BOTTLES = 40  # of half a litre, what a kit fills
+_MORE_IN_BOTTLE = 1.05 / 0.97  # gas of a point in a bottle over that in the vessel, at most
 USUAL_VOL = 2.3  # an ordinary ale, where no fizz was asked for
 
 
@@ -48,8 +54,40 @@ def sucrose_equivalent_g_per_l(sugar_g: float, sugar: str, litres: float) -> flo
     return sugar_g * share / max(litres, 0.05)
 
 
-def worst_of(residual: Span, sugar: Span, to_come: Span, uneven: float) -> float:
-    """Volumes in the one bottle in twenty: the batch's own high end, and more than its share of the sugar."""
-    total = together(residual, sugar, to_come)
-    spread = sqrt((total.high - total.best) ** 2 + (NORMAL_90 * uneven * sugar.best) ** 2)
-    return total.best + spread
+def worst_of(residual: Span, sugar: Span, to_come: Span, uneven: float, bottles: int = USUAL_BOTTLES) -> float:
+    """Gas of the worst of so many bottles, passed in one batch of twenty: as gas of a bottle filled as usual [vol]."""
+    return worst_vol(charge_of(residual, sugar, to_come, uneven), bottles)
+
+
+def charge_of(
+    residual: Span, sugar: Span, to_come: Span, uneven: float, *, let_out: float = 0.0, later: Later | None = None
+) -> Charge:
+    """What is drawn for a batch from its parts [vol]; `later`, where it is known better, is never taken as less."""
+    from gylebook.forecast import gas
+
+    by_span = gas.later_of_span(Span(*(end * CO2_G_PER_L_PER_VOLUME for end in _in_vessel(to_come))))
+    whole = by_span if later is None else later.or_more(by_span)
+    return gas.Charge(residual, whole, (_as_sugar(sugar, uneven),) if sugar.best > 0 else (), let_out)
+
+
+def worst_vol(charge: Charge, bottles: int) -> float:
+    """The worst of so many bottles of a batch, as `worst_of`."""
+    import numpy as np
+
+    from gylebook.forecast.gas import Draws
+
+    return float(np.quantile(Draws(charge).worst_as_usual_vol(max(bottles, 1)), 0.95))
+
+
+def _in_vessel(to_come: Span) -> Span:
+    """The same gas before the bottle's own higher yield is counted, which only the upper end has in it."""
+    return Span(to_come.low, to_come.best, max(to_come.best, to_come.high / _MORE_IN_BOTTLE))
+
+
+def _as_sugar(part: Span, uneven: float) -> Sugar:
+    """Sugar that gives so much gas to a litre, more or less of which would have the gas at its ends."""
+    from gylebook.forecast.gas import Sugar
+
+    grams = part.best * CO2_G_PER_L_PER_VOLUME / priming.PRIMING_SUGARS["sucrose"].co2_g_per_g.best
+    low, high = max(part.low, 0.1 * part.best), max(part.high, part.best)
+    return Sugar(grams, "sucrose", Span(part.best / high, 1.0, part.best / low), 0.0, uneven)

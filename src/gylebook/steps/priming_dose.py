@@ -46,7 +46,7 @@ class Base:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a mass of sugar gives: the average bottle, the worst in twenty [vol], and grams of table sugar a litre."""
+    """What a mass of sugar gives: the average bottle, the worst one [vol], and grams of table sugar a litre."""
 
     grams: float
     sugar: str
@@ -149,7 +149,7 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
         "dissolved + from sugar + still to ferment",
         base.givens,
         ("draper_hibberd_1996", "co2_stoichiometry", "error_propagation"),
-        (f"one bottle in twenty has {show(given.worst, 2)} vol or more",),
+        (f"the worst bottle has up to {show(given.worst, 2)} vol",),
     )
     weak = weakest(bottles)
     warm = pressure_bar(given.total.best, store_c)
@@ -158,7 +158,7 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
         "gas shared between beer and headspace in a closed bottle",
         base.givens,
         ("co2_mass_balance", "delange_2011"),
-        (f"at {show(store_c, 0)} °C; the worst bottle in twenty {show(worst, 1)} bar",),
+        (f"at {show(store_c, 0)} °C; the worst bottle {show(worst, 1)} bar",),
         ("Above 25 °C the brewing chart is led on beyond its end.",) if store_c > 25 else (),
     )
     ceiling = weak.most_volumes(store_c)
@@ -224,7 +224,7 @@ def rails(given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple[
     worst = pressure_bar(given.worst, store_c).best
     if worst > MOST_PRESSURE_BAR:
         text = (
-            f"One bottle in twenty would reach {show(worst, 1)} bar or more at {show(store_c, 0)} °C; glass is not "
+            f"The worst bottle could reach {show(worst, 1)} bar at {show(store_c, 0)} °C; glass is not "
             f"recommended above {MOST_PRESSURE_BAR} bar, a figure written for new glass of carbonated soft drinks."
         )
         found.append(Finding(Urgency.DANGER, text, "Less sugar, or a cooler store?", key="pressure"))

@@ -1,0 +1,162 @@
+"""The gas of a bottled brew as a budget: its average bottle, its worst, and how likely that passes its ceiling.
+
+Everything is drawn many times over: what was dissolved, what the forecast leaves open, the sugar and its weighing, the
+litres, how evenly it was stirred in, and how high each bottle was filled. The worst bottle is the worst of all that
+were filled, and its ceiling the boldest habit for its kind, which for glass never goes above the one published figure.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cached_property
+
+import numpy as np
+
+from gylebook.forecast.gas import Bottles, Draws, spread_ends
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.science.carbon_dioxide import ATMOSPHERE_BAR
+from gylebook.science.conditioning import days_at_20c
+from gylebook.science.interval import Span
+from gylebook.steps import warmth
+from gylebook.steps.answers import Basis, Figure, Given, MomentFigure, Working
+from gylebook.steps.asked import BAR, VOLUMES, Shown, figure
+from gylebook.steps.bottle_age import age_at
+from gylebook.steps.bottle_kinds import Bottle, bottles_of, limit_words
+from gylebook.steps.bottle_store import present_c, store_c
+from gylebook.steps.chances import chance_figure
+from gylebook.steps.decision import Setting
+from gylebook.steps.fizz import Fizz, charge_of_fizz, filled_bottles, fizz_of
+from gylebook.units import show
+
+DAY = timedelta(days=1)
+WARMEST_DRAWN_C = 50.0
+LIKELY = 0.05  # the chance from which a date is told
+_AHEAD_DAYS = (0, 7, 14, 21, 28, *range(45, 366, 15))
+_SOURCES = ("co2_mass_balance", "delange_2011", "co2_reference_gas", "draper_hibberd_1996", "co2_stoichiometry",
+            "error_propagation", "common_practice")  # fmt: skip
+_RELATION = "everything that is not known of the batch and of its bottles, drawn many times over"
+_EXTRAPOLATED = "Above 25 °C the brewing chart is led on beyond its end, and the range made wider."
+
+
+@dataclass(frozen=True)
+class Budget:
+    """The gas of all bottles of a brew, `warm_c` being the warmest that their place gets."""
+
+    gas: Fizz
+    draws: Draws
+    lots: tuple[Bottle, ...]
+    count: int
+    warm_c: float
+    now_c: float
+    age_days: float | None
+    outside_bar: float = ATMOSPHERE_BAR
+
+    def worst(self, temp_c: float, age_days: float | None = None) -> Bottles:
+        """The worst bottle of all at a temperature; `age_days` None when all gas is made."""
+        return self.draws.worst(self.count, _drawn(temp_c), age_days, ambient_bar=self.outside_bar)
+
+    def chance_past(self, temp_c: float, age_days: float | None = None) -> float:
+        """Chance that any bottle has more pressure than the boldest habit grants its kind."""
+        past = np.zeros(self.draws.points, dtype=bool)
+        for number, lot in enumerate(self.lots):
+            if lot.never:
+                return 1.0
+            found = self.draws.worst(lot.count, _drawn(temp_c), age_days, lot=number, ambient_bar=self.outside_bar)
+            past |= found.pressure_bar > lot.limit_bar.high
+        return float(np.mean(past))
+
+    @cached_property
+    def figures(self) -> tuple[Figure, ...]:
+        """Average and worst bottle, pressure of the worst now and at its warmest, and the chance of too much."""
+        average, worst = (spread_ends(each) for each in (self.draws.average_vol(), self.worst(25.0).total))
+        now = spread_ends(self.worst(self.now_c, self.age_days).pressure_bar)
+        warm = spread_ends(self.worst(self.warm_c).pressure_bar)
+        of = f"the worst of {self.count}"
+        return (
+            _of("budget_average", "Gas of the average bottle", average, VOLUMES, self._working()),
+            _of("budget_worst", f"Gas of {of}", worst, VOLUMES, self._working()),
+            _of("worst_now", f"Pressure now, {of}", now, BAR, self._working(self.now_c)),
+            _of("worst_warm", f"At {show(self.warm_c, 0)} °C, {of}", warm, BAR, self._working(self.warm_c)),
+            self.chance,
+        )
+
+    @cached_property
+    def chance(self) -> Figure:
+        """Chance [%] that the worst bottle passes its ceiling when all gas is made and it is warmest, key "past"."""
+        lines = tuple(f"{lot.count} of {lot.words}: {limit_words(lot)}" for lot in self.lots)
+        working = self._working(self.warm_c, *lines, sources=("british_glass_tec7",))
+        return chance_figure("past", "Chance that one is past its ceiling", self.chance_past(self.warm_c), working)
+
+    def _working(self, temp_c: float | None = None, *steps: str, sources: tuple[str, ...] = ()) -> Working:
+        givens = (*self.gas.givens, Given("bottles", str(self.count), Basis.MEASURED if self.lots else Basis.ASSUMED))
+        if temp_c is not None:
+            givens = (*givens, Given("temperature", f"{show(temp_c, 0)} °C", Basis.RECKONED))
+        cautions = ["Without the air that a bottle is capped with, as the ceilings are."]
+        cautions += [_EXTRAPOLATED] if temp_c is not None and temp_c > 25 else []
+        lines = (f"{self.draws.points} draws; a headspace of 3 to 5 %, ± 0.8 % from bottle to bottle", *steps)
+        return Working(_RELATION, givens, (*_SOURCES, *sources), lines, tuple(cautions))
+
+
+def budget(brew: Brew, setting: Setting) -> Budget | None:
+    """The budget of a brew that is in bottles; None before."""
+    lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
+    if not lots:
+        return None
+    gas = fizz_of(brew, setting)
+    age = age_at(brew, setting.shelf, setting.now)
+    return Budget(
+        gas,
+        Draws(charge_of_fizz(gas)),
+        bottles_of(lots, setting.shelf),
+        filled_bottles(brew),
+        store_c(brew, setting.shelf).value,
+        present_c(brew, setting),
+        age.days_at_20c if age is not None else None,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """A day to come: as warm as its month gets there, the worst bottle's pressure, the chance of too much."""
+
+    at: datetime
+    temp_c: float
+    worst_bar: Span
+    chance: float
+
+
+def ahead(found: Budget, brew: Brew, setting: Setting) -> tuple[Ahead, ...]:
+    """The worst bottle over the year to come, as its gas is made and its place's months go by."""
+    place, days = warmth.place_at(brew), []
+    age, before = found.age_days or 0.0, 0
+    for day in _AHEAD_DAYS:
+        at = setting.now + day * DAY
+        span = warmth.place_range_c(setting.shelf, place, at.astimezone(setting.zone).month)
+        low, high = span if span is not None else (found.now_c, found.now_c)
+        age += float(days_at_20c(day - before, min(max((low + high) / 2, 0.0), 45.0)))
+        before = day
+        worst = spread_ends(found.worst(high, age).pressure_bar)
+        days.append(Ahead(at, high, worst, found.chance_past(high, age)))
+    return tuple(days)
+
+
+def past_by(found: Budget, days: tuple[Ahead, ...]) -> MomentFigure | None:
+    """When the chance that a bottle is past its ceiling first reaches one in twenty; None where it stays below."""
+    first = next((day for day in days if day.chance >= LIKELY), None)
+    if first is None:
+        return None
+    working = found.chance.working
+    sooner = next(day for day in days if day.chance >= min(0.01, LIKELY))
+    later = next((day for day in days if day.chance >= 0.5), days[-1])
+    name = "A bottle may be past its ceiling"
+    return MomentFigure("past_by", name, first.at, sooner.at, later.at, working, "one in a hundred to evens")
+
+
+def _of(key: str, label: str, span: Span, shown: Shown, working: Working) -> Figure:
+    return figure(key, label, span.best, shown, working, low=span.low, high=span.high)
+
+
+def _drawn(temp_c: float) -> float:
+    return min(max(temp_c, 0.0), WARMEST_DRAWN_C)

@@ -1,0 +1,97 @@
+"""The budget of gas of a bottled brew: its worst bottle, its chances, the year ahead. All brews are invented."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from brewing import q, setting
+from finished import DAY, LEVEL, bottled, by_days, lot, primed
+from gylebook.journal import events as ev
+from gylebook.science.interval import Span
+from gylebook.steps.fizz import fizz_of
+from gylebook.steps.gas_budget import LIKELY, ahead, budget, past_by
+from gylebook.steps.gas_parts import worst_of
+
+GARAGE = ev.PlaceKept(
+    name="garage",
+    low=q("4", "°C"),
+    high=q("16", "°C"),
+    months=(
+        ev.MonthRange(month=7, low=q("18", "°C"), high=q("34", "°C")),
+        ev.MonthRange(month=8, low=q("18", "°C"), high=q("33", "°C")),
+    ),
+)
+COOL = ev.PlaceKept(name="garage", low=q("8", "°C"), high=q("14", "°C"))
+
+
+def found_of(*things, grams="126", days=20, lots=()):
+    brew = by_days(*LEVEL, primed(grams), bottled("garage", *lots))
+    where = setting(*things, hours=days * DAY)
+    return brew, where, budget(brew, where)
+
+
+def test_before_it_is_bottled_there_is_no_budget() -> None:
+    assert budget(by_days(*LEVEL, primed()), setting(hours=20 * DAY)) is None
+
+
+def test_every_figure_has_its_working_and_its_sources() -> None:
+    _, _, found = found_of(GARAGE)
+    assert [f.key for f in found.figures] == ["budget_average", "budget_worst", "worst_now", "worst_warm", "past"]
+    for figure in found.figures:
+        assert "co2_mass_balance" in figure.working.sources
+        assert figure.low <= figure.value <= figure.high
+
+
+def test_the_worst_bottle_is_above_the_average_and_the_warmest_month_above_now() -> None:
+    _, _, found = found_of(GARAGE)
+    figure = {f.key: f for f in found.figures}
+    assert figure["budget_worst"].value > figure["budget_average"].value
+    assert figure["worst_warm"].value > figure["worst_now"].value
+    assert any("led on beyond its end" in words for words in figure["worst_warm"].working.cautions)
+
+
+def test_the_pages_worst_bottle_is_the_budgets_own() -> None:
+    """What priming, bottling and the cellar tell is the 95 % point of the same draws, as gas of a usual filling."""
+    brew, where, found = found_of(GARAGE)
+    assert fizz_of(brew, where).worst == pytest.approx(
+        float(np.quantile(found.draws.worst_as_usual_vol(found.count), 0.95)), abs=1e-9
+    )
+
+
+def test_a_hot_summer_is_a_date_and_a_cool_place_is_none() -> None:
+    brew, where, found = found_of(GARAGE)
+    days = ahead(found, brew, where)
+    when = past_by(found, days)
+    assert when is not None
+    assert when.value.month in {7, 8}
+    assert next(day for day in days if day.at == when.value).chance >= LIKELY
+    cool_brew, cool_where, cool = found_of(COOL)
+    assert past_by(cool, ahead(cool, cool_brew, cool_where)) is None
+    assert cool.chance_past(14.0) < 0.01
+
+
+def test_twice_the_sugar_passes_the_ceiling_almost_surely_where_it_is_warm() -> None:
+    _, _, once = found_of(COOL)
+    _, _, twice = found_of(COOL, grams="300")
+    assert once.chance_past(20.0) < 0.01
+    assert twice.chance_past(30.0) > 0.95
+    assert twice.chance_past(30.0) > twice.chance_past(14.0)
+
+
+def test_a_bottle_that_must_never_be_filled_is_past_its_ceiling_from_the_start() -> None:
+    _, _, found = found_of(COOL, lots=(lot("wine", 2, "750"), lot("returnable_500", 30, "500")))
+    assert found.chance_past(5.0) == 1.0
+
+
+def test_fewer_bottles_have_a_lesser_worst() -> None:
+    parts = (Span(0.8, 0.88, 0.91), Span(1.3, 1.4, 1.5), Span(0.0, 0.0, 0.5), 0.06)
+    worst = [worst_of(*parts, bottles=count) for count in (1, 10, 40, 200)]
+    assert worst == sorted(worst)
+    assert worst[0] > 0.88 + 1.4
+
+
+def test_a_forecast_that_cannot_be_trusted_leaves_the_cautious_span() -> None:
+    _, _, found = found_of(COOL)
+    come = found.gas.to_come
+    assert float(np.quantile(found.draws.later, 0.95)) >= 0.9 * come.high
