@@ -44,6 +44,12 @@ def _book(home: Path) -> Iterator[Figure]:
     yield from web_bench.sensor_figures()
 
 
+def _papers(home: Path) -> Iterator[Figure]:
+    import papers_bench
+
+    yield from papers_bench.paper_figures()
+
+
 def _forecast(home: Path) -> Iterator[Figure]:
     import forecast_bench
 
@@ -59,6 +65,7 @@ def _forecast(home: Path) -> Iterator[Figure]:
 AREAS: dict[str, Callable[[Path], Iterator[Figure]]] = {
     "start": _start,
     "steps": _steps,
+    "papers": _papers,
     "book": _book,
     "forecast": _forecast,
 }

@@ -26,7 +26,7 @@ class Grid:
     @property
     def words(self) -> str:
         """As a brewer reads it."""
-        size = f"circles of {self.width:g} mm" if self.round else f"labels of {self.width:.4g} × {self.height:.4g} mm"
+        size = f"circles of {self.width:g} mm" if self.round else f"labels of {self.width:.1f} × {self.height:.1f} mm"
         return f"{self.page}, {self.across} × {self.down} {size}"
 
     @property

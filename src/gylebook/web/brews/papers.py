@@ -19,22 +19,24 @@ from gylebook.outputs.label_sheet import KINDS, MOST, cap_sheet, label_sheet
 from gylebook.outputs.qr import Code, code_of, is_for_others
 from gylebook.outputs.sheets import sheet
 from gylebook.steps.brew_day import advice, brew_day
-from gylebook.steps.fields import CHOICE, COUNT, FLAG, TEXT, Field
+from gylebook.steps.fields import CHOICE, COUNT, TEXT, Field
 from gylebook.steps.label import Label, label
 from gylebook.web.brews.opened import Opened, open_brew
 from gylebook.web.form import Form, blank, sent
 
-_KIND = Field("kind", "What for", CHOICE, required=True, default="gift", choices=tuple(KINDS.items()))
-_SHEET = Field("sheet", "Sheet of labels", CHOICE, required=True, default=LABELS[0].key,
+_KIND = Field("kind", "What for", CHOICE, required=True, choices=tuple(KINDS.items()))
+_SHEET = Field("sheet", "Sheet of labels", CHOICE, required=True,
                choices=tuple((grid.key, grid.words) for grid in LABELS))  # fmt: skip
-_CAPS = Field("sheet", "Sheet of dots", CHOICE, required=True, default=CAPS[0].key,
+_CAPS = Field("sheet", "Sheet of dots", CHOICE, required=True,
               choices=tuple((grid.key, grid.words) for grid in CAPS))  # fmt: skip
 _COUNT = Field("count", "How many", COUNT, possible=(1, MOST), hint="left out: the rest of one sheet")
 _START = Field("start", "First label", COUNT, default="1", reason="the sheet is whole; counted along the rows")
 _NAME = Field("name", "Name on it", TEXT, hint="left out: the brew's own")
 _SIZE = Field("size", "Size of the bottles", TEXT, hint="500 mL; left out: as bottled")
-_OUTLINE = Field("outline", "Draw the edges", FLAG, hint="to hold against the sheet before it is printed on")
-_PAGE = Field("page", "Paper", CHOICE, required=True, default="A4", choices=tuple((page, page) for page in PAGES))
+_OUTLINE = Field("outline", "Edges of the labels", CHOICE, required=True,
+                 hint="to hold against the sheet before it is printed on",
+                 choices=(("no", "left out"), ("yes", "drawn")))  # fmt: skip
+_PAGE = Field("page", "Paper", CHOICE, required=True, choices=tuple((page, page) for page in PAGES))
 _ADDRESS = Field("address", "Address of the book, for the code", TEXT,
                  hint="as a phone reaches it; left out, the code holds the brew's number alone")  # fmt: skip
 
@@ -68,7 +70,7 @@ def _labels(opened: Opened, values: Mapping[str, Any]) -> bytes:
         opened.desk.now,
         count=values.get("count"),
         start=values.get("start") or 1,
-        outline=bool(values.get("outline")),
+        outline=values["outline"] == "yes",
     )
 
 
@@ -149,7 +151,7 @@ def _shown(request: HttpRequest, opened: Opened, forms: dict[str, Form]) -> Http
 
 
 def _blank(each: Paper, opened: Opened, offered: dict[str, str]) -> Form:
-    texts = {field.name: field.default for field in each.fields if field.required} | offered
+    texts = {field.name: field.choices[0][0] for field in each.fields if field.kind == CHOICE} | offered
     return blank(each.fields, opened.desk.measures, texts, group=each.word)
 
 
