@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -53,6 +55,15 @@ def test_bottles_kept_on_the_shelf_are_used_strongest_first() -> None:
     brown = ev.BottlesKept(name="brown ones", kind="returnable_500", size=q("500", "mL"), count=30)
     found = answer(ready(), thin, brown, volume="20.2 L")
     assert found.headline.startswith("20.2 L: 30 × 500 mL brown ones + 10 × 500 mL thin clear")
+
+
+def test_bottles_that_stand_full_of_another_brew_are_not_filled_again() -> None:
+    brown = ev.BottlesKept(name="brown ones", kind="returnable_500", size=q("500", "mL"), count=50)
+    where = setting(brown, hours=NOW)
+    there = replace(where, full_bottles=lambda: {"500 mL brown ones": 30, "330 mL others": 9})
+    asking = asked(STEP, volume="20.2 L")
+    assert "40 × 500 mL brown ones." in STEP.answer(ready(), where, asking).headline
+    assert "20 × 500 mL brown ones; 10.0 L are left over" in STEP.answer(ready(), there, asking).headline
 
 
 def test_bottles_that_must_never_be_filled_take_no_beer() -> None:

@@ -152,6 +152,12 @@ def test_cautions_stand_on_the_page_before_and_while_filling(filled_book, reader
     assert "Never fill wine, spirit, square, thin or chipped bottles" in page
 
 
+def test_bottles_that_stand_full_are_not_at_hand(stocked_book, reader):
+    """Of 60 brown halves, 37 and 20 stand full of the first two brews; a third brew is left with three."""
+    page = html(reader, "/brews/3/bottling/")
+    assert "3 × 500 mL brown halves" in words(has_class(page, "headline")[0])
+
+
 # --- in a browser -------------------------------------------------------------------------------------------------
 
 

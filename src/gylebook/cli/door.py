@@ -6,6 +6,7 @@ import gc
 import logging
 import os
 import uuid
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
@@ -34,8 +35,13 @@ class OpenBook:
         """What the steps may know."""
         from gylebook.store.brew_log import read_learned
 
+        def full() -> Mapping[str, int]:
+            from gylebook.store.standing import standing_full
+
+            return standing_full(book=self.book)
+
         learned = read_learned(self.shelf, book=self.book)
-        return Setting(self.now, self.shelf, self.prefs.zone, confirmed, learned)
+        return Setting(self.now, self.shelf, self.prefs.zone, confirmed, learned, full)
 
 
 def book_name() -> str:

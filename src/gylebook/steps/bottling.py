@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -122,14 +123,15 @@ def _litres(brew: Brew, setting: Setting, wanted: Asked) -> Figure:
 
 
 def _at_hand(setting: Setting, wanted: Asked) -> tuple[tuple[Bottle, ...], bool]:
-    """The bottles at hand: asked for, else kept on the shelf, else the usual sizes in any number."""
+    """The bottles at hand: asked for, else the empty ones of the shelf, else the usual sizes in any number."""
     text = wanted.word("bottles")
     if text.strip():
         lots = read_bottle_lots(text, "Bottles", words_to_keys(setting.shelf))
         return bottles_of(lots, setting.shelf), True
     kept = owned(setting.shelf)
     if kept:
-        return kept, True
+        full = setting.full_bottles()
+        return tuple(replace(each, count=max(0, each.count - full.get(each.words, 0))) for each in kept), True
     return tuple(bottle_of("returnable_500", size, 0, setting.shelf) for size in _USUAL_SIZES), False
 
 

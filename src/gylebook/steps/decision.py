@@ -33,13 +33,18 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """What a step may know besides the brew: the moment, the shelf, the zone, what finished brews taught."""
+    """What a step may know besides the brew: the moment, the shelf, the zone, what finished brews taught.
+
+    `full_bottles` tells how many bottles of each kind, by its words, stand full of any brew; it is asked only where it
+    matters, for it looks at every open brew.
+    """
 
     now: datetime
     shelf: Shelf
     zone: tzinfo
     confirmed: frozenset[str] = field(default_factory=frozenset)  # names of fields the brewer insists on
     learned: Learned = field(default_factory=_nothing_learned)
+    full_bottles: Callable[[], Mapping[str, int]] = dict
 
 
 @dataclass(frozen=True, slots=True)

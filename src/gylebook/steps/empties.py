@@ -28,6 +28,15 @@ def empties(shelf: Shelf, cards: Iterable[Card]) -> tuple[tuple[BottlesKept, Fig
     return tuple((kept, _empty(kept, full, counts)) for kept in shelf.bottles.values())
 
 
+def full_bottles(cards: Iterable[Card]) -> dict[str, int]:
+    """Bottles that stand full, by the words of their kind ("500 mL brown halves"), by the cards of all open brews."""
+    found: dict[str, int] = {}
+    for card in cards:
+        for lot in card.bottles.lots if card.bottles is not None else ():
+            found[lot.bottle] = found.get(lot.bottle, 0) + lot.left
+    return found
+
+
 def _empty(kept: BottlesKept, full: dict[str, list[Given]], counts: dict[str, int]) -> Figure:
     words = f"{kept.size} {kept.name}"
     owned = Given("owned", str(kept.count), Basis.MEASURED, "as kept on the shelf")

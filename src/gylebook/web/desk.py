@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 
 from django.conf import settings
 from django.http import HttpRequest
@@ -13,6 +14,7 @@ from gylebook.journal.state import Shelf
 from gylebook.outputs.wording import Preferences, preferences
 from gylebook.steps.decision import Setting
 from gylebook.store import brew_log
+from gylebook.store.standing import standing_full
 from gylebook.web.account.views import actor
 from gylebook.web.page import book_of
 
@@ -32,7 +34,8 @@ class Desk:
     def setting(self, confirmed: frozenset[str] = frozenset()) -> Setting:
         """What the steps may know."""
         learned = brew_log.read_learned(self.shelf, book=self.book)
-        return Setting(self.now, self.shelf, self.measures.zone, confirmed, learned)
+        full = partial(standing_full, book=self.book)
+        return Setting(self.now, self.shelf, self.measures.zone, confirmed, learned, full)
 
 
 def desk(request: HttpRequest) -> Desk:

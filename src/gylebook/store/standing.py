@@ -1,0 +1,29 @@
+"""What stands full in the cellar, from the cards of every open brew."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import msgspec
+
+from gylebook.steps.cards import Card
+from gylebook.steps.empties import full_bottles
+from gylebook.store.brew_list import brews
+from gylebook.store.databases import DEFAULT
+
+_decoder = msgspec.json.Decoder(Card)
+
+
+def standing_full(*, book: str = DEFAULT) -> Mapping[str, int]:
+    """How many bottles of each kind, by its words, stand full of any brew."""
+    return full_bottles(_cards(book))
+
+
+def _cards(book: str) -> Iterator[Card]:
+    before: int | None = None
+    while True:
+        page = brews(book, open_only=True, before=before, limit=500)
+        yield from (_decoder.decode(listed.card) for listed in page.brews if listed.card)
+        if page.before is None:
+            return
+        before = page.before
