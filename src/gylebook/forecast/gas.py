@@ -44,7 +44,7 @@ _PACE_SD: Final = (
 _LEAST_VOL, _MOST_VOL = 0.1, 12.0
 _LEAST_HEADSPACE, _MOST_HEADSPACE = 0.002, 0.3
 _OLDEST_DAYS = 3650.0
-_LEVELS: Final = 1025
+_LEVELS: Final = 4097
 # Columns of the lattice. Each lot of bottles has two of its own from _LOTS on.
 _LATER, _DISSOLVED, _GRAMS, _YIELD, _LITRES, _HEADSPACE, _SOLUBILITY, _PER_POINT, _PACE, _LOTS = range(10)
 

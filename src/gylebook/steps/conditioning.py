@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -10,7 +11,7 @@ from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.science.carbon_dioxide import ambient_pressure_bar
 from gylebook.steps import sums_fields
-from gylebook.steps.answers import Answer, Basis, Figure, Finding, Urgency
+from gylebook.steps.answers import Answer, Basis, Figure, Finding, MomentFigure, Urgency
 from gylebook.steps.asked import Asked, within
 from gylebook.steps.bottle_age import age_at
 from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, bottles_of, pressure_bar
@@ -24,6 +25,7 @@ from gylebook.steps.conditioning_fizz import diagnosis, opened_findings, pattern
 from gylebook.steps.decision import Setting, Step
 from gylebook.steps.fields import QUANTITY, Field
 from gylebook.steps.fizz import Fizz, fizz_of
+from gylebook.steps.gas_budget import ahead, budget, past_by
 from gylebook.steps.moments import coming_words, day_words, on_words
 from gylebook.steps.warmth import beer_temp_c, place_at
 from gylebook.units import show
@@ -76,7 +78,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         headline,
         why,
         min((urgency, worst), key=_rank),
-        figures_of(state),
+        (*figures_of(state), *_worst_figures(brew, setting, wanted)),
         tuple(findings),
         options,
         missing=_missing(brew, store),
@@ -84,6 +86,21 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         rule_of_thumb="How fast sugar is eaten in the bottle is the trade's habit, put into a curve.",
         assumed=_assumed(wanted, store, here),
     )
+
+
+def _worst_figures(brew: Brew, setting: Setting, wanted: Asked) -> tuple[Figure | MomentFigure, ...]:
+    """The worst of all bottles at its warmest, the chance that one is past its ceiling, and by when; see the budget."""
+    found = budget(brew, setting)
+    if found is None:
+        return ()
+    asked, outside = wanted.number("temp"), _outside(wanted)
+    found = replace(
+        found,
+        warm_c=found.warm_c if asked is None else asked,
+        outside_bar=found.outside_bar if outside is None else outside,
+    )
+    when = past_by(found, ahead(found, brew, setting)) if asked is None and outside is None else None
+    return (found.worst_warm, found.chance, *((when,) if when is not None else ()))
 
 
 def _cool_now(below_c: float, wanted: Asked) -> str:

@@ -7,7 +7,7 @@ were filled, and its ceiling the boldest habit for its kind, which for glass nev
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
@@ -33,6 +33,7 @@ from gylebook.units import show
 DAY = timedelta(days=1)
 WARMEST_DRAWN_C = 50.0
 LIKELY = 0.05  # the chance from which a date is told
+_POINTS_AHEAD = 2048  # for dates: a chance of one in twenty needs no more
 _AHEAD_DAYS = (0, 7, 14, 21, 28, *range(45, 366, 15))
 _SOURCES = ("co2_mass_balance", "delange_2011", "co2_reference_gas", "draper_hibberd_1996", "co2_stoichiometry",
             "error_propagation", "common_practice")  # fmt: skip
@@ -72,15 +73,21 @@ class Budget:
         """Average and worst bottle, pressure of the worst now and at its warmest, and the chance of too much."""
         average, worst = (spread_ends(each) for each in (self.draws.average_vol(), self.worst(25.0).total))
         now = spread_ends(self.worst(self.now_c, self.age_days).pressure_bar)
-        warm = spread_ends(self.worst(self.warm_c).pressure_bar)
         of = f"the worst of {self.count}"
         return (
             _of("budget_average", "Gas of the average bottle", average, VOLUMES, self._working()),
             _of("budget_worst", f"Gas of {of}", worst, VOLUMES, self._working()),
             _of("worst_now", f"Pressure now, {of}", now, BAR, self._working(self.now_c)),
-            _of("worst_warm", f"At {show(self.warm_c, 0)} °C, {of}", warm, BAR, self._working(self.warm_c)),
+            self.worst_warm,
             self.chance,
         )
+
+    @cached_property
+    def worst_warm(self) -> Figure:
+        """Pressure of the worst bottle when all gas is made and it is warmest, key "worst_warm"."""
+        span = spread_ends(self.worst(self.warm_c).pressure_bar)
+        label = f"At {show(self.warm_c, 0)} °C, the worst of {self.count}"
+        return _of("worst_warm", label, span, BAR, self._working(self.warm_c))
 
     @cached_property
     def chance(self) -> Figure:
@@ -130,6 +137,7 @@ class Ahead:
 def ahead(found: Budget, brew: Brew, setting: Setting) -> tuple[Ahead, ...]:
     """The worst bottle over the year to come, as its gas is made and its place's months go by."""
     place, days = warmth.place_at(brew), []
+    found = replace(found, draws=Draws(found.draws.charge, _POINTS_AHEAD))
     age, before = found.age_days or 0.0, 0
     for day in _AHEAD_DAYS:
         at = setting.now + day * DAY
