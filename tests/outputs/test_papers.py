@@ -7,10 +7,13 @@ import re
 from datetime import UTC, date, datetime
 from io import BytesIO
 
+import hypothesis
 import pypdf
 import pypdfium2
 import pytest
 import zxingcpp
+from hypothesis import given
+from hypothesis import strategies as st
 
 from brewing import ONE_CAN_MALT, brewed, q, setting
 from gylebook.errors import InputError, NotFound, Refused
@@ -439,3 +442,13 @@ def test_what_a_brewer_writes_reaches_the_typesetter_as_data_alone(monkeypatch):
     ((args, more),) = seen
     assert args == ()
     assert json.loads(more["sys_inputs"]["data"])["lines"][0]["runs"][0]["text"] == '#panic("x")'
+
+
+@given(name=st.text(min_size=1, max_size=60), mark=st.text(max_size=12))
+@hypothesis.settings(max_examples=60, deadline=None)
+def test_any_name_is_printed_or_refused_in_a_sentence(name, mark):
+    try:
+        told = label_sheet(a_label(name=name, code=mark), "gift", LABELS[2], code_of("12", ""), NOW, count=1)[:4]
+    except InputError as refused:
+        told = str(refused)
+    assert told == b"%PDF" or (told.startswith("Paper: ") and told.endswith("."))

@@ -33,6 +33,8 @@ PAGES = [
     "/brews/2/tasting/",
     "/brews/8/plan/",
     "/brews/8/cleaning/",
+    "/brews/2/papers/",
+    "/brews/2/papers/label/?start=99",
     "/dangerous-bottles/",
     "/keys/",
 ]
