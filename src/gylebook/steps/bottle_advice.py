@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from math import ceil
 
 from gylebook.journal.state import Shelf
@@ -52,6 +53,7 @@ class Beer:
 def primed_gas(base: Base) -> Gas:
     """The average and the worst bottle of beer that is primed as a whole, by the fizz that is planned."""
 
+    @cache  # the same fizz is asked about for every kind of bottle
     def gas(target: float) -> tuple[float, float]:
         lacking = max(0.0, target - base.residual.best - base.to_come.best)
         sugar = Span(0.97 * lacking, lacking, 1.03 * lacking)

@@ -63,6 +63,7 @@ def filling(gas: Fizz, litres: Figure, at_hand: tuple[Bottle, ...], store: float
                 headline += f"; {show(counted.left_l, 1)} L are left over: more bottles"
             working = Working("beer less what the bottles hold", litres.working.inputs, ("mass_balance",))
             figures = [figure("left", "Left over", counted.left_l, LITRES_2, working)]
-    gases = [gas if primed else wished(gas, found.fizz_of(place)) for place in range(len(at_hand))]
-    fills = tuple(zip(at_hand, full, gases, strict=True))
+    fizz = [found.fizz_of(place) for place in range(len(at_hand))]
+    gases = {target: gas if primed else wished(gas, target) for target in set(fizz)}
+    fills = tuple((bottle, count, gases[target]) for bottle, count, target in zip(at_hand, full, fizz, strict=True))
     return Filling(fills, f"{headline}.", found.why(), figures, found.findings())
