@@ -129,3 +129,11 @@ def test_the_calendar_goes_to_the_standard_output_or_to_a_file(told, brew, tmp_p
 
 def test_twice_the_same_calendar_is_the_same_to_the_byte(told, brew):
     assert told("calendar").out == told("calendar").out
+
+
+def test_the_working_of_a_label_is_told_when_it_is_asked_for(told, brew):
+    shown = told("print", "label", brew, "--working")
+    assert shown.code == 0, shown.err
+    assert "Strength on the label: about" in shown.out
+    assert "allergens from what went in" in " ".join(shown.out.split())
+    assert "with BARLEY (gluten): liquid malt extract" in " ".join(shown.out.split())

@@ -129,3 +129,12 @@ def test_bottles_with_too_much_gas_carry_the_warning_and_are_not_fit_to_give():
 
 def test_another_name_goes_before_the_brews_own():
     assert label(brewed((1.0, ev.Mixed(ingredients=ONE_CAN))), setting(), name="For Uncle").name == "For Uncle"
+
+
+def test_the_labels_own_number_opens_its_rounding_and_what_the_allergens_came_from():
+    printed, reckoned = label(brewed(*WHOLE), setting(UK, hours=300)).figures
+    assert printed.text() == label(brewed(*WHOLE), setting(UK, hours=300)).strength
+    assert reckoned.key == "abv"
+    assert "rounded down" in printed.working.relation
+    assert any(given.name == "BARLEY (gluten)" for given in printed.working.inputs)
+    assert label(brewed(MIXED), setting(UK, hours=3)).figures == ()

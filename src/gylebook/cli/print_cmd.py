@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, say
+from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, machine, say, width, with_working, working
 from gylebook.cli.door import OpenBook, open_book
 from gylebook.errors import Refused
 
@@ -86,7 +86,7 @@ def _with_grid(sheets: tuple[str, ...]) -> Callable[[F], F]:
 @click.option("--outline", is_flag=True, help="Draw the edges, to hold against the sheet before it is printed on.")
 @_with_code
 @_to_file
-@for_machines
+@with_working
 def label(
     brew: str, *, kind: str, sheet: str, start: int, count: int | None, name: str, size: str, outline: bool, url: str,
     output: Path | None, replace: bool,
@@ -105,6 +105,8 @@ def label(
         found, kind, grid_named(sheet, LABELS), code, opened.now, start=start, count=count, outline=outline
     )
     _written(made, output or Path(f"brew-{state.id}-labels.pdf"), replace, found, code)
+    if working() and not machine():
+        _show_working(found, opened)
 
 
 @command.command(cls=GyleCommand, examples=("gylebook print caps 1 --count 40",))
@@ -168,6 +170,15 @@ def danger(*, paper: str, output: Path | None, replace: bool) -> None:
 
     made = sheets.sheet(brew_day.danger(), opened.prefs, opened.now, page=paper)
     _written(made, output or Path("bottles-that-may-burst.pdf"), replace)
+
+
+def _show_working(found: Label, opened: OpenBook) -> None:
+    """How the strength on the label was reached, and what its allergens came from."""
+    from gylebook.cli.wording import answer_text
+    from gylebook.steps.answers import Answer, Urgency
+
+    told = Answer("How the label was reached.", "", Urgency.NOTHING, found.figures)
+    click.echo(answer_text(told, opened.prefs, width=width(), with_working=True))
 
 
 def _brew(number: str) -> tuple[OpenBook, Brew]:

@@ -5,7 +5,7 @@ What is not known is left out and asked for; nothing is made up to fill the labe
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from math import isfinite
 
@@ -81,6 +81,16 @@ class Label:
     def mark(self) -> str:
         """What is written on a cap: its code, else the brew's number."""
         return self.code or self.number
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        """The strength as the label has it, then as it is reckoned, each with its working."""
+        if self.abv is None:
+            return ()
+        printed = replace(
+            self.abv, key="label", label="Strength on the label", words=self.strength, working=self.working
+        )
+        return printed, self.abv
 
 
 def label(brew: Brew, setting: Setting, *, name: str = "", size: str = "") -> Label:

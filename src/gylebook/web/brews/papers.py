@@ -143,7 +143,7 @@ def _shown(request: HttpRequest, opened: Opened, forms: dict[str, Form]) -> Http
             (each, forms.get(each.word) or _blank(each, opened, offered), _url(opened, each)) for each in PAPERS
         ],
         "label": found,
-        "figures": (found.abv,) if found.abv is not None else (),
+        "figures": found.figures,
         "lacking": "" if paper.is_there() else paper.HOW_TO_GET_IT,
         "focus": next((form.wrong for form in forms.values() if form.wrong), ""),
     }
