@@ -9,6 +9,8 @@ from brewing import q, setting
 from finished import DAY, LEVEL, bottled, by_days, lot, primed
 from gylebook.journal import events as ev
 from gylebook.science.interval import Span
+from gylebook.steps.answers import Basis
+from gylebook.steps.bottle_store import store_c
 from gylebook.steps.fizz import fizz_of
 from gylebook.steps.gas_budget import LIKELY, ahead, budget, past_by
 from gylebook.steps.gas_parts import worst_of
@@ -95,3 +97,29 @@ def test_a_forecast_that_cannot_be_trusted_leaves_the_cautious_span() -> None:
     _, _, found = found_of(COOL)
     come = found.gas.to_come
     assert float(np.quantile(found.draws.later, 0.95)) >= 0.9 * come.high
+
+
+# --- how warm the place gets ---------------------------------------------------------------------------------------
+
+
+def test_a_reading_warmer_than_the_place_was_said_to_get_counts_from_then_on() -> None:
+    hot = (30.0, ev.TempSeen(of="room", temp=q("29", "°C")))
+    before, after = (by_days(*LEVEL, primed(), bottled("garage"), *more) for more in ((), (hot,)))
+    shelf = setting(COOL).shelf
+    assert store_c(before, shelf).value == 14.0
+    found = store_c(after, shelf)
+    assert found.value == 29.0
+    assert found.working.inputs[0].basis is Basis.MEASURED
+
+
+def test_what_was_read_at_another_place_or_before_bottling_says_nothing_of_the_store() -> None:
+    hot = ev.TempSeen(of="room", temp=q("29", "°C"))
+    brew = by_days(*LEVEL, (10.5, hot), primed(), bottled("garage"), (20.0, hot), (25.0, ev.Moved(place="cellar")))
+    cellar = ev.PlaceKept(name="cellar", low=q("8", "°C"), high=q("16", "°C"))
+    assert store_c(brew, setting(cellar).shelf).value == 16.0
+
+
+def test_a_place_without_temperatures_is_taken_as_hot_as_its_name_tells_and_never_as_cool() -> None:
+    shelf = setting().shelf
+    tops = {name: store_c(by_days(bottled(name)), shelf).value for name in ("the loft", "garage", "cellar", "")}
+    assert tops == {"the loft": 35.0, "garage": 30.0, "cellar": 25.0, "": 25.0}
