@@ -113,7 +113,9 @@ def accuracy_figures(found: Sequence[Judged]) -> Iterator[Figure]:
     for place, name in enumerate(NAMES):
         for share, side in (("5", "low"), ("95", "high")):
             rms = _rms([getattr(d, side)[place] for d in off])
-            yield Figure(f"forecast.accuracy_{name}_{share}", rms, "posterior sd, rms", 0.06, f"the {share} % point")
+            worst = max(found, key=lambda one: _worst(one, side, place))
+            plain = f"the {share} % point; worst {_worst(worst, side, place):.3f}, batch {worst.number}"
+            yield Figure(f"forecast.accuracy_{name}_{share}", rms, "posterior sd, rms", 0.06, plain)
     chances = [chance for d in off for chance in d.chances]
     yield Figure("forecast.accuracy_chances", _rms(chances), "1, rms", 0.005, "left under, unsafe, stories")
     yield Figure("forecast.accuracy_chances_worst", max(map(abs, chances)), "1", 0.02, f"largest of {len(chances)}")
@@ -129,7 +131,10 @@ def _agreement(found: Sequence[Judged]) -> Iterator[Figure]:
     off = [one.golds_differ for one in both]
     yield Figure("forecast.golds_final_mean", _rms([d.final_mean for d in off]), "posterior sd, rms", 0.03, plain)
     points = [value for d in off for value in (*d.low, *d.high)]
-    yield Figure("forecast.golds_quantiles", _rms(points), "posterior sd, rms", 0.06, plain)
+    apart = {one.number: max(map(abs, (*one.golds_differ.low, *one.golds_differ.high))) for one in both}
+    worst = max(apart, key=lambda number: apart[number])
+    told_worst = f"{plain}; worst {apart[worst]:.3f}, batch {worst}"
+    yield Figure("forecast.golds_quantiles", _rms(points), "posterior sd, rms", 0.06, told_worst)
     yield Figure("forecast.golds_chances", _rms([c for d in off for c in d.chances]), "1, rms", 0.005, plain)
 
 
