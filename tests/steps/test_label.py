@@ -66,7 +66,10 @@ def test_before_the_yeast_no_strength_is_made_up():
 
 
 def test_every_source_of_the_working_is_in_the_bibliography():
-    assert set(label(brewed(*WHOLE), setting(EU)).working.sources) <= set(sources.all())
+    cited = [label(brewed(*WHOLE), setting(*country)).working.sources for country in ((EU,), (UK,), (US,), ())]
+    assert all(cited)
+    assert {key for keys in cited for key in keys} <= set(sources.all())
+    assert cited[0] == ("eu_1169_2011",)
 
 
 @pytest.mark.parametrize(

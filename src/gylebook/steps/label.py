@@ -30,6 +30,8 @@ POUR_WORDS = "Open cold. Pour gently and leave the sediment in the bottle."
 HOME_WORDS = "Made at home, not for sale. Alcohol: not for children, not before driving."
 MAY_BURST = "MAY BURST: keep it cold, as in a fridge. Do not carry it warm, shake it or give it away."
 _LEAST_STATED = 1.2  # % vol above which European law wants the strength on a label
+# Where the rounding and the tolerance come from.
+_LAW = {"EU": ("eu_1169_2011",), "UK": ("uk_alcohol_guide", "eu_1169_2011"), "US": ("us_27_cfr",)}
 _COOLEST_WARNED, _WARMEST_WARNED = 12, 25
 
 
@@ -117,7 +119,7 @@ def label(brew: Brew, setting: Setting, *, name: str = "", size: str = "") -> La
         hazard=hazard,
         fit=fit,
         abv=abv,
-        working=_working(abv, found, rounding, steps),
+        working=_working(abv, found, rounding, steps, setting.shelf.settings.country),
         missing=questions[0] if questions else "",
         questions=questions[1:],
         assumed=found.assumed,
@@ -200,15 +202,17 @@ def _bottling_questions(brew: Brew) -> tuple[str, ...]:
     return ("It is not in bottles by the book: when was it bottled, and in which bottles?",)
 
 
-def _working(abv: Figure | None, found: Allergens, rounding: str, steps: tuple[str, ...]) -> Working:
+def _working(
+    abv: Figure | None, found: Allergens, rounding: str, steps: tuple[str, ...], country: str | None
+) -> Working:
     given = (Given("strength", abv.text(), Basis.RECKONED, abv.working.relation),) if abv is not None else ()
     return Working(
         f"strength {rounding}; allergens from what went in",
         (*given, *found.inputs),
-        ("eu_1169_2011", "uk_alcohol_guide", "us_27_cfr"),
+        _LAW.get(country or "", ("common_practice",)),
         steps,
         (
-            "The law of labels is for beer that is sold; it differs by country and changes. On a gift it is manners.",
+            "The law of labels is for beer that is sold; it differs by country and changes. On a gift it is courtesy.",
             "Allergens are those that were written down or that the materials bring by their nature.",
         ),
     )
