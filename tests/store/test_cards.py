@@ -87,7 +87,9 @@ def test_a_card_that_would_not_read_back_counts_as_not_reckoned(real_cards, book
 
     make = steps_cards.card
     monkeypatch.setattr(
-        steps_cards, "card", lambda brew, shelf, **more: msgspec.structs.replace(make(brew, shelf, **more), number=float("nan"))
+        steps_cards,
+        "card",
+        lambda brew, shelf, **more: msgspec.structs.replace(make(brew, shelf, **more), number=float("nan")),
     )
     start("Ale")
     assert "could not be reckoned" in caplog.text
@@ -160,7 +162,9 @@ def test_what_is_due_comes_in_its_order_and_nothing_due_comes_last(book, monkeyp
     start("Late", hours=30)
     start("Early", hours=2)
     make = cards.make_card
-    monkeypatch.setattr(cards, "make_card", lambda brew, shelf, learned: cards.Made(None, make(brew, shelf, learned).text))
+    monkeypatch.setattr(
+        cards, "make_card", lambda brew, shelf, learned: cards.Made(None, make(brew, shelf, learned).text)
+    )
     start("Nothing", hours=1)
     due = brew_log.due()
     assert [b.name for b in due] == ["Early", "Late", "Nothing"]

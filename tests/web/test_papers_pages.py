@@ -16,7 +16,14 @@ from gylebook.store import calendar_feed
 from gylebook.store.models import CalendarFeed
 from gylebook.web import environment
 
-LABEL = {"kind": "gift", "sheet": "a4-3x7", "start": "1", "count": "2", "outline": "no", "address": "https://book.home:8484"}
+LABEL = {
+    "kind": "gift",
+    "sheet": "a4-3x7",
+    "start": "1",
+    "count": "2",
+    "outline": "no",
+    "address": "https://book.home:8484",
+}
 
 
 def words_in(response):
