@@ -50,6 +50,12 @@ def _papers(home: Path) -> Iterator[Figure]:
     yield from papers_bench.paper_figures()
 
 
+def _gas(home: Path) -> Iterator[Figure]:
+    import gas_bench
+
+    yield from gas_bench.figures()
+
+
 def _forecast(home: Path) -> Iterator[Figure]:
     import forecast_bench
 
@@ -66,6 +72,7 @@ AREAS: dict[str, Callable[[Path], Iterator[Figure]]] = {
     "start": _start,
     "steps": _steps,
     "papers": _papers,
+    "gas": _gas,
     "book": _book,
     "forecast": _forecast,
 }
