@@ -99,6 +99,19 @@ def test_a_forecast_that_cannot_be_trusted_leaves_the_cautious_span() -> None:
     assert float(np.quantile(found.draws.later, 0.95)) >= 0.9 * come.high
 
 
+def test_sugar_weighed_into_each_bottle_on_a_coarse_scale_makes_a_worse_worst() -> None:
+    def worst(text, *things):
+        event = ev.Primed(sugar="sucrose", mass=q(text, "g"), how="each bottle", bottles=40)
+        return fizz_of(by_days(*LEVEL, (15.0, event), bottled()), setting(*things, hours=20 * DAY))
+
+    fine, coarse = worst("3.0"), worst("3")
+    assert fine.primed.uneven == pytest.approx(0.08)
+    assert coarse.primed.uneven == pytest.approx(1 / 12**0.5 / 3)
+    assert coarse.worst > fine.worst
+    good_scale = ev.InstrumentKept(name="scale", what="scale", step=q("0.1", "g"))
+    assert worst("3", good_scale).primed.uneven == pytest.approx(0.08)
+
+
 # --- how warm the place gets ---------------------------------------------------------------------------------------
 
 

@@ -7,10 +7,11 @@ batch, with a larger share of the sugar and less headspace than the others: one 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import sqrt
 from typing import TYPE_CHECKING
 
 from gylebook.journal import events as ev
-from gylebook.journal.state import Brew, Kept
+from gylebook.journal.state import Brew, Kept, Shelf
 from gylebook.science import priming
 from gylebook.science.interval import Span
 from gylebook.steps import volumes, warmth
@@ -35,7 +36,7 @@ from gylebook.steps.gas_parts import (
 from gylebook.steps.makeup import grams
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.outlook_gates import UNTRUSTED
-from gylebook.units import show
+from gylebook.units import Quantity, show
 
 if TYPE_CHECKING:
     from gylebook.forecast.gas import Charge, Later
@@ -81,10 +82,23 @@ def primed_of(brew: Brew, setting: Setting) -> Primed | None:
         sugar = _known_sugar(event.sugar)
         parts.append(sugared(total, sugar, litres))
         doses += sucrose_equivalent_g_per_l(total, sugar, litres.best)
-        uneven = max(uneven, UNEVEN[event.how])
+        uneven = max(uneven, UNEVEN[event.how], _weighed_unevenly(event, setting.shelf))
         words = f"{event.mass} of {sugar.replace('_', ' ')} for the {event.how}, {show(litres.best, 1)} L"
         givens.append(Given("priming", words, basis, f"entry {kept.seq}", kept.seq))
     return Primed(together(*parts), doses, uneven, tuple(givens), len(entries))
+
+
+def _weighed_unevenly(event: ev.Primed, shelf: Shelf) -> float:
+    """How far one bottle's share strays by the scale's step alone, where each was weighed by itself [1].
+
+    The step is that of the scale on the shelf, else the last figure that was written: 3 g may be 2.5 to 3.5.
+    """
+    if event.how != "each bottle":
+        return 0.0
+    steps = [kept.step for kept in shelf.instruments.values() if kept.what == "scale" and kept.step is not None]
+    places = len(event.mass.text.partition(".")[2])
+    step_g = min(map(grams, steps)) if steps else grams(Quantity(f"{10.0**-places:.{places}f}", event.mass.unit))
+    return min(step_g / sqrt(12.0) / max(grams(event.mass), 0.01), 0.5)
 
 
 def _known_sugar(key: str) -> str:
