@@ -35,7 +35,6 @@ def _shown(request: HttpRequest, at: Desk, sheet: Sheet) -> HttpResponse:
         "measures": at.measures,
         "sheet": sheet,
         "lines": told.lines(),
-        "brews": len(told.lessons),
         "forgotten": bool(at.shelf.forgotten),
         "said": heard(request, at.book, SHELF),
         "entries_at": reverse("shelf_log"),
