@@ -62,8 +62,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         ),
         options=(*found.possibilities, *found.customary),
         missing=_question(brew, found),
-        cautions=CAUTIONS,
-        rule_of_thumb=found.rule,
+        cautions=(*CAUTIONS, found.rule),
         assumed=_assumed(brew, found),
     )
 
@@ -76,8 +75,7 @@ def _not_pitched(brew: Brew, setting: Setting) -> Answer:
         Urgency.NOTHING,
         figures=(found.original, found.expected_fg),
         missing="When did the yeast go in?",
-        cautions=CAUTIONS,
-        rule_of_thumb=found.rule,
+        cautions=(*CAUTIONS, found.rule),
     )
 
 
