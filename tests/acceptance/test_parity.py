@@ -20,6 +20,7 @@ from acceptance.command_line import BEGIN, options, told
 from acceptance.leaflets import BY_WORD
 from acceptance.lives import BOTTLES, PLACE, Ask, life
 from gylebook.cli.manual import contexts
+from gylebook.outputs.outlook_shape import course_shape
 from gylebook.outputs.shapes import answer_shape
 from gylebook.outputs.wording import Preferences, bare_unit
 from gylebook.steps.catalogue import WORDS, acts, step
@@ -241,7 +242,8 @@ def test_a_sum_answers_alike_on_the_page_by_command_and_in_the_library(word):
     }  # fmt: skip
     own = of.reckon(values)
     said = {key: value for key, value in answer.items() if key not in {"shape", "shape_version", "sum", "asked"}}
-    assert said == json.loads(json.dumps(answer_shape(own)))
+    drawn = {} if own.course is None else {"fan": course_shape(own.course)}  # the page draws it
+    assert said == json.loads(json.dumps({**answer_shape(own), **drawn}))
     html = page(f"/reckon/{word}/?{urlencode(of.example)}")
     assert figures_on(html) == shown([*own.figures, *(figure for option in own.options for figure in option.figures)])
 
