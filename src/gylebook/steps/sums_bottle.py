@@ -304,7 +304,9 @@ def _count(values: Mapping[str, Any]) -> Answer:
         counts = [0 if b.never else b.count for b in at_hand]
         filled = bottles_filled(litres, [b.size_l for b in at_hand], counts)
         parts = [f"{full} × {b.words}" for b, full in zip(at_hand, filled.full, strict=True) if full]
-        words = " + ".join(parts) or "None of these may hold beer that still ferments"
+        unfit = all(b.never for b in at_hand)
+        none = "Not one of these may hold beer that still ferments" if unfit else "Too little beer to fill one of these"
+        words = " + ".join(parts) or none
         words += f"; {show(filled.left_l, 2)} L left over."
         figures.append(figure("left", "Left over", filled.left_l, LITRES_2, working))
         options = tuple(
