@@ -30,7 +30,7 @@ from gylebook.forecast.evidence import LIGHT_GROSS, Evidence, Forced, Hops, Know
 from gylebook.forecast.priors import Family
 
 CHAINS: Final = 4
-WARM_UP, KEPT = 800, 3000
+WARM_UP, KEPT = 1000, 6000
 SEED: Final = 20_260
 MOST_RHAT: Final = 1.01
 LEAST_EFFECTIVE: Final = 800.0
