@@ -66,20 +66,12 @@ def tolerance(kept, found):
     return (1 / kept["diagnostics"]["least_effective"] + 1 / found.ess) ** 0.5
 
 
-THINNED = (
-    "with hops the thinning of light draws, ordered by the share done and not by what is left, costs more than the "
-    "sampling: more draws do not help. The same draws without thinning agree"
-)
-
-
 @pytest.mark.parametrize("enough", [None, 4000.0])
-def test_the_forecaster_says_what_the_reference_says(case, enough, request):
+def test_the_forecaster_says_what_the_reference_says(case, enough):
     """Within four standard errors. The ends of a spread have one of about 2.1 standard deviations a draw; that of the
     gas still to come lies in a long tail, and is held by the chances of less than 0.5, 1 and 2 points and of too much.
     The chances' 0.004 are what makes and patterns of less than 2 in 10,000 may add up to.
     """
-    if case["name"] == "hops" and enough is not None:
-        request.applymarker(pytest.mark.xfail(reason=THINNED, strict=True))
     found = told("forecast", forecast(reference.evidence_of(case["evidence"]), enough=enough))
     kept = reference.gold_of(case)
     error, off = tolerance(case, found), differences(found, kept)

@@ -14,7 +14,8 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from gylebook.forecast.answers import Floats, Spread, Story
-from gylebook.forecast.likelihood import Curves, Sheet, Solved
+from gylebook.forecast.curve import Clock, progress
+from gylebook.forecast.likelihood import Curves, Sheet, Solved, later_left
 from gylebook.forecast.priors import Drawn
 from gylebook.forecast.sampler import Pool
 
@@ -52,11 +53,11 @@ def parts_of(pools: list[Pool], sheet: Sheet) -> tuple[list[Part], Floats]:
     wrong = np.zeros(len(sheet.values))
     for pool, log in zip(pools, logs, strict=True):
         curves = pool.all_curves()
-        along = curves.done[len(sheet.days) - 1] if len(sheet.days) else None  # share done at the last reading
+        along = _left(pool, sheet, curves)
         chosen, share = thinned(np.exp(log - top) / whole, _MOST_DRAWS, along)
         if not len(chosen):
             continue
-        part, gross = _part(pool, sheet, curves.take(chosen), chosen, np.log(share))
+        part, gross = _part(pool, sheet, curves.take(chosen), chosen, np.log(share), along[chosen])
         wrong += gross
         if part is not None:
             found.append(part)
@@ -64,6 +65,20 @@ def parts_of(pools: list[Pool], sheet: Sheet) -> tuple[list[Part], Floats]:
     for part in found:
         part.weight[:] /= total
     return found, wrong[: len(sheet.days)] / total
+
+
+def _left(pool: Pool, sheet: Sheet, curves: Curves) -> Floats:
+    """What sets the draws in order: what each still has to fall now, for a fall as it is expected (draws,) [SG]."""
+    if len(sheet.days) and sheet.evidence.hops is None and not sheet.evidence.additions:
+        return sheet.middle_fall * (
+            1 - curves.done[len(sheet.days) - 1]
+        )  # at the last reading: the same order, at once
+    drawn = pool.family.draw(pool.z)
+    now = np.array([sheet.evidence.now_day])
+    done, _ = progress(drawn.shape, Clock(sheet.evidence.warmth, now).thermal(drawn.shape.energy))
+    later = later_left(sheet.evidence, drawn, now)
+    left = sheet.middle_fall * (1 - done[0])
+    return np.asarray(left if later is None else left + later[0])
 
 
 def thinned(weight: Floats, count: int, along: Floats | None = None) -> tuple[np.ndarray, Floats]:
@@ -89,8 +104,8 @@ def thinned(weight: Floats, count: int, along: Floats | None = None) -> tuple[np
     return np.concatenate([kept, picked]), np.concatenate([weight[kept], np.full(few, mass / few)])
 
 
-def _part(
-    pool: Pool, sheet: Sheet, curves: Curves, chosen: np.ndarray, log_share: Floats
+def _part(  # noqa: PLR0917 - one family's draws with all that belongs to them
+    pool: Pool, sheet: Sheet, curves: Curves, chosen: np.ndarray, log_share: Floats, along: Floats
 ) -> tuple[Part | None, Floats]:
     drawn = pool.family.draw(pool.z[:, chosen])
     inside = log_share - pool.log_sum[chosen]
@@ -119,7 +134,7 @@ def _part(
     if not gathered:
         return None, wrong
     columns = [np.concatenate(column) for column in zip(*gathered, strict=True)]
-    picked, weight = thinned(columns[1], _MOST_COMPONENTS)
+    picked, weight = thinned(columns[1], _MOST_COMPONENTS, along[columns[0]])
     of, _, story, og, fall, var_og, var_fall, cov = (column[picked] for column in columns)
     return Part(drawn, of, weight, story, og, fall + sheet.middle_fall, var_og, var_fall, cov, nearest), wrong
 
