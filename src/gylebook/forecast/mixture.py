@@ -70,9 +70,8 @@ def parts_of(pools: list[Pool], sheet: Sheet) -> tuple[list[Part], Floats]:
 def _left(pool: Pool, sheet: Sheet, curves: Curves) -> Floats:
     """What sets the draws in order: what each still has to fall now, for a fall as it is expected (draws,) [SG]."""
     if len(sheet.days) and sheet.evidence.hops is None and not sheet.evidence.additions:
-        return sheet.middle_fall * (
-            1 - curves.done[len(sheet.days) - 1]
-        )  # at the last reading: the same order, at once
+        # At the last reading: the same order, and already there.
+        return np.asarray(sheet.middle_fall * (1 - curves.done[len(sheet.days) - 1]))
     drawn = pool.family.draw(pool.z)
     now = np.array([sheet.evidence.now_day])
     done, _ = progress(drawn.shape, Clock(sheet.evidence.warmth, now).thermal(drawn.shape.energy))
