@@ -88,7 +88,7 @@ def test_nothing_due_says_what_comes_next() -> None:
 
 def test_lines_say_when_in_words() -> None:
     late = of(begun((5, read("1.013")))).parts[-1].lines[0]
-    assert late.when in {"due Fri 13 Nov", "due Sat 14 Nov"}
+    assert late.when in {"due Fri 13 Nov", "due Sat 14 Nov", "due yesterday"}
     assert of(READY).parts[-1].lines[0].when == "since Sat 14 Nov"
     assert of(begun((13, read("1.013")))).later[0].when in {"tomorrow", "from Wednesday"}
 

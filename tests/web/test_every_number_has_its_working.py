@@ -12,7 +12,8 @@ Where a digit may stand:
 - in a chart, whose table says of its columns that they are reckoned;
 - in a caution, a rule of the trade or an assumption: constants that the step states as such, and inputs;
 - on the pages about the book itself (/about/, /sources/): what prints say and how many there are; workings end there;
-- in the name of a case that figures are reckoned for (`dt` over a figure, the `h3` over an option): what is supposed.
+- in the name of a case that figures are reckoned for (`dt` over a figure, the `h3` over an option): what is supposed;
+- in `code`: a path or a command, which nobody reckons.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ import pytest
 from web.sent_forms import words
 from web.walking import Walk, is_working
 
-TAGS = {"time", "form", "nav", "header", "footer", "title", "svg", "dt", "h3"}
+TAGS = {"time", "code", "form", "nav", "header", "footer", "title", "svg", "dt", "h3"}
 CLASSES = {"ink", "no", "entry-no", "pages", "which", "chart-figure", "cautions", "thumbrule", "assumed"}
 BREWS = range(1, 9)
 NUMBER = re.compile(r"(?<![A-Za-z])\d")  # a digit behind a letter belongs to a name: CO2, the caps marked H1

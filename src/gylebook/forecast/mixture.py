@@ -50,21 +50,21 @@ def parts_of(pools: list[Pool], sheet: Sheet) -> tuple[list[Part], Floats]:
     top = max(float(log.max()) for log in logs)
     whole = sum(float(np.exp(log - top).sum()) for log in logs)
     found: list[Part] = []
-    wrong = np.zeros(len(sheet.values))
+    wrong, looked_at = np.zeros(len(sheet.values)), 0.0
     for pool, log in zip(pools, logs, strict=True):
         curves = pool.all_curves()
         along = _left(pool, sheet, curves)
         chosen, share = thinned(np.exp(log - top) / whole, _MOST_DRAWS, along)
         if not len(chosen):
             continue
-        part, gross = _part(pool, sheet, curves.take(chosen), chosen, np.log(share), along[chosen])
-        wrong += gross
+        part, gross, mass = _part(pool, sheet, curves.take(chosen), chosen, np.log(share), along[chosen])
+        wrong, looked_at = wrong + gross, looked_at + mass
         if part is not None:
             found.append(part)
     total = sum(float(part.weight.sum()) for part in found)
     for part in found:
         part.weight[:] /= total
-    return found, wrong[: len(sheet.days)] / total
+    return found, wrong[: len(sheet.days)] / looked_at
 
 
 def _left(pool: Pool, sheet: Sheet, curves: Curves) -> Floats:
@@ -105,14 +105,14 @@ def thinned(weight: Floats, count: int, along: Floats | None = None) -> tuple[np
 
 def _part(  # noqa: PLR0917 - one family's draws with all that belongs to them
     pool: Pool, sheet: Sheet, curves: Curves, chosen: np.ndarray, log_share: Floats, along: Floats
-) -> tuple[Part | None, Floats]:
+) -> tuple[Part | None, Floats, float]:
     drawn = pool.family.draw(pool.z[:, chosen])
     inside = log_share - pool.log_sum[chosen]
     squared = (pool.z[:, chosen] ** 2).sum(axis=0)
     solved = sheet.solve(curves, pool.family.makes)
     wrong = np.zeros(len(sheet.values))
     gathered: list[tuple[np.ndarray, ...]] = []
-    nearest = np.inf
+    nearest, whole = np.inf, 0.0
     weights = np.exp(solved.log_patterns + inside)
     masses = weights.sum(axis=2)
     for number, pattern in enumerate(sheet.patterns):
@@ -120,6 +120,7 @@ def _part(  # noqa: PLR0917 - one family's draws with all that belongs to them
             mass = float(masses[number, place])
             if mass < _RARE:
                 continue
+            whole += mass
             wrong[list(pattern)] += mass
             draws = np.flatnonzero(weights[number, place] > _NEGLIGIBLE)
             if not len(draws):
@@ -131,11 +132,14 @@ def _part(  # noqa: PLR0917 - one family's draws with all that belongs to them
                 (draws, weight * (mass / weight.sum()), np.full(len(draws), STORIES.index(make.story)), *moments)
             )
     if not gathered:
-        return None, wrong
+        return None, wrong, whole
     columns = [np.concatenate(column) for column in zip(*gathered, strict=True)]
-    picked, weight = thinned(columns[1], _MOST_COMPONENTS, along[columns[0]])
+    # Group by group, so that each make and pattern keeps its share, and within a group by what is left.
+    group = np.repeat(np.arange(len(gathered)), [len(each[0]) for each in gathered])
+    within = (along - along.min()) / (2 * np.ptp(along) + 1e-9)
+    picked, weight = thinned(columns[1], _MOST_COMPONENTS, group + within[columns[0]])
     of, _, story, og, fall, var_og, var_fall, cov = (column[picked] for column in columns)
-    return Part(drawn, of, weight, story, og, fall + sheet.middle_fall, var_og, var_fall, cov, nearest), wrong
+    return Part(drawn, of, weight, story, og, fall + sheet.middle_fall, var_og, var_fall, cov, nearest), wrong, whole
 
 
 def _moments(
