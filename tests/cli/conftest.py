@@ -44,3 +44,18 @@ def own_book(library, settings, tmp_path):
     settings.TIME_ZONE = "Europe/London"
     with opened("default", library.settings("sqlite")) as alias, opened("demo", library.settings("sqlite")):
         yield alias
+
+
+@pytest.fixture(scope="module")
+def example(library, tmp_path_factory):
+    """The example book, filled once for all tests here; they only read."""
+    from django.conf import settings
+
+    from books import opened
+
+    home = settings.HOME
+    settings.HOME = tmp_path_factory.mktemp("home")
+    with opened("default", library.settings("sqlite")), opened("demo", library.settings("sqlite")) as alias:
+        assert main(["demo", "fill"]) == 0
+        yield alias
+    settings.HOME = home

@@ -6,25 +6,9 @@ import re
 
 import pytest
 
-from gylebook.cli.main import main
 from gylebook.steps.catalogue import WORDS
 
 BREWS = tuple(str(number) for number in range(1, 9))
-
-
-@pytest.fixture(scope="module")
-def example(library, tmp_path_factory):
-    """The example book, filled once for all tests here; they only read."""
-    from django.conf import settings
-
-    from books import opened
-
-    home = settings.HOME
-    settings.HOME = tmp_path_factory.mktemp("home")
-    with opened("default", library.settings("sqlite")), opened("demo", library.settings("sqlite")) as alias:
-        assert main(["demo", "fill"]) == 0
-        yield alias
-    settings.HOME = home
 
 
 @pytest.mark.parametrize("word", WORDS)

@@ -6,24 +6,7 @@ import re
 
 import pytest
 
-from gylebook.cli.main import main
-
 BREWS = tuple(str(number) for number in range(1, 9))
-
-
-@pytest.fixture(scope="module")
-def example(library, tmp_path_factory):
-    """The example book, filled once for all tests here; they only read."""
-    from django.conf import settings
-
-    from books import opened
-
-    home = settings.HOME
-    settings.HOME = tmp_path_factory.mktemp("home")
-    with opened("default", library.settings("sqlite")), opened("demo", library.settings("sqlite")) as alias:
-        assert main(["demo", "fill"]) == 0
-        yield alias
-    settings.HOME = home
 
 
 @pytest.mark.parametrize("brew", BREWS)
@@ -52,6 +35,7 @@ def test_a_running_brew_tells_stories_rules_and_the_next_reading(told, example) 
     assert "half " in said
     assert "those named “half” hold as often as not" in said
     assert "that is free information" in said
+    assert said.rstrip(".").endswith("a halt looks like an end to any hydrometer")
 
 
 def test_the_forecast_can_be_had_by_day(told, example) -> None:

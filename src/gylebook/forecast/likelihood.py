@@ -8,6 +8,7 @@ from the one before by a rank-one update.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Final
@@ -239,32 +240,29 @@ def _usual_pace(warmth: Warmth, days: Floats) -> Floats:
 
 def later_shift(evidence: Evidence, drawn: Drawn, days: Floats) -> Floats | None:
     """What hops and later sugar did to the gravity by each day (days, draws) [SG]; None where there were neither."""
-    shift = None
-    days = np.asarray(days, dtype=float)
-    if drawn.creep_sg is not None and drawn.creep_pace is not None and evidence.hops is not None:
-        since = _since(evidence.warmth, evidence.hops.day, days, np.array([CREEP_ENERGY]))
-        shift = drawn.creep_sg * np.expm1(-since * drawn.creep_pace)
-    for added in evidence.additions:
-        since = _since(evidence.warmth, added.day, days, drawn.shape.energy)
-        there = (days >= added.day)[:, None]
-        gone = added.falls_sg * np.expm1(-since * drawn.shape.pace)
-        change = np.where(there, added.lifts_sg + gone, 0.0)
-        shift = change if shift is None else shift + change
-    return shift
+    parts = [lifts + falls * np.expm1(-spent) for lifts, falls, spent in _later(evidence, drawn, days)]
+    return _total(parts) if parts else None
 
 
 def later_left(evidence: Evidence, drawn: Drawn, days: Floats) -> Floats | None:
     """What hops and later sugar still let it fall after each day (days, draws) [SG]; None where there were neither."""
-    left = None
+    parts = [falls * np.exp(-spent) for _, falls, spent in _later(evidence, drawn, days)]
+    return _total(parts) if parts else None
+
+
+def _later(evidence: Evidence, drawn: Drawn, days: Floats) -> Iterator[tuple[Floats, Floats | float, Floats]]:
+    """By what came later: the lift at each day (days, 1), how far that falls in all, and the exponent of what is left.
+
+    Before it came the exponent is 0: nothing of it has fallen.
+    """
     days = np.asarray(days, dtype=float)
     if drawn.creep_sg is not None and drawn.creep_pace is not None and evidence.hops is not None:
         since = _since(evidence.warmth, evidence.hops.day, days, np.array([CREEP_ENERGY]))
-        left = drawn.creep_sg * np.exp(-since * drawn.creep_pace)
+        yield np.zeros((len(days), 1)), drawn.creep_sg, since * drawn.creep_pace
     for added in evidence.additions:
         since = _since(evidence.warmth, added.day, days, drawn.shape.energy)
-        rest = added.falls_sg * np.exp(-since * drawn.shape.pace)
-        left = rest if left is None else left + rest
-    return left
+        lifts = np.where(days >= added.day, added.lifts_sg, 0.0)[:, None]
+        yield lifts, added.falls_sg, since * drawn.shape.pace
 
 
 def _since(warmth: Warmth, day: float, days: Floats, energy: Floats) -> Floats:
