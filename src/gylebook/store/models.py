@@ -95,3 +95,57 @@ class CalendarFeed(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} since {self.made_at}"
+
+
+class Device(models.Model):
+    """A browser in which somebody is signed in: without its row, its next request finds it signed out."""
+
+    person = models.CharField(max_length=150)
+    name = models.CharField(max_length=80)
+    way = models.CharField(max_length=20)  # how it came in: password, passkey, pairing, invitation, before
+    made_at = models.DateTimeField()
+    seen_at = models.DateTimeField()
+    ends_at = models.DateTimeField()  # when it is signed out by itself, unless it is used before
+
+    class Meta:
+        db_table = "device"
+        indexes = (models.Index(fields=["person", "ends_at"], name="device_person_ends"),)
+
+    def __str__(self) -> str:
+        return f"{self.name} of {self.person}"
+
+
+class OneTimeCode(models.Model):
+    """A code that lets one browser in once: as a device of a person, or as a new person. Only its hash is kept."""
+
+    code_hash = models.CharField(max_length=64, primary_key=True)
+    kind = models.CharField(max_length=20)  # pairing or invitation
+    person = models.CharField(max_length=150)  # whose device it makes, or who invites
+    made_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+
+    class Meta:
+        db_table = "one_time_code"
+
+    def __str__(self) -> str:
+        return f"{self.kind} by {self.person} until {self.ends_at}"
+
+
+class Passkey(models.Model):
+    """The public half of a passkey; the private one never leaves the person's own device."""
+
+    credential = models.CharField(max_length=400, unique=True)  # its id, base64url
+    person = models.CharField(max_length=150)
+    name = models.CharField(max_length=80)
+    host = models.CharField(max_length=253)  # the name under which it was made; browsers offer it nowhere else
+    public_key = models.TextField()  # what the authenticator attested: id and key, base64url
+    uses = models.BigIntegerField()  # the authenticator's own count of signatures; 0 where it keeps none
+    made_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True)
+
+    class Meta:
+        db_table = "passkey"
+        indexes = (models.Index(fields=["person"], name="passkey_person"),)
+
+    def __str__(self) -> str:
+        return f"{self.name} of {self.person}"
