@@ -81,7 +81,7 @@ def test_the_demo_holds_nothing_but_entries_and_their_cards(library):
     with opened("demo", library.blank("sqlite")) as demo:
         call_command("migrate", database=demo, verbosity=0)
         tables = set(connections[demo].introspection.table_names())
-    assert tables == {"django_migrations", "journal_entry", "brew_card"}
+    assert tables == {"django_migrations", "journal_entry", "brew_card", "sent_print", "book_mark"}
 
 
 def test_the_way_back_to_an_empty_database_is_open(engine, library):

@@ -18,7 +18,7 @@ from gylebook.journal.state import SHELF, Entry
 
 FORMAT = "gylebook-journal"
 FORMAT_VERSION = 1
-SOURCES = ("page", "command", "device", "import", "demo")
+SOURCES = ("page", "command", "program", "device", "import", "demo")
 
 #: Kinds that may stand in a brew as well as on the shelf.
 _ANYWHERE = frozenset({"corrected", "noted"})

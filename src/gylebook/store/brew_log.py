@@ -24,7 +24,7 @@ from gylebook.journal.state import SHELF, Brew, Entry, Shelf, fold, further
 from gylebook.steps.answers import Finding
 from gylebook.steps.decision import Decision
 from gylebook.steps.learned import Learned
-from gylebook.store import cards, lessons, rows
+from gylebook.store import cards, lessons, rows, sent_prints
 from gylebook.store.brew_list import Listed, Page, brews, count, due
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
@@ -81,10 +81,14 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Command(Generic[S]):
-    """One thing to carry out: an id that its sender made up, and the step's decision about the state."""
+    """One thing to carry out: an id that its sender made up, and the step's decision about the state.
+
+    `content` is a print of what was sent, where the sender may send again: the same id with another one is a Conflict.
+    """
 
     id: str
     decide: Callable[[S], Decision]
+    content: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +158,7 @@ def change(
     now: datetime,
     book: str = DEFAULT,
     expected_seq: int | None = None,
+    content: str = "",
 ) -> Change:
     """Write in a brew what a step decides.
 
@@ -171,6 +176,8 @@ def change(
         Which book.
     expected_seq
         The last sequence number that the sender saw; when given, anything newer is a Conflict.
+    content
+        A print of what was sent; when given, the same id with another content is a Conflict.
 
     Raises
     ------
@@ -181,7 +188,7 @@ def change(
     StoreUnavailable
         The database is missing, locked or refuses.
     """
-    command = Command(command_id, decide)
+    command = Command(command_id, decide, content)
     write = partial(_write_brew, Stamp(book, actor, source, now), brew, [command], expected_seq)
     return _carry_out(book, write, [command_id])[0]
 
@@ -232,9 +239,10 @@ def change_shelf(
     now: datetime,
     book: str = DEFAULT,
     expected_seq: int | None = None,
+    content: str = "",
 ) -> Change:
     """As `change`, for what belongs to no brew: kits, instruments, vessels, places, bottles, stock, settings."""
-    command = Command(command_id, decide)
+    command = Command(command_id, decide, content)
     write = partial(_write_shelf, Stamp(book, actor, source, now), command, expected_seq)
     return _carry_out(book, write, [command_id])[0]
 
@@ -247,9 +255,10 @@ def start_brew(
     command_id: str,
     now: datetime,
     book: str = DEFAULT,
+    content: str = "",
 ) -> Change:
     """Begin a brew under the next free number; `decide` is given the empty brew with that number."""
-    command = Command(command_id, decide)
+    command = Command(command_id, decide, content)
     write = partial(_write_new, Stamp(book, actor, source, now), command)
     return _carry_out(book, write, [command_id])[0]
 
@@ -286,7 +295,7 @@ def _write_brew(
     changes: list[Change] = []
     wrote = False
     for command in commands:
-        before = _before(book, brew, command.id)
+        before = _before(book, brew, command)
         if before:
             changes.append(before)
             continue
@@ -313,7 +322,7 @@ def _write_brew(
 def _write_shelf(stamp: Stamp, command: Command[Shelf], expected_seq: int | None) -> list[Change]:
     book = stamp.book
     rows.lock(book, SHELF)
-    before = _before(book, SHELF, command.id)
+    before = _before(book, SHELF, command)
     if before:
         return [before]
     shelf = cards.load_shelf(book)
@@ -324,7 +333,7 @@ def _write_shelf(stamp: Stamp, command: Command[Shelf], expected_seq: int | None
 def _write_new(stamp: Stamp, command: Command[Brew]) -> list[Change]:
     book = stamp.book
     rows.lock(book, _NEW_BREW)
-    before = _before(book, None, command.id)
+    before = _before(book, None, command)
     if before:
         return [before]
     brew = str(max((int(found) for found in rows.streams(book) if found != SHELF), default=0) + 1)
@@ -336,13 +345,15 @@ def _write_new(stamp: Stamp, command: Command[Brew]) -> list[Change]:
     return [done]
 
 
-def _before(book: str, brew: str | None, command_id: str) -> Change | None:
+def _before(book: str, brew: str | None, command: Command[Any]) -> Change | None:
     """What this command wrote the first time, or None."""
-    found = rows.of_command(book, command_id)
+    found = rows.of_command(book, command.id)
     if not found:
         return None
     if brew is not None and found[0].brew != brew:
         raise Conflict(f"This entry's id was used before, for brew {found[0].brew}; send it with a new id.")
+    if command.content:
+        sent_prints.expect_same(book, command.id, command.content)
     return Change(found[0].brew, tuple(map(entry_of, found)), repeated=True)
 
 
@@ -372,4 +383,6 @@ def _append(stamp: Stamp, brew: str, head_seq: int, command: Command[Any], decis
         )
     if written:
         rows.insert(stamp.book, written)
+        if command.content:
+            sent_prints.keep(stamp.book, command.id, command.content)
     return Change(brew, tuple(map(entry_of, written)), decision.findings)

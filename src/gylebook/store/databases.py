@@ -101,10 +101,10 @@ def _query(parts: SplitResult) -> dict[str, str]:
 
 
 class BookRouter:
-    """Accounts and sessions live in the brewer's own book only; the demo holds nothing but entries and their cards."""
+    """Accounts and sessions live in the brewer's own book only; the demo holds entries, and what follows from them."""
 
     def allow_migrate(self, db: str, app_label: str, model_name: str | None = None, **_hints: Any) -> bool | None:
         """Whether a table belongs in a database."""
         if db != DEMO:
             return None
-        return app_label == "store" and model_name in {None, "journalentry", "brewcard"}
+        return app_label == "store" and model_name in {None, "journalentry", "brewcard", "sentprint", "bookmark"}

@@ -149,3 +149,108 @@ class Passkey(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} of {self.person}"
+
+
+class ApiToken(models.Model):
+    """What lets a program in, in the name of a person; only its hash is kept."""
+
+    name = models.CharField(max_length=80)
+    person = models.CharField(max_length=150)
+    scopes = models.CharField(max_length=40)  # words: read, write
+    secret_hash = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True)
+
+    class Meta:
+        db_table = "api_token"
+        constraints = (models.UniqueConstraint(fields=["person", "name"], name="api_token_person_name"),)
+
+    def __str__(self) -> str:
+        return f"{self.name} of {self.person}"
+
+
+class SentPrint(models.Model):
+    """The print of a message that a phone or a program sent, by its id: tells a repetition from another content."""
+
+    command_id = models.CharField(max_length=120, primary_key=True)
+    content = models.CharField(max_length=64)
+
+    class Meta:
+        db_table = "sent_print"
+
+    def __str__(self) -> str:
+        return self.command_id
+
+
+class BookMark(models.Model):
+    """One row: the id of this database, made once."""
+
+    id = models.PositiveSmallIntegerField(primary_key=True)
+    mark = models.CharField(max_length=32)
+
+    class Meta:
+        db_table = "book_mark"
+
+    def __str__(self) -> str:
+        return self.mark
+
+
+class CalendarThing(models.Model):
+    """A thing that a calendar was given, so that it can be told when it is gone; rows go some weeks after that."""
+
+    uid = models.CharField(max_length=36, primary_key=True)
+    brew = models.CharField(max_length=20)
+    title = models.CharField(max_length=700)
+    start = models.DateTimeField()
+    end = models.DateTimeField()
+    sequence = models.PositiveIntegerField()
+    changed_at = models.DateTimeField()
+    gone = models.BooleanField()
+
+    class Meta:
+        db_table = "calendar_thing"
+
+    def __str__(self) -> str:
+        return f"{self.title} at {self.start}"
+
+
+class NoticeAddress(models.Model):
+    """An address to which notices are posted. Its secret is made from the book's key and `salt`, and not kept."""
+
+    url = models.CharField(max_length=1000, unique=True)
+    person = models.CharField(max_length=150)  # who gave it
+    salt = models.CharField(max_length=64)
+    base = models.CharField(max_length=300)  # the book's address as others reach it, for links; "" for none
+    made_at = models.DateTimeField()
+    sent_at = models.DateTimeField(null=True)  # when it took something last
+    fault = models.CharField(max_length=300)  # why it did not, the last time that it did not; "" for never
+    fault_at = models.DateTimeField(null=True)
+
+    class Meta:
+        db_table = "notice_address"
+
+    def __str__(self) -> str:
+        return f"address {self.pk} of {self.person}"  # not where it leads: an address may hold a secret
+
+
+class Notice(models.Model):
+    """That one address is told of one decision, at one urgency: at most once, however often the book looks."""
+
+    id = models.CharField(max_length=36, primary_key=True)  # the same for the same address, decision and urgency
+    address = models.ForeignKey(NoticeAddress, on_delete=models.CASCADE)
+    decision = models.CharField(max_length=36)
+    urgency = models.CharField(max_length=10)
+    brew = models.CharField(max_length=20)
+    title = models.CharField(max_length=700)
+    made_at = models.DateTimeField()
+    tries = models.PositiveSmallIntegerField()
+    next_try_at = models.DateTimeField(null=True)  # none once it was taken or given up
+    sent_at = models.DateTimeField(null=True)
+
+    class Meta:
+        db_table = "notice"
+        constraints = (models.UniqueConstraint(fields=["address", "decision", "urgency"], name="notice_once"),)
+        indexes = (models.Index(fields=["next_try_at"], name="notice_next_try"),)
+
+    def __str__(self) -> str:
+        return f"{self.title} ({self.urgency})"

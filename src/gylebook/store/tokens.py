@@ -1,0 +1,137 @@
+"""Tokens of programs: each lets one script or phone at the API; shown once, kept as a hash, taken back at will."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.contrib.auth.models import User
+
+from gylebook.errors import InputError, NotFound
+from gylebook.steps.fields import CHOICE, TEXT, Field
+from gylebook.store.databases import DEFAULT
+from gylebook.store.faults import spoken
+from gylebook.store.models import ApiToken
+from gylebook.store.turns import writing
+
+READ, WRITE = "read", "write"
+#: What a token begins with, so that one found in a file or a log is known for what it is.
+MARK = "gyle_"
+_MOST = 50  # of one person: more is a loop that went wrong
+_NOTED_EVERY = timedelta(minutes=10)  # when it was last used is kept no finer, so that reading does not write
+
+NAME = Field("name", "What it is for", TEXT, required=True, hint="a name to know it by, such as “kitchen tablet”")
+MAY = Field(
+    "may",
+    "What it may do",
+    CHOICE,
+    default="read",
+    reason="a program that only shows things need not be able to write",
+    choices=(("read", "read"), ("write", "write"), ("both", "read and write")),
+)
+_SCOPES = {"": (READ,), "read": (READ,), "write": (WRITE,), "both": (READ, WRITE)}
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A token as it is kept; the secret itself is known to nobody but its holder.
+
+    `used_at` is when it was last used, to ten minutes; None where it never was.
+    """
+
+    id: int
+    name: str
+    person: str
+    scopes: tuple[str, ...]
+    made_at: datetime
+    used_at: datetime | None
+
+    @property
+    def may(self) -> str:
+        """What it may do, in words."""
+        return " and ".join(self.scopes)
+
+
+def make(name: str, person: str, may: str, now: datetime) -> tuple[Token, str]:
+    """A new token of a person, and its secret, which cannot be looked up afterwards.
+
+    Parameters
+    ----------
+    name
+        What it is for, to know it by: 1 to 80 characters, each name once a person.
+    person
+        In whose name it reads and writes.
+    may
+        One of "read", "write", "both"; "" is "read".
+    now
+        The moment.
+
+    Raises
+    ------
+    InputError
+        The name is empty, too long or has a token already, or there are too many.
+    """
+    name = name.strip()
+    if not 1 <= len(name) <= 80 or not name.isprintable():
+        raise InputError(NAME.label, "this cannot be a token's name", "write 1 to 80 plain characters")
+    if may not in _SCOPES:
+        raise InputError(MAY.label, f"“{may[:40]}” is not one of the choices", "choose one of: read, write, both")
+    secret = MARK + secrets.token_urlsafe(32)
+    with spoken(DEFAULT), writing(DEFAULT):
+        own = ApiToken.objects.filter(person=person)
+        if own.filter(name=name).exists():
+            raise InputError(NAME.label, f"there is a token “{name}” already", "choose another name, or take it back")
+        if own.count() >= _MOST:
+            raise InputError(NAME.label, f"there are {_MOST} tokens already", "take back those that nobody uses")
+        row = ApiToken.objects.create(
+            name=name, person=person, scopes=" ".join(_SCOPES[may]), secret_hash=_hash(secret), made_at=now
+        )
+    return _token(row), secret
+
+
+def listed(person: str | None = None) -> tuple[Token, ...]:
+    """The tokens of a person, or everybody's; the newest first."""
+    with spoken(DEFAULT):
+        wanted = ApiToken.objects.order_by("-made_at", "-id")
+        return tuple(map(_token, wanted if person is None else wanted.filter(person=person)))
+
+
+def revoke(name: str, person: str) -> Token:
+    """Take a person's token back: from now on it opens nothing.
+
+    Raises
+    ------
+    NotFound
+        This person has no token of that name.
+    """
+    with spoken(DEFAULT), writing(DEFAULT):
+        row = ApiToken.objects.filter(name=name, person=person).first()
+        if row is None:
+            raise NotFound(f"There is no token “{name[:80]}” of {person}; look at the list of tokens.")
+        found = _token(row)
+        row.delete()
+    return found
+
+
+def token_of(secret: str, now: datetime) -> Token | None:
+    """The token with that secret; None where there is none, or its person may no longer sign in."""
+    if not secret.startswith(MARK):
+        return None
+    with spoken(DEFAULT):
+        row = ApiToken.objects.filter(secret_hash=_hash(secret)).first()
+        if row is None or User.objects.filter(username=row.person, is_active=False).exists():
+            return None
+        if row.used_at is None or now - row.used_at >= _NOTED_EVERY:
+            with writing(DEFAULT):
+                ApiToken.objects.filter(pk=row.pk).update(used_at=now)
+    return _token(row)
+
+
+def _token(row: ApiToken) -> Token:
+    return Token(row.pk, row.name, row.person, tuple(row.scopes.split()), row.made_at, row.used_at)
+
+
+def _hash(secret: str) -> str:
+    return hashlib.sha256(secret.encode()).hexdigest()
