@@ -115,3 +115,16 @@ def test_what_can_wait_rings_no_bell():
 def test_brews_that_could_not_be_worked_out_are_named():
     told = icalendar.Calendar.from_ical(calendar_file([], UTC, unknown=("3", "9")))
     assert str(told["DESCRIPTION"]).endswith("their logs are whole: No. 3, No. 9.")
+
+
+def test_what_is_gone_is_called_off_under_its_name_with_a_higher_sequence_and_rings_no_bell():
+    due = dated()
+    (event,) = icalendar.Calendar.from_ical(calendar_file([due.called_off(START)], LONDON)).walk("VEVENT")
+    assert event["STATUS"] == "CANCELLED"
+    assert (str(event["UID"]), event["SEQUENCE"]) == (due.uid, 13)
+    assert event["DTSTAMP"].dt == event["LAST-MODIFIED"].dt == START
+    assert event["DTSTART"].dt == due.start
+    assert event.walk("VALARM") == []
+    other = read_by_others(calendar_file([due.called_off(START)], LONDON)).vevent
+    assert (other.status.value, other.sequence.value) == ("CANCELLED", "13")
+    assert other.description.value == "No longer due: done, or overtaken."

@@ -21,9 +21,9 @@ def source(*tasks, origin="begun-1", entries=5):
     return Source(told, origin, entries, FIRST, FIRST)
 
 
-def task(act="reading", words="Read the gravity", *, urgency="MEASURE", hours=48.0, by=None, until=None):
+def task(act="reading", words="Read the gravity", *, urgency="MEASURE", hours=48.0, by=None, until=None, **more):
     start = FIRST + timedelta(hours=hours)
-    return CardTask("readings", act, words, "It tells.", urgency, start, by, until)
+    return CardTask("readings", act, words, "It tells.", urgency, start, by, until, **more)
 
 
 def only(*tasks, zone=UTC, now=FIRST, **more):
@@ -44,11 +44,11 @@ def test_the_same_work_of_another_brew_has_another_name():
 
 def test_two_doses_of_hops_are_two_things_and_the_second_keeps_its_name_when_the_first_is_out():
     both = agenda(
-        [source(task("hops_out", "Take the hops out (Sedgeway)"), task("hops_out", "Take the hops out (Fen)"))],
+        [source(task("hops_out", about="Sedgeway"), task("hops_out", about="Fen"))],
         UTC,
         FIRST,
     )
-    left = only(task("hops_out", "Take the hops out (Fen)"))
+    left = only(task("hops_out", about="Fen"))
     assert len({dated.uid for dated in both}) == 2
     assert left.uid in {dated.uid for dated in both}
 
@@ -56,6 +56,29 @@ def test_two_doses_of_hops_are_two_things_and_the_second_keeps_its_name_when_the
 def test_the_same_act_twice_is_never_one_thing():
     found = agenda([source(task("move", "Keep them cool"), task("move", "Move them"))], UTC, FIRST)
     assert len({dated.uid for dated in found}) == 2
+
+
+def test_a_decision_stays_what_it_is_when_its_date_its_words_and_its_urgency_change():
+    before = only(task(after=3))
+    after = only(task(words="Read it: 2 points left", hours=90, urgency="DANGER", after=3), entries=9)
+    assert before.decision == after.decision
+
+
+def test_the_same_work_is_another_decision_once_it_was_done_but_the_same_thing_in_a_calendar():
+    first, second = only(task(after=3)), only(task(after=7))
+    assert first.decision != second.decision
+    assert first.uid == second.uid
+
+
+def test_the_same_act_for_another_reason_is_another_decision():
+    assert only(task("move", about="pressure")).decision != only(task("move")).decision
+
+
+def test_what_is_called_off_stands_between_what_was_due_and_what_comes_after_the_next_entry():
+    due = only(task())
+    gone = due.called_off(FIRST)
+    assert (gone.uid, gone.gone, gone.changed_at) == (due.uid, True, FIRST)
+    assert due.sequence < gone.sequence < only(task(), entries=6).sequence
 
 
 def test_what_is_done_is_gone():

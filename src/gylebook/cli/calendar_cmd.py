@@ -38,11 +38,12 @@ def command(output: Path | None, url: str, replace: bool) -> None:
     from gylebook.outputs.calendar_file import calendar_file
     from gylebook.outputs.qr import base_address
     from gylebook.steps.agenda import agenda
-    from gylebook.store.calendar_feed import sources
+    from gylebook.store.calendar_feed import sources, with_gone
 
     found, unknown = sources(opened.book)
     dated = agenda(found, opened.prefs.zone, opened.now)
-    made = calendar_file(dated, opened.prefs.zone, base=base_address(url), unknown=unknown)
+    given = with_gone(dated, unknown, opened.now, opened.book)
+    made = calendar_file(given, opened.prefs.zone, base=base_address(url), unknown=unknown)
     if output is None:
         sys.stdout.buffer.write(made)
         sys.stdout.buffer.flush()

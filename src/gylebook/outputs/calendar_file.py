@@ -28,7 +28,7 @@ def calendar_file(
     Parameters
     ----------
     dated
-        Things with their dates.
+        Things with their dates; those that are gone are called off, so that a calendar which has them drops them.
     zone
         In which the words are; moments themselves are written in UTC and are right in every zone.
     name
@@ -70,8 +70,10 @@ def _event(dated: Dated, zone: tzinfo, base: str) -> Event:
     event.add("dtend", _utc(dated.end))
     event.add("summary", dated.title)
     event.add("description", _words(dated, zone))
-    event.add("status", "CONFIRMED")
+    event.add("status", "CANCELLED" if dated.gone else "CONFIRMED")
     event.add("transp", "TRANSPARENT")
+    if dated.gone:
+        return event
     if dated.urgency in _PRIORITY:
         event.add("priority", _PRIORITY[dated.urgency])
         event.add_component(_alarm(dated))
@@ -91,6 +93,8 @@ def _alarm(dated: Dated) -> Alarm:
 
 
 def _words(dated: Dated, zone: tzinfo) -> str:
+    if dated.gone:
+        return "No longer due: done, or overtaken."
     told = [dated.why]
     if dated.urgency is not Urgency.NOTHING:
         told.insert(0, f"{dated.urgency.value}.")

@@ -1,13 +1,14 @@
-"""What is due, as dates for a calendar: each thing once, under a name that stays, at an hour when somebody is up.
+"""What is due, as dates for a calendar and for notices: each thing once, at an hour when somebody is up.
 
-An update never doubles anything: the same work of the same brew keeps its name, and what is no longer due is gone.
+An update never doubles anything: the same work of the same brew keeps its name. A thing also carries the print of its
+decision, which is another one as soon as the work was done once more.
 """
 
 from __future__ import annotations
 
 import uuid
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta, tzinfo
 
 from gylebook.steps.answers import Urgency
@@ -15,8 +16,8 @@ from gylebook.steps.cards import CARDS_VERSION, Card, CardTask
 
 LASTS = timedelta(minutes=30)
 _EARLIEST, _LATEST, _MORNING = time(8), time(21), time(9)
-# Of this work there may be several at once in one brew, told apart by their words.
-_SEVERAL = frozenset({"hops_out", "hop"})
+# An even number for what is due, the odd one above it for what is called off: whichever comes later is the higher.
+_PER_ENTRY = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,20 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Dated:
-    """One thing to do, with its date. `sequence` grows with every entry that may have changed it."""
+    """One thing to do, with its date. `sequence` grows with every entry that may have changed it.
+
+    Parameters
+    ----------
+    uid
+        Its name for a calendar: the same work of the same brew, whichever time it is done.
+    words, name
+        What to do, and the brew's name.
+    decision
+        A print of the decision: other than `uid`, it changes once the work was done, and never with a date, a number
+        or other words.
+    gone
+        It stood in a calendar and is not due any more: done, or moot.
+    """
 
     uid: str
     brew: str
@@ -56,6 +70,14 @@ class Dated:
     by: datetime | None
     sequence: int
     changed_at: datetime
+    words: str = ""
+    name: str = ""
+    decision: str = ""
+    gone: bool = False
+
+    def called_off(self, at: datetime) -> Dated:
+        """The same thing as a calendar is to be told that it is gone, seen at that moment."""
+        return replace(self, gone=True, sequence=self.sequence + 1, changed_at=at)
 
 
 def agenda(sources: Iterable[Source], zone: tzinfo, now: datetime) -> tuple[Dated, ...]:
@@ -71,8 +93,9 @@ def _of(source: Source, zone: tzinfo, now: datetime) -> list[Dated]:
         at_leisure = urgency is Urgency.NOTHING and task.due_from <= source.last_at
         if at_leisure or (task.until is not None and task.until <= now):
             continue
-        key = f"{task.act}/{task.words}" if task.act in _SEVERAL else task.act
-        key = f"{key}/{task.words}" if key in found else key
+        key = f"{task.act}/{task.about}" if task.about else task.act
+        while key in found:  # two doses of the same hop
+            key += "+"
         found[key] = _dated(source, task, key, urgency, zone)
     return list(found.values())
 
@@ -82,7 +105,7 @@ def _dated(source: Source, task: CardTask, key: str, urgency: Urgency, zone: tzi
     start = task.due_from if urgency is Urgency.DANGER else waking(task.due_from, task.due_by, zone)
     start = start.replace(second=0, microsecond=0)
     return Dated(
-        uid=str(uuid.uuid5(uuid.NAMESPACE_OID, f"gylebook/{source.origin}/{key}")),
+        uid=_print(f"gylebook/{source.origin}/{key}"),
         brew=card.id,
         title=f"No. {card.id} {card.name}: {task.words[0].lower()}{task.words[1:]}",
         why=task.why,
@@ -90,9 +113,16 @@ def _dated(source: Source, task: CardTask, key: str, urgency: Urgency, zone: tzi
         start=start,
         end=start + LASTS,
         by=task.due_by,
-        sequence=source.entries + CARDS_VERSION,
+        sequence=(source.entries + CARDS_VERSION) * _PER_ENTRY,
         changed_at=source.changed_at,
+        words=task.words,
+        name=card.name,
+        decision=_print(f"gylebook/{source.origin}/{key}/{task.after}"),
     )
+
+
+def _print(text: str) -> str:
+    return str(uuid.uuid5(uuid.NAMESPACE_OID, text))
 
 
 def waking(at: datetime, by: datetime | None, zone: tzinfo) -> datetime:

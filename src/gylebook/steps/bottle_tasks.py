@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 from gylebook.journal import events as ev
@@ -36,7 +37,7 @@ def of_bottles(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...] | 
     lots = lots_of(brew, setting.shelf, gas) if lots is None else lots
     found = bottle_times(brew, setting.shelf, gas.outlook.original.value)
     assert found is not None
-    alarm = _alarm(brew, setting, gas, lots)
+    alarm = [replace(task, about=task.about or "pressure") for task in _alarm(brew, setting, gas, lots)]
     if any(task.urgency is Urgency.DANGER for task in alarm):
         return alarm
     opening = [] if any(task.act == "open_bottle" for task in alarm) else _opening(brew, found)

@@ -19,6 +19,7 @@ from gylebook.science.interval import Span
 from gylebook.steps.answers import Figure, Urgency
 from gylebook.steps.bottle_times import bottle_times
 from gylebook.steps.cellar import Lot, bottles_left, lots_of, store_of
+from gylebook.steps.decided import done_last
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz, fizz_of
 from gylebook.steps.learned import NOTHING_LEARNED, Learned
@@ -49,7 +50,7 @@ class Short(msgspec.Struct, frozen=True):
 
 
 class CardTask(msgspec.Struct, frozen=True):
-    """A task as a card keeps it; `urgency` is the name of an Urgency."""
+    """A task as a card keeps it: `urgency` is the name of an Urgency, `after` the entry that closed it last, or 0."""
 
     step: str
     act: str
@@ -59,6 +60,8 @@ class CardTask(msgspec.Struct, frozen=True):
     due_from: datetime
     due_by: datetime | None = None
     until: datetime | None = None
+    about: str = ""
+    after: int = 0
 
 
 class CardLot(msgspec.Struct, frozen=True):
@@ -171,7 +174,7 @@ def card(brew: Brew, shelf: Shelf, now: datetime | None = None, *, learned: Lear
         headline=headline,
         why=why,
         urgency=top.name,
-        tasks=tuple(_kept(task) for task in tasks),
+        tasks=tuple(_kept(brew, task) for task in tasks),
         kit=brew.plan.kit.name if brew.plan.kit else "",
         place=place_at(brew),
         vessel=vessel_name(brew),
@@ -248,7 +251,16 @@ def late_words(task: CardTask, now: datetime, zone: tzinfo) -> str:
 def task_of(task: CardTask, brew: str = "") -> Task:
     """A card's task as the steps know it."""
     return Task(
-        brew, task.step, task.words, task.why, Urgency[task.urgency], task.due_from, task.due_by, task.act, task.until
+        brew,
+        task.step,
+        task.words,
+        task.why,
+        Urgency[task.urgency],
+        task.due_from,
+        task.due_by,
+        task.act,
+        task.until,
+        task.about,
     )
 
 
@@ -256,9 +268,18 @@ def _last_moment(brew: Brew) -> datetime:
     return max((k.at for k in brew.kept), default=datetime(2000, 1, 1, tzinfo=UTC))
 
 
-def _kept(task: Task) -> CardTask:
+def _kept(brew: Brew, task: Task) -> CardTask:
     return CardTask(
-        task.step, task.act, task.words, task.why, task.urgency.name, task.due_from, task.due_by, task.until
+        task.step,
+        task.act,
+        task.words,
+        task.why,
+        task.urgency.name,
+        task.due_from,
+        task.due_by,
+        task.until,
+        task.about,
+        done_last(brew, task.act),
     )
 
 

@@ -26,6 +26,9 @@ class Task:
         From when, and by when at the latest; None where it can wait.
     until
         The moment at which it is moot, done or not; None where it stays.
+    about
+        What it is about, where one act serves several decisions ("pressure", the name of a hop); it never changes for
+        one decision, so that calendars and notices know it again when its words, its numbers or its date have changed.
     """
 
     brew: str
@@ -37,3 +40,4 @@ class Task:
     due_by: datetime | None
     act: str
     until: datetime | None = None
+    about: str = ""

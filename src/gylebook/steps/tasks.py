@@ -102,6 +102,7 @@ def _mixed(brew: Brew) -> list[Task]:
                 mixed.at,
                 None,
                 "reading",
+                about="original",
             )
         )
     return tasks
@@ -182,6 +183,7 @@ def _of_hops(brew: Brew, found: Outlook) -> list[Task]:
                 inside.out_at,
                 inside.out_at + 2 * DAY,
                 "hops_out",
+                about=name,
             )
         )
     plans = waiting(brew)

@@ -8,7 +8,7 @@ import msgspec
 from django.contrib.auth.models import User
 from django.contrib.sessions.models import Session
 
-from gylebook.store.models import ApiToken, CalendarFeed, SignInTry
+from gylebook.store.models import ApiToken, CalendarFeed, NoticeAddress, SignInTry
 
 
 class Account(msgspec.Struct, frozen=True):
@@ -56,4 +56,5 @@ def forget_sessions(book: str) -> None:
     Session.objects.using(book).all().delete()
     SignInTry.objects.using(book).all().delete()
     CalendarFeed.objects.using(book).all().delete()
+    NoticeAddress.objects.using(book).all().delete()
     ApiToken.objects.using(book).all().delete()

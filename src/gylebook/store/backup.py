@@ -116,10 +116,10 @@ def copy_file(book: str, copy: Path) -> None:
 
 
 def _forget_sessions(copy: Path) -> None:
-    """Nobody becomes signed in, and no calendar's address comes to life again, by reading a backup."""
+    """Nobody becomes signed in, and no address of a calendar or of notices comes to life again, by reading a backup."""
     with closing(sqlite3.connect(copy)) as target:
         target.execute("PRAGMA secure_delete = ON")
-        for table in ("django_session", "calendar_feed"):
+        for table in ("django_session", "calendar_feed", "notice", "notice_address"):
             if target.execute("SELECT 1 FROM sqlite_master WHERE name = ?", [table]).fetchone():
                 target.execute(f"DELETE FROM {table}")  # noqa: S608 - constants
         target.commit()
