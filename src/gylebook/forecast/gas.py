@@ -18,6 +18,7 @@ from math import erfc, isqrt, sqrt
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from gylebook.forecast.answers import Floats
 from gylebook.science import carbonation, priming
@@ -146,36 +147,88 @@ class Bottles:
     pressure_bar: Floats
 
 
+@dataclass(frozen=True, slots=True)
+class Slips:
+    """What nobody wrote of the batch, a value for each point of the lattice.
+
+    `sugar`, `uneven` and `slow` are how many times as much sugar, as uneven a share of it, and as long a time there is;
+    `later_vol` is gas by fermentation beyond what the charge knows [vol].
+    """
+
+    sugar: Floats
+    uneven: Floats
+    slow: Floats
+    later_vol: Floats
+
+
 class Draws:
-    """A charge drawn many times over; `points` of them, more only to see how much the answers depend on it."""
+    """A charge drawn many times over; `points` of them, more only to see how much the answers depend on it.
 
-    def __init__(self, charge: Charge, points: int = POINTS) -> None:
-        self.charge, self.points = charge, points
+    `slips` are what nobody wrote, and `kept` which points of the lattice count, as often as each is named: both come
+    from opened bottles. All that is drawn counts alike.
+    """
 
-    def _z(self, column: int) -> Floats:
-        return _normals(self.points, column)
+    def __init__(
+        self,
+        charge: Charge,
+        points: int = POINTS,
+        *,
+        slips: Slips | None = None,
+        kept: NDArray[np.intp] | None = None,
+    ) -> None:
+        self.charge, self._lattice, self._slips, self._kept = charge, points, slips, kept
+        self.points = points if kept is None else len(kept)
+
+    def picked(self, kept: NDArray[np.intp]) -> Draws:
+        """The same of some points of the lattice, each as often as it is named."""
+        return Draws(self.charge, self._lattice, slips=self._slips, kept=kept)
+
+    def fewer(self, points: int) -> Draws:
+        """The same charge with fewer draws, for dates."""
+        if self._kept is None:
+            return Draws(self.charge, points) if self._slips is None else self.picked(_every(self.points, points))
+        return self.picked(self._kept[_every(self.points, points)])
+
+    def normals(self, column: int) -> Floats:
+        """A column of normals that belongs to the batch, not to one of its bottles."""
+        found = _normals(self._lattice, column)
+        return found if self._kept is None else found[self._kept]
+
+    def uniforms(self, column: int) -> Floats:
+        """The same, even between 0 and 1."""
+        found = _uniforms(self._lattice, column)
+        return found if self._kept is None else found[self._kept]
+
+    def _slip(self, of: str) -> Floats | None:
+        if self._slips is None:
+            return None
+        found: Floats = getattr(self._slips, of)
+        return found if self._kept is None else found[self._kept]
 
     @cached_property
     def dissolved(self) -> Floats:
         """Gas in the beer when it was bottled [vol]."""
-        return np.maximum(_halves(self.charge.dissolved, self._z(_DISSOLVED)), 0.0)
+        return np.maximum(_halves(self.charge.dissolved, self.normals(_DISSOLVED)), 0.0)
 
     @cached_property
     def later(self) -> Floats:
         """Gas that fermentation still makes [vol]."""
         low, high = _CO2_PER_POINT
-        more = 1.0 + (high / low - 1.0) * _uniforms(self.points, _PER_POINT)
-        return self.charge.later.at(_uniforms(self.points, _LATER)) * more / CO2_G_PER_L_PER_VOLUME
+        more = 1.0 + (high / low - 1.0) * self.uniforms(_PER_POINT)
+        found = self.charge.later.at(self.uniforms(_LATER)) * more / CO2_G_PER_L_PER_VOLUME
+        beyond = self._slip("later_vol")
+        return np.asarray(found if beyond is None else found + beyond)
 
     @cached_property
     def _sugars(self) -> tuple[Floats, ...]:
         found = []
         for each in self.charge.sugars:
-            grams = np.maximum(each.grams + each.weighing_sd_g * self._z(_GRAMS), 0.0)
-            litres = np.maximum(_halves(each.litres, self._z(_LITRES)), 0.05)
-            made = _halves(priming.PRIMING_SUGARS[each.sugar].co2_g_per_g, self._z(_YIELD))
+            grams = np.maximum(each.grams + each.weighing_sd_g * self.normals(_GRAMS), 0.0)
+            litres = np.maximum(_halves(each.litres, self.normals(_LITRES)), 0.05)
+            made = _halves(priming.PRIMING_SUGARS[each.sugar].co2_g_per_g, self.normals(_YIELD))
             found.append(grams * made / litres / CO2_G_PER_L_PER_VOLUME)
-        return tuple(found)
+        times = self._slip("sugar")
+        return tuple(found) if times is None else tuple(gas * times for gas in found)
 
     @cached_property
     def sugar(self) -> Floats:
@@ -183,24 +236,28 @@ class Draws:
         return np.asarray(sum(self._sugars, np.zeros(self.points)))
 
     @cached_property
-    def _sugar_sd(self) -> Floats:
+    def sugar_sd(self) -> Floats:
         """How far one bottle's gas from sugar strays from the average bottle's [vol]."""
         parts = zip(self.charge.sugars, self._sugars, strict=True)
-        return np.sqrt(sum(((each.uneven * gas) ** 2 for each, gas in parts), np.zeros(self.points)))
+        found = np.sqrt(sum(((each.uneven * gas) ** 2 for each, gas in parts), np.zeros(self.points)))
+        times = self._slip("uneven")
+        return np.asarray(found if times is None else found * times)
 
     @cached_property
     def headspace(self) -> Floats:
         """Mean headspace of the batch [1]."""
-        return np.clip(_halves(self.charge.headspace, self._z(_HEADSPACE)), _LEAST_HEADSPACE, _MOST_HEADSPACE)
+        return np.clip(_halves(self.charge.headspace, self.normals(_HEADSPACE)), _LEAST_HEADSPACE, _MOST_HEADSPACE)
 
     @cached_property
     def solubility_off(self) -> Floats:
         """By how many half widths of its interval beer holds more gas than the fit says [1]."""
-        return np.clip(self._z(_SOLUBILITY) / _Z90, -5.0, 5.0)
+        return np.clip(self.normals(_SOLUBILITY) / _Z90, -5.0, 5.0)
 
     def made(self, age_days: float) -> Floats:
         """Share of the gas still to be made that is there after so many days, counted as if at 20 degC [1]."""
-        age = np.clip(age_days * np.exp(_PACE_SD * self._z(_PACE)), 0.0, _OLDEST_DAYS)
+        slow = self._slip("slow")
+        counted = age_days if slow is None else age_days / slow
+        age = np.clip(counted * np.exp(_PACE_SD * self.normals(_PACE)), 0.0, _OLDEST_DAYS)
         return np.asarray(carbonation_fraction(age, 20.0).best)
 
     def average_vol(self, age_days: float | None = None) -> Floats:
@@ -225,10 +282,10 @@ class Draws:
         """The bottle with the highest pressure of so many at a temperature; each `lot` has bottles of its own."""
         average = self.average(temp_c, age_days, ambient_bar)
         share: Floats | float = 1.0 if age_days is None else self.made(age_days)
-        by_sugar = share * self._sugar_sd
+        by_sugar = share * self.sugar_sd
         by_fill = self.charge.headspace_sd * _vol_per_headspace(average.pressure_bar + ambient_bar, temp_c)
         both = np.maximum(np.hypot(by_sugar, by_fill), 1e-12)
-        top, beside = _largest(self.points, max(count, 1), lot), self._z(_LOTS + 2 * lot + 1)
+        top, beside = _largest(self.points, max(count, 1), lot), _normals(self.points, _LOTS + 2 * lot + 1)
         z_sugar = (by_sugar * top + by_fill * beside) / both
         z_fill = (by_fill * top - by_sugar * beside) / both
         # A share is never less than none, however uneven: the bottle then has its batch's other gas alone.
@@ -261,6 +318,18 @@ def spread_ends(values: Floats) -> Span:
     """The 5, 50 and 95 % points."""
     low, best, high = np.quantile(values, (0.05, 0.5, 0.95))
     return Span(float(low), float(best), float(high))
+
+
+def normal_level(place: Floats) -> Floats:
+    """The normal's level at a place: how often it is not passed, within 0.000001."""
+    levels, places = _normal_table()
+    lower = np.interp(-np.abs(place), places, levels)
+    return np.asarray(np.where(place > 0.0, 1.0 - lower, lower))
+
+
+def _every(count: int, fewer: int) -> NDArray[np.intp]:
+    """So many places out of a row, evenly."""
+    return np.asarray((np.arange(fewer) * count) // fewer, dtype=np.intp)
 
 
 def _halves(span: Span, z: Floats) -> Floats:
