@@ -59,7 +59,10 @@ def test_dried_malt_extract_takes_the_trades_five_and_a_half_to_seven_grams_a_vo
 def test_half_a_level_spoon_in_a_pint_makes_a_british_ale():
     added = priming.volumes_from_sugar([2.0, 2.5], 0.568, "sucrose").best
     assert added == pytest.approx([0.9, 1.15], abs=0.03)
-    assert priming.level_teaspoons(2.25, "sucrose").best == pytest.approx(0.5)
+    found = priming.level_teaspoons(2.1, "sucrose")
+    assert found.best == pytest.approx(0.5)
+    assert priming.level_teaspoons(2.5, "sucrose").low == pytest.approx(0.5)  # the leaflets' heaviest half spoon
+    assert found.low < found.best < found.high
 
 
 def test_sugar_whose_spoon_is_not_known_gives_no_spoons():

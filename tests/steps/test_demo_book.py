@@ -15,6 +15,7 @@ from gylebook.steps.catalogue import act, steps
 from gylebook.steps.correcting import correct
 from gylebook.steps.decision import Setting
 from gylebook.steps.demo_book import SHELF, demo_entries
+from gylebook.steps.filling import session
 from gylebook.steps.lines import HOPS_HINT, read_hop_plans
 from gylebook.steps.outlook import outlook
 from gylebook.steps.shelf import SHELF_ACTS
@@ -128,6 +129,19 @@ def test_the_brews_show_what_they_were_made_to_show() -> None:
     first = brews["lapwing"].all(ev.Measured)
     assert float(first[-1].event.gravity.text) < float(first[3].event.gravity.text)  # it fell again after the hops
     assert outlook(brews["table"], setting).finished is False
+
+
+def test_one_brew_was_counted_as_it_was_filled_and_the_counts_became_its_bottles() -> None:
+    _, brews = written(MOMENTS[0])
+    counted = {name: brew for name, brew in brews.items() if brew.all(ev.Filled)}
+    assert list(counted) == ["harvest"]
+    harvest = counted["harvest"]
+    assert [kept.event.what for kept in harvest.all(ev.Filling)] == ["begun", "paused", "resumed"]
+    lots = harvest.first(ev.Bottled).event.lots
+    assert sum(lot.count for lot in lots) == sum(kept.event.count for kept in harvest.all(ev.Filled)) == 39
+    assert lots[0].first
+    assert (lots[-1].bottle, lots[-1].last) == ("plastic litres", True)
+    assert session(harvest) is None  # bottled, so the count is closed
 
 
 def test_no_invented_kit_is_a_hazy_one_of_eighteen_litres() -> None:

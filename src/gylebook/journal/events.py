@@ -243,12 +243,16 @@ class Primed(Event, frozen=True):
     """Sugar was added for the bottle's fizz."""
 
     sugar: str  # key of the sugar table
-    mass: Quantity
+    mass: Quantity  # as weighed; where spoons or drops were counted, what they usually hold
     how: Literal["whole batch", "each bottle"] = "whole batch"
     volume: Quantity | None = None
     bottles: int | None = None
     syrup_water: Quantity | None = None
     against_advice: str = ""  # why, where the book had advised against it
+    measured: Literal[
+        "scale", "level teaspoon", "heaped teaspoon", "carbonation drop", "jug", "syringe", ""
+    ] = ""  # by what; not written counts as weighed
+    measures: Quantity | None = None  # spoons or drops, as counted
 
 
 class Filling(Event, frozen=True):

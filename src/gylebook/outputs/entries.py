@@ -209,6 +209,8 @@ def _(event: ev.Primed) -> str:
     count = counted(event.bottles, "bottle") if event.bottles is not None else ""
     into = " in ".join(part for part in (f"{event.volume} of beer" if event.volume else "", count) if part)
     text = listed(join(f"Primed {where} with {event.mass} of {_sugar(event.sugar)}", ("for", into)), ("", syrup))
+    text += f", by {event.measured}" if event.measured else ""
+    text += f" (counted: {event.measures})" if event.measures is not None else ""
     return text + (f"; against the book's advice, because: {event.against_advice}" if event.against_advice else "")
 
 

@@ -59,9 +59,10 @@ _ALL = (
     PrimingSugar(
         "sucrose",
         _exact(4, _SUCROSE),
-        Span(4.0, 4.5, 5.0),
+        Span(3.4, 4.2, 5.0),
         "co2_stoichiometry",
-        "Complete fermentation. The teaspoon is from the leaflets' half a level teaspoon, 2.0 to 2.5 g.",
+        "Complete fermentation. A level teaspoon of 5 mL: the leaflets' half of one is 2.0 to 2.5 g; a spoon from the "
+        "drawer holds less as often.",
     ),
     PrimingSugar("glucose_anhydrous", _exact(2, _GLUCOSE), None, "co2_stoichiometry", "Complete fermentation."),
     PrimingSugar(

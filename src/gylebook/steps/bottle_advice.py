@@ -58,7 +58,8 @@ def primed_gas(base: Base) -> Gas:
         lacking = max(0.0, target - base.residual.best - base.to_come.best)
         sugar = Span(0.97 * lacking, lacking, 1.03 * lacking)
         total = together(base.residual, sugar, base.to_come)
-        return total.best, worst_of(base.residual, sugar, base.to_come, UNEVEN["whole batch"])
+        even = UNEVEN["whole batch"]
+        return total.best, worst_of(base.residual, sugar, base.to_come, even, base.bottles, later=base.later)
 
     return gas
 

@@ -10,7 +10,8 @@ from gylebook.steps.answers import Basis, Figure, Finding, Given, Working
 from gylebook.steps.asked import LITRES_2, figure
 from gylebook.steps.bottle_advice import Beer, bottles_listed, chosen, primed_gas
 from gylebook.steps.bottle_kinds import Bottle
-from gylebook.steps.fizz import Fizz
+from gylebook.steps.bottle_stock import count_for
+from gylebook.steps.fizz import Fizz, later_when_done
 from gylebook.steps.gas_parts import UNEVEN, together, worst_of
 from gylebook.steps.priming_dose import Base
 from gylebook.units import show
@@ -32,14 +33,15 @@ class Filling:
     findings: list[Finding]
 
 
-def wished(gas: Fizz, target: float | None) -> Fizz:
-    """The gas of a beer that is not primed yet, primed to another fizz."""
+def wished(gas: Fizz, target: float | None, bottles: int) -> Fizz:
+    """The gas of a beer that is not primed yet, primed to another fizz, with the worst of so many bottles."""
     if target is None:
         return gas
     lacking = max(0.0, target - gas.residual.best - gas.to_come.best)
     sugar = Span(0.97 * lacking, lacking, 1.03 * lacking)
     total = together(gas.residual, sugar, gas.to_come)
-    worst = worst_of(gas.residual, sugar, gas.to_come, UNEVEN["whole batch"])
+    later = later_when_done(gas.outlook)
+    worst = worst_of(gas.residual, sugar, gas.to_come, UNEVEN["whole batch"], bottles, later=later)
     return replace(gas, priming=sugar, total=total, worst=worst)
 
 
@@ -47,7 +49,9 @@ def filling(gas: Fizz, litres: Figure, at_hand: tuple[Bottle, ...], store: float
     """What the beer there is goes into; beer that is primed already must go somewhere, with a warning if need be."""
     volume, most = (max(0.0, each - FILL_LOSS_L) for each in (litres.value, litres.high))
     average, by_itself = gas.total.best, gas.residual.best + gas.to_come.best
-    base = Base(Span(volume, volume, volume), gas.residual, gas.to_come)
+    later = later_when_done(gas.outlook)
+    count = count_for(volume, at_hand)
+    base = Base(Span(volume, volume, volume), gas.residual, gas.to_come, later=later, bottles=count)
     given = Given("beer", litres.text(), Basis.RECKONED, f"less {FILL_LOSS_L:g} L under the tap")
     if primed:
         beer = Beer(litres.value, volume, most, average, average, lambda _: (average, gas.worst), store, None, (given,))
@@ -64,6 +68,7 @@ def filling(gas: Fizz, litres: Figure, at_hand: tuple[Bottle, ...], store: float
             working = Working("beer less what the bottles hold", litres.working.inputs, ("mass_balance",))
             figures = [figure("left", "Left over", counted.left_l, LITRES_2, working)]
     fizz = [found.fizz_of(place) for place in range(len(at_hand))]
-    gases = {target: gas if primed else wished(gas, target) for target in set(fizz)}
+    count = sum(full) or count  # with two parts the worst is still sought among all of them
+    gases = {target: gas if primed else wished(gas, target, count) for target in set(fizz)}
     fills = tuple((bottle, count, gases[target]) for bottle, count, target in zip(at_hand, full, fizz, strict=True))
     return Filling(fills, f"{headline}.", found.why(), figures, found.findings())

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
-from gylebook.science.glass import bottles_filled
 from gylebook.steps import warmth
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.asked import CELSIUS, figure
-from gylebook.steps.bottle_kinds import Bottle, bottle_of, bottles_of, owned
+from gylebook.steps.bottle_kinds import Bottle, bottles_of
+from gylebook.steps.bottle_stock import planned
 from gylebook.steps.decision import Setting
 
 _ASSUMED_C, _ASSUMED_FROM_C, _ASSUMED_TO_C = 25.0, 18.0, 30.0
@@ -67,20 +69,15 @@ def present_c(brew: Brew, setting: Setting) -> float:
     return span[1] if span is not None else warmth.beer_temp_c(brew, setting.shelf, setting.now).value
 
 
-def planned(litres: float, shelf: Shelf) -> tuple[Bottle, ...]:
-    """The bottles that so much beer would fill from the shelf, in the order of filling."""
-    kinds = owned(shelf)
-    found = bottles_filled(litres, [kind.size_l for kind in kinds], [kind.count for kind in kinds])
-    return tuple(
-        bottle_of(kind.name, kind.size, count, shelf)
-        for kind, count in zip(kinds, found.full, strict=True)
-        if count > 0
-    )
 
+def bottles_in_use(
+    brew: Brew, shelf: Shelf, litres: float, full: Mapping[str, int] | None = None
+) -> tuple[tuple[Bottle, ...], Basis]:
+    """The bottles that a brew is in, else those of the shelf that it would fill; empty where none are known.
 
-def bottles_in_use(brew: Brew, shelf: Shelf, litres: float) -> tuple[tuple[Bottle, ...], Basis]:
-    """The bottles that a brew is in, else those of the shelf that it would fill; empty where none are known."""
+    Those that stand `full`, by the words of their kind, are not there to be filled.
+    """
     lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
     if lots:
         return bottles_of(lots, shelf), Basis.MEASURED
-    return planned(litres, shelf), Basis.ASSUMED
+    return planned(litres, shelf, full), Basis.ASSUMED

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -28,12 +27,14 @@ from gylebook.steps.bottle_kinds import (
     weakest,
     words_to_keys,
 )
+from gylebook.steps.bottle_stock import count_for, empty_ones
 from gylebook.steps.bottle_store import store_c
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import LONG_TEXT, TEXT, Field
 from gylebook.steps.filling import FILL, FILLING, standing_of
 from gylebook.steps.fizz import Fizz, fizz_of, intended_of
 from gylebook.steps.lines import read_bottle_lots
+from gylebook.steps.priming_after import overruled
 from gylebook.steps.warmth import beer_temp_c
 from gylebook.steps.what_if import with_entry
 from gylebook.units import Quantity, show
@@ -65,9 +66,10 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         return _filled_already(brew, setting, wanted, store)
     # Before the sugar is in, the gas is that which is wanted; an unfinished beer is told to be so, and no more.
     primed = brew.last(ev.Primed) is not None
-    gas = fizz_of(brew, setting) if primed else wished(intended_of(brew, setting), wanted.number("co2"))
     litres = _litres(brew, setting, wanted)
     at_hand, known = _at_hand(setting, wanted)
+    count = count_for(litres.value, at_hand)
+    gas = fizz_of(brew, setting) if primed else wished(intended_of(brew, setting), wanted.number("co2"), count)
     found = filling(gas, litres, at_hand, store, primed=primed) if known else None
     if found is None:
         fills, headline, why_these = tuple((bottle, 0, gas) for bottle in at_hand), _unknown(litres), ""
@@ -128,10 +130,8 @@ def _at_hand(setting: Setting, wanted: Asked) -> tuple[tuple[Bottle, ...], bool]
     if text.strip():
         lots = read_bottle_lots(text, "Bottles", words_to_keys(setting.shelf))
         return bottles_of(lots, setting.shelf), True
-    kept = owned(setting.shelf)
-    if kept:
-        full = setting.full_bottles()
-        return tuple(replace(each, count=max(0, each.count - full.get(each.words, 0))) for each in kept), True
+    if owned(setting.shelf):
+        return empty_ones(setting.shelf, setting.full_bottles()), True
     return tuple(bottle_of("returnable_500", size, 0, setting.shelf) for size in _USUAL_SIZES), False
 
 
@@ -232,7 +232,7 @@ def _urgency(gas: Fizz, fills: tuple[Fill, ...], store: float) -> Urgency:
 
 
 def _findings(brew: Brew, gas: Fizz, fills: tuple[Fill, ...], store: float) -> list[Finding]:
-    found = []
+    found = list(overruled(brew))
     if gas.outlook.finished is not True and not brew.all(ev.Bottled):
         lacking = "; ".join(gas.outlook.missing) or "the evidence is thin"
         text = f"Not known to be finished: {lacking}."

@@ -27,6 +27,7 @@ from gylebook.steps.fields import QUANTITY, Field
 from gylebook.steps.fizz import Fizz, fizz_of
 from gylebook.steps.gas_budget import ahead, budget, past_by
 from gylebook.steps.moments import coming_words, day_words, on_words
+from gylebook.steps.priming_after import overruled
 from gylebook.steps.warmth import beer_temp_c, place_at
 from gylebook.units import show
 
@@ -62,6 +63,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     findings = [
         *pressure_findings(gas, bottles, warm, present_c(brew, setting) if "temp" not in wanted else warm),
         *opened_findings(brew, setting, age),
+        *overruled(brew),
         *_of_height(wanted, state),
     ]
     headline, urgency, why = _say(brew, setting, state)

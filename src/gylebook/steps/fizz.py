@@ -7,11 +7,10 @@ batch, with a larger share of the sugar and less headspace than the others: one 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
 from typing import TYPE_CHECKING
 
 from gylebook.journal import events as ev
-from gylebook.journal.state import Brew, Kept, Shelf
+from gylebook.journal.state import Brew, Kept
 from gylebook.science import priming
 from gylebook.science.interval import Span
 from gylebook.steps import volumes, warmth
@@ -19,11 +18,11 @@ from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.asked import VOLUMES, figure
 from gylebook.steps.bottle_age import let_out
 from gylebook.steps.bottle_kinds import pressure_bar
+from gylebook.steps.bottle_stock import count_for, planned
 from gylebook.steps.decision import Setting
 from gylebook.steps.gas_parts import (
     NOTHING,
     UNEVEN,
-    USUAL_BOTTLES,
     USUAL_VOL,
     charge_of,
     residual_of,
@@ -36,7 +35,8 @@ from gylebook.steps.gas_parts import (
 from gylebook.steps.makeup import grams
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.outlook_gates import UNTRUSTED
-from gylebook.units import Quantity, show
+from gylebook.steps.priming_measure import dosed
+from gylebook.units import show
 
 if TYPE_CHECKING:
     from gylebook.forecast.gas import Charge, Later
@@ -59,13 +59,17 @@ def litres_of(found: Figure) -> Span:
 
 @dataclass(frozen=True, slots=True)
 class Primed:
-    """All priming sugar of a brew: its gas [vol], the dose [g/L of table sugar], and where it was written."""
+    """All priming sugar of a brew: its gas [vol], the dose [g/L of table sugar], and where it was written.
+
+    `litres` is the most beer that any of it was shared over.
+    """
 
     gas: Span
     dose_g_per_l: float
     uneven: float
     givens: tuple[Given, ...]
     times: int
+    litres: float
 
 
 def primed_of(brew: Brew, setting: Setting) -> Primed | None:
@@ -74,31 +78,20 @@ def primed_of(brew: Brew, setting: Setting) -> Primed | None:
     if not entries:
         return None
     parts, doses, givens = [], 0.0, []
-    uneven = 0.0
+    uneven, most_l = 0.0, 0.0
     for kept in entries:
         event = kept.event
         litres, basis = _shared_over(brew, setting, kept)
         total = grams(event.mass) * (_bottles_of(event, litres.best) if event.how == "each bottle" else 1.0)
         sugar = _known_sugar(event.sugar)
-        parts.append(sugared(total, sugar, litres))
+        dose = dosed(event.measured, sugar, event.how, event.mass, setting.shelf)
+        parts.append(dose.of(sugared(total, sugar, litres)))
         doses += sucrose_equivalent_g_per_l(total, sugar, litres.best)
-        uneven = max(uneven, UNEVEN[event.how], _weighed_unevenly(event, setting.shelf))
-        words = f"{event.mass} of {sugar.replace('_', ' ')} for the {event.how}, {show(litres.best, 1)} L"
+        uneven, most_l = max(uneven, dose.uneven), max(most_l, litres.best)
+        by = f" by {event.measured}" if event.measured else ""
+        words = f"{event.mass} of {sugar.replace('_', ' ')}{by} for the {event.how}, {show(litres.best, 1)} L"
         givens.append(Given("priming", words, basis, f"entry {kept.seq}", kept.seq))
-    return Primed(together(*parts), doses, uneven, tuple(givens), len(entries))
-
-
-def _weighed_unevenly(event: ev.Primed, shelf: Shelf) -> float:
-    """How far one bottle's share strays by the scale's step alone, where each was weighed by itself [1].
-
-    The step is that of the scale on the shelf, else the last figure that was written: 3 g may be 2.5 to 3.5.
-    """
-    if event.how != "each bottle":
-        return 0.0
-    steps = [kept.step for kept in shelf.instruments.values() if kept.what == "scale" and kept.step is not None]
-    places = len(event.mass.text.partition(".")[2])
-    step_g = min(map(grams, steps)) if steps else grams(Quantity(f"{10.0**-places:.{places}f}", event.mass.unit))
-    return min(step_g / sqrt(12.0) / max(grams(event.mass), 0.01), 0.5)
+    return Primed(together(*parts), doses, uneven, tuple(givens), len(entries), most_l)
 
 
 def _known_sugar(key: str) -> str:
@@ -218,7 +211,7 @@ def fizz_of(brew: Brew, setting: Setting) -> Fizz:
         sugar,
         to_come,
         Span(*(max(0.0, end - lost) for end in total)),
-        worst_vol(charge, filled_bottles(brew)),
+        worst_vol(charge, filled_bottles(brew) or planned_bottles(brew, setting)),
         warmest,
         found,
         primed,
@@ -237,6 +230,11 @@ def later_of(found: Outlook) -> Later | None:
     return later_of_mixture(*found.forecast.left_sg, found.forecast.weight, CO2_G_PER_L_PER_SG)
 
 
+def later_when_done(found: Outlook) -> Later | None:
+    """The same for beer that will not be bottled before it is done: what is left open of finished beer, else None."""
+    return later_of(found) if found.finished is True else None
+
+
 def charge_of_fizz(gas: Fizz) -> Charge:
     """What a budget draws from, of the gas as it is written."""
     uneven = gas.primed.uneven if gas.primed else 0.0
@@ -244,8 +242,14 @@ def charge_of_fizz(gas: Fizz) -> Charge:
 
 
 def filled_bottles(brew: Brew) -> int:
-    """How many bottles were filled; a kit's forty where none is written."""
-    return sum(lot.count for kept in brew.all(ev.Bottled) for lot in kept.event.lots) or USUAL_BOTTLES
+    """How many bottles were filled; none where none is written."""
+    return sum(lot.count for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
+
+
+def planned_bottles(brew: Brew, setting: Setting) -> int:
+    """How many bottles the beer there is would fill, from those on the shelf; half litres where none are kept."""
+    litres = volumes.in_vessel_l(brew, setting.shelf).value
+    return count_for(litres, planned(litres, setting.shelf))
 
 
 def wanted_vol(brew: Brew) -> float | None:
@@ -255,7 +259,10 @@ def wanted_vol(brew: Brew) -> float | None:
 
 
 def intended_of(brew: Brew, setting: Setting) -> Fizz:
-    """The gas of a brew that is not primed yet, as it will be: finished, and primed to the fizz that is wanted."""
+    """The gas of a brew that is not primed yet, as it will be: finished, and primed to the fizz that is wanted.
+
+    The worst is of as many bottles as the beer would fill.
+    """
     found = outlook(brew, setting)
     warmest = warmest_of(brew, setting, found)
     residual = residual_of(span_of(warmest))
@@ -267,5 +274,6 @@ def intended_of(brew: Brew, setting: Setting) -> Fizz:
     basis, where = (Basis.ASSUMED, "an ordinary ale") if wanted is None else (Basis.ASKED, "the plan")
     givens = (Given("fizz wanted", f"{show(target, 1)} vol", basis, where),)
     total = together(residual, gas, to_come)
-    worst = worst_of(residual, gas, to_come, UNEVEN["whole batch"])
+    count = planned_bottles(brew, setting)
+    worst = worst_of(residual, gas, to_come, UNEVEN["whole batch"], count, later=later_when_done(found))
     return Fizz(residual, gas, to_come, total, worst, warmest, found, None, givens)

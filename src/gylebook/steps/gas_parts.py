@@ -54,9 +54,17 @@ def sucrose_equivalent_g_per_l(sugar_g: float, sugar: str, litres: float) -> flo
     return sugar_g * share / max(litres, 0.05)
 
 
-def worst_of(residual: Span, sugar: Span, to_come: Span, uneven: float, bottles: int = USUAL_BOTTLES) -> float:
+def worst_of(
+    residual: Span,
+    sugar: Span,
+    to_come: Span,
+    uneven: float,
+    bottles: int = USUAL_BOTTLES,
+    *,
+    later: Later | None = None,
+) -> float:
     """Gas of the worst of so many bottles, passed in one batch of twenty: as gas of a bottle filled as usual [vol]."""
-    return worst_vol(charge_of(residual, sugar, to_come, uneven), bottles)
+    return worst_vol(charge_of(residual, sugar, to_come, uneven, later=later), bottles)
 
 
 def charge_of(

@@ -14,15 +14,17 @@ from gylebook.steps import sums_fields, volumes
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Urgency, Working
 from gylebook.steps.asked import GRAMS, Shown, figure, needed, tens
 from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, pressure_bar
+from gylebook.steps.bottle_stock import count_for, planned
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, COUNT, TEXT, Field
-from gylebook.steps.fizz import litres_of, primed_of, span_of, to_come_of, warmest_of
+from gylebook.steps.fizz import later_of, litres_of, primed_of, span_of, to_come_of, warmest_of
 from gylebook.steps.gas_parts import residual_of, together
 from gylebook.steps.makeup import grams
 from gylebook.steps.outlook import Outlook, gas_words, outlook
 from gylebook.steps.priming_after import already, forgotten
-from gylebook.steps.priming_case import ASK, Case
+from gylebook.steps.priming_by_hand import coarse
+from gylebook.steps.priming_case import ASK, INTO, Case
 from gylebook.steps.priming_dose import (
     CAUTIONS,
     SUGAR_CHOICES,
@@ -38,6 +40,7 @@ from gylebook.steps.priming_dose import (
     sugar_options,
     sugar_words,
 )
+from gylebook.steps.priming_measure import MEASURED, MEASURES, dosed, mass_of
 from gylebook.steps.readings import latest_first
 from gylebook.units import show
 
@@ -58,10 +61,11 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     done = case.outlook.finished is True
     base = case.base if mass is not None else case.when_done
     dose = dose_figure(base, case.target, case.sugar)
-    given = outcome(base, dose.value if mass is None else mass, case.sugar)
+    given = case.given_by(base, dose.value if mass is None else mass)
     # Of an unfinished beer one thing matters: that it is not. What sugar would do comes after.
     broken = rails(given, case.bottles, case.store.best) if done or mass is not None else ()
-    findings = (*_gate(case.outlook), *broken, *_of_case(brew, setting, case, given))
+    by_hand = case.bench(base, given).findings()
+    findings = (*_gate(case.outlook), *broken, *_of_case(brew, setting, case, given), *by_hand)
     headline, urgency = _headline(case, given, mass)
     if case.outlook.pitched:
         findings = latest_first(findings)
@@ -84,6 +88,7 @@ def _figures(brew: Brew, case: Case, base: Base, dose: Figure, given: Outcome) -
     found: list[Figure | MomentFigure] = [dose]
     found += outcome_figures(base, given, case.bottles, case.store.best)
     found += bottle_figures(base, given.grams, case.sugar, case.sizes())
+    found += case.bench(base, given).figures()
     found += case.figures()
     water = Working("about twice the sugar's weight, boiled a few minutes", case.base.givens, ("common_practice",))
     about = max(100.0, round(2 * given.grams, -2))
@@ -121,7 +126,7 @@ def _headline(case: Case, given: Outcome, mass: float | None) -> tuple[str, Urge
         return f"{word}: {lacking}. {then}", Urgency.MEASURE
     if given.grams <= 0:
         return f"No sugar: it has, or will make, {show(case.target, 1)} volumes by itself.", Urgency.NOTHING
-    words = f"Weigh {show(given.grams, 0)} g of {sugar} for {litres}: {show(case.target, 1)} volumes."
+    words = f"{case.bench(case.base, given).words()} for {litres}: {show(case.target, 1)} volumes."
     most = case.weak.most_volumes(case.store.best)
     if case.target > most.best and not case.weak.never:
         fewer = dose_g(case.base, most.best, case.sugar).best
@@ -150,8 +155,8 @@ def _why(case: Case, base: Base, given: Outcome) -> str:
     ]
     less = case.litres.best - 1.0
     if less > 1:
-        fewer = Base(Span(less, less, less), base.residual, come)
-        again = outcome(fewer, given.grams, given.sugar).total.best
+        more = case.litres.best / less
+        again = base.residual.best + more * given.gas.best + come.best
         parts.append(f"If there is a litre less than you think, it gives {show(again, 1)}.")
     return " ".join(parts)
 
@@ -210,19 +215,24 @@ def _of_case(brew: Brew, setting: Setting, case: Case, given: Outcome) -> list[F
 
 def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
     """Write the sugar. What breaks the rails, or comes before the end of fermentation, wants a written reason."""
+    sugar, measured = values.get("sugar") or "sucrose", values.get("measured") or ""
+    mass = mass_of(values.get("mass"), measured, values.get("measures"), sugar)
     event = ev.Primed(
-        sugar=values.get("sugar") or "sucrose",
-        mass=needed(values, _MASS),
+        sugar=sugar,
+        mass=needed({_MASS.name: mass}, _MASS),
         how=values.get("how") or "whole batch",
         volume=values.get("volume"),
         bottles=values.get("bottles"),
         syrup_water=values.get("syrup_water"),
         against_advice=str(values.get("against_advice") or "").strip(),
+        measured=measured,
+        measures=values.get("measures"),
     )
     found = outlook(brew, setting)
     base = _base_at(brew, setting, event, at, found)
     total_g = grams(event.mass) * (_count(event, base) if event.how == "each bottle" else 1.0)
-    given = outcome(base, total_g, event.sugar, event.how)
+    dose = dosed(event.measured, event.sugar, event.how, event.mass, setting.shelf)
+    given = outcome(base, total_g, event.sugar, event.how, dose)
     before = primed_of(brew, setting)
     if before is not None:
         given = Outcome(
@@ -232,12 +242,14 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
             given.worst + before.gas.best,
             given.sucrose_g_per_l + before.dose_g_per_l,
         )
-    bottles, _ = bottles_in_use(brew, setting.shelf, base.litres.best)
+    bottles, _ = bottles_in_use(brew, setting.shelf, base.litres.best, setting.full_bottles())
     store = store_c(brew, setting.shelf).value
-    broken = (*rails(given, bottles, store), *_gate(found))
+    broken = (*rails(given, bottles, store), *_both(brew, event), *_gate(found))
     if broken and not event.against_advice:
         raise Refused(_refusal(given, found, broken, store))
     findings = [*broken, *advice(given, bottles, store)]
+    if event.how == "each bottle" and event.measured in {"", "scale"}:
+        findings += coarse(grams(event.mass), setting.shelf)
     if before is not None:
         text = f"Sugar was written before (entry {brew.all(ev.Primed)[-1].seq}); both together count."
         findings.insert(0, Finding(Urgency.ACT, text, "Is it the same sugar, written twice?", key="primed_twice"))
@@ -246,10 +258,23 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     return Decision(((at, event),), tuple(findings))
 
 
+def _both(brew: Brew, event: ev.Primed) -> tuple[Finding, ...]:
+    """That the batch and the bottles are both given sugar; empty where they are not."""
+    other = next((kept for kept in brew.all(ev.Primed) if kept.event.how != event.how), None)
+    if other is None:
+        return ()
+    there, now = (
+        ("the whole batch", "each bottle") if event.how == "each bottle" else ("each bottle", "the whole batch")
+    )
+    text = f"Sugar is in {there} already (entry {other.seq}), and now in {now} too: together they make bottles burst."
+    return (Finding(Urgency.DANGER, text, "Was one of the two only meant?", other.seq, "primed_both"),)
+
+
 def _refusal(given: Outcome, found: Outlook, broken: tuple[Finding, ...], store: float) -> str:
     """One sentence: what speaks against it, and how it can be written all the same."""
     parts = []
-    if any(finding.key != "not_finished" for finding in broken):
+    parts += [f"sugar was given before in another way (entry {f.seq})" for f in broken if f.key == "primed_both"]
+    if any(finding.key not in {"not_finished", "primed_both"} for finding in broken):
         worst = show(pressure_bar(given.worst, store).best, 1)
         parts.append(
             f"{show(given.sucrose_g_per_l, 1)} g/L of sugar makes {show(given.total.best, 1)} volumes, up to {worst} "
@@ -278,13 +303,12 @@ def _base_at(brew: Brew, setting: Setting, event: ev.Primed, at: datetime, found
         litres = Span(written, written, written)
     else:
         litres = litres_of(volumes.in_vessel_l(brew, setting.shelf, at))
-    warmest = warmest_of(brew, setting, found)
-    return Base(litres, residual_of(span_of(warmest)), to_come_of(found))
+    residual = residual_of(span_of(warmest_of(brew, setting, found)))
+    count = event.bottles or count_for(litres.best, planned(litres.best, setting.shelf, setting.full_bottles()))
+    return Base(litres, residual, to_come_of(found), later=later_of(found), bottles=count)
 
 
-_MASS = sums_fields.mass(
-    "mass", "How much (of the whole batch, or in each bottle)", required=True, possible=(0.01, 5000.0)
-)
+_MASS = sums_fields.mass("mass", "How much (of the whole batch, or in each bottle)", possible=(0.01, 5000.0))
 _AGAINST = Field(
     "against_advice",
     "Against advice, because",
@@ -303,18 +327,20 @@ PRIME = Act(
             "how",
             "Into",
             CHOICE,
-            choices=(("whole batch", "the whole batch"), ("each bottle", "each bottle")),
+            choices=INTO,
             default="whole batch",
             reason="a syrup in the bottling bucket",
         ),
         sums_fields.volume("volume", "Beer it went into", possible=(0.1, 1000.0)),
         Field("bottles", "How many bottles, where each got its own", COUNT, possible=(1, 5000)),
         sums_fields.volume("syrup_water", "Water of the syrup"),
+        MEASURED,
+        MEASURES,
         _AGAINST,
     ),
     _prime,
     (*CAUTIONS, *GLASS_CAUTIONS),
-    about="Weigh it; write what the scale showed.",
+    about="Weigh it; write what the scale showed. Without a scale, count the spoons or drops.",
 )
 
 STEP = Step(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.science.interval import Span
 from gylebook.steps.answers import Answer, Finding, Urgency
 from gylebook.steps.bottle_kinds import GLASS_CAUTIONS
 from gylebook.steps.decision import Setting
@@ -19,6 +20,7 @@ from gylebook.steps.priming_dose import (
     dose_figure,
     outcome_figures,
     rails,
+    slips,
 )
 from gylebook.units import show
 
@@ -28,25 +30,53 @@ def already(brew: Brew, setting: Setting, case: Case) -> Answer:
     fizz = fizz_of(brew, setting)
     assert fizz.primed is not None
     entries = brew.all(ev.Primed)
-    given = Outcome(grams(entries[-1].event.mass), "sucrose", fizz.total, fizz.worst, fizz.primed.dose_g_per_l)
+    primed = fizz.primed
+    given = Outcome(
+        grams(entries[-1].event.mass),
+        "sucrose",
+        fizz.total,
+        fizz.worst,
+        primed.dose_g_per_l,
+        fizz.priming,
+        primed.uneven,
+    )
     findings = [*rails(given, case.bottles, case.store.best), *advice(given, case.bottles, case.store.best)]
+    findings += overruled(brew)
     if len(entries) > 1:
         text = f"Sugar is written {len(entries)} times. Added up it gives {show(fizz.total.best, 1)} volumes."
         findings.insert(0, Finding(Urgency.ACT, text, "Was it really added twice?", entries[-1].seq, "primed_twice"))
     danger = any(f.urgency is Urgency.DANGER for f in findings)
     words = f"Primed: {show(fizz.total.best, 1)} volumes ({show(fizz.total.low, 1)} to {show(fizz.total.high, 1)}). "
     words += "Too much: see what to do with such bottles." if danger else "Add no more."
-    base = Base(case.litres, fizz.residual, fizz.to_come, fizz.givens)
+    litres = Span(primed.litres, primed.litres, primed.litres)
+    base = Base(litres, fizz.residual, fizz.to_come, fizz.givens, case.base.later, case.base.bottles)
+    # Until it is bottled nobody knows how much there was; then the bottles tell.
+    half_a_litre = () if brew.all(ev.Bottled) else slips(base, given, case.store.best)
     return Answer(
         words,
         f"{show(fizz.residual.best, 2)} were in it, {show(fizz.priming.best, 2)} come from the sugar, "
         f"{show(fizz.to_come.best, 2)} may still ferment.",
         Urgency.DANGER if danger else Urgency.NOTHING,
-        (fizz.figure(), *outcome_figures(base, given, case.bottles, case.store.best)[1:4]),
+        (fizz.figure(), *outcome_figures(base, given, case.bottles, case.store.best)[1:4], *half_a_litre),
         tuple(findings),
         missing="" if case.bottles_known else "Which bottles is it in?",
         cautions=(*CAUTIONS, *GLASS_CAUTIONS),
         assumed=tuple(case.assumed),
+    )
+
+
+def overruled(brew: Brew) -> tuple[Finding, ...]:
+    """Sugar that was given against the book's advice, with the brewer's reason; empty where none was."""
+    return tuple(
+        Finding(
+            Urgency.NOTHING,
+            f"Sugar was given against the book's advice (entry {kept.seq}), because: {kept.event.against_advice}",
+            "Does the reason still hold?",
+            kept.seq,
+            "against_advice",
+        )
+        for kept in brew.all(ev.Primed)
+        if kept.event.against_advice
     )
 
 

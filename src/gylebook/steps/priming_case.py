@@ -12,17 +12,30 @@ from gylebook.steps import sums_fields, volumes
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.asked import CELSIUS, LITRES, VOLUMES, Asked, figure
 from gylebook.steps.bottle_kinds import HINT, Bottle, bottles_of, weakest, words_to_keys
+from gylebook.steps.bottle_stock import count_for
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Setting
 from gylebook.steps.fields import CHOICE, LONG_TEXT, Field
-from gylebook.steps.fizz import DONE, litres_of, span_of, to_come_of, wanted_vol, warmest_of
+from gylebook.steps.fizz import (
+    DONE,
+    filled_bottles,
+    later_of,
+    litres_of,
+    span_of,
+    to_come_of,
+    wanted_vol,
+    warmest_of,
+)
 from gylebook.steps.gas_parts import USUAL_VOL, residual_of
 from gylebook.steps.lines import read_bottle_lots
 from gylebook.steps.outlook import Outlook, outlook
-from gylebook.steps.priming_dose import SUGAR_CHOICES, Base
-from gylebook.units import show
+from gylebook.steps.priming_by_hand import Bench, each_g
+from gylebook.steps.priming_dose import SUGAR_CHOICES, Base, Outcome, outcome
+from gylebook.steps.priming_measure import BY_BOTTLE, MEASURED, dosed, scale_step_g
+from gylebook.units import Quantity, show
 
 _SIZES_L = (0.5, 0.33, 0.568)
+INTO = (("whole batch", "the whole batch"), ("each bottle", "each bottle"))
 
 ASK = (
     sums_fields.co2("co2", "Fizz wanted"),
@@ -32,6 +45,8 @@ ASK = (
     Field("bottles", "Bottles, one kind on a line", LONG_TEXT, hint=HINT),
     sums_fields.temperature("store", "Warmest the bottles will stand", possible=(0.0, 50.0)),
     sums_fields.mass("mass", "What if I gave this much sugar", possible=(0.0, 5000.0)),
+    Field("how", "It goes into", CHOICE, choices=INTO, hint="left out: the batch, and bottles by spoon or syringe"),
+    MEASURED,
 )
 
 
@@ -44,6 +59,10 @@ class Case:
         self.outlook: Outlook = outlook(brew, setting)
         self.assumed = list(self.asked.assumed)
         self.sugar = self.asked.word("sugar")
+        self.shelf = shelf
+        self.measured = self.asked.word("measured")
+        by_bottle = self.measured in BY_BOTTLE
+        self.how = self.asked.word("how") or ("each bottle" if by_bottle else "whole batch")
         self.log_warmest = warmest_of(brew, setting, self.outlook)
         self.litres, litres_given = self._part("volume", volumes.in_vessel_l(brew, shelf), 0.02)
         self.warmest, warmest_given = self._part("warmest", self.log_warmest, 0.0)
@@ -54,7 +73,7 @@ class Case:
         if text.strip():
             self.bottles = bottles_of(read_bottle_lots(text, "Bottles", words_to_keys(shelf)), shelf)
         else:
-            self.bottles, _ = bottles_in_use(brew, shelf, self.litres.best)
+            self.bottles, _ = bottles_in_use(brew, shelf, self.litres.best, setting.full_bottles())
             self.bottles_known = bool(self.bottles)
         come = self.outlook.co2_to_come
         self.base = Base(
@@ -67,6 +86,8 @@ class Case:
                 Given("still to ferment", come.text(), Basis.RECKONED, "the outlook"),
                 store_given,
             ),
+            later_of(self.outlook),
+            filled_bottles(brew) or count_for(self.litres.best, self.bottles),
         )
 
     def _part(self, name: str, known: Figure, error: float) -> tuple[Span, Given]:
@@ -97,12 +118,25 @@ class Case:
         """The base as it will be once fermentation is over."""
         if self.outlook.finished is True:
             return self.base
-        return replace(self.base, to_come=DONE)
+        return replace(self.base, to_come=DONE, later=None)
 
     @property
     def weak(self) -> Bottle:
         """The bottle fit for the least pressure."""
         return weakest(self.bottles)
+
+    def given_by(self, base: Base, grams: float) -> Outcome:
+        """What so much of the sugar gives, measured and shared out as it was asked."""
+        each = each_g(base, grams, self.sizes()[0]) if self.how == "each bottle" else grams
+        mass = Quantity(show(max(each, 0.01), 0 if self.how == "whole batch" else 1), "g")
+        if scale_step_g(self.shelf) is None:  # written to tenths, but weighed on a kitchen scale
+            mass = Quantity(show(max(each, 1.0), 0), "g")
+        dose = dosed(self.measured, self.sugar, self.how, mass, self.shelf)
+        return outcome(base, grams, self.sugar, self.how, dose)
+
+    def bench(self, base: Base, given: Outcome) -> Bench:
+        """The dose as it is about to be measured."""
+        return Bench(base, given, self.sizes(), self.shelf, self.store.best, self.how, self.measured)
 
     def sizes(self) -> tuple[float, ...]:
         """Sizes of the bottles in use, the commonest first; the usual three where none are known."""

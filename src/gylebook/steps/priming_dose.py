@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import isfinite
+from typing import TYPE_CHECKING
 
 from gylebook.science import priming
 from gylebook.science.interval import Span
@@ -11,18 +12,32 @@ from gylebook.science.materials import MATERIALS
 from gylebook.steps.answers import Figure, Finding, Given, Option, Urgency, Working
 from gylebook.steps.asked import BAR, G_PER_L, GRAMS, GRAMS_1, VOLUMES, Shown, figure
 from gylebook.steps.bottle_kinds import UNKNOWN, Bottle, limit_words, pressure_bar, weakest
-from gylebook.steps.gas_parts import UNEVEN, sucrose_equivalent_g_per_l, sugared, together, worst_of
+from gylebook.steps.gas_parts import (
+    NOTHING,
+    UNEVEN,
+    USUAL_BOTTLES,
+    sucrose_equivalent_g_per_l,
+    sugared,
+    together,
+    worst_of,
+)
 from gylebook.units import show
+
+if TYPE_CHECKING:
+    from gylebook.forecast.gas import Later
+    from gylebook.steps.priming_measure import Dosed
 
 MOST_UNKNOWN_GLASS_VOL = 4.0
 MOST_SUGAR_G_PER_L = 10.0
 LEAST_SUGAR_G_PER_L = 3.0
+NEARLY_FLAT_VOL = 1.8
 MOST_PRESSURE_BAR = 4.7
 VOLUME_SLIP_L = 0.5
 
 CAUTIONS = (
     "Weigh the sugar. Never sugar the batch and the bottles too.",
-    "Boil it for a few minutes in a little water, let the syrup cool, and stir it in gently; stir again now and then.",
+    "Boil it for a few minutes in a little water; let the syrup cool.",
+    "Syrup first, the beer quietly on top of it; stir gently, and again every 8 to 10 bottles.",
 )
 
 
@@ -36,34 +51,52 @@ SUGAR_CHOICES = tuple((key, sugar_words(key)) for key in priming.PRIMING_SUGARS)
 
 @dataclass(frozen=True, slots=True)
 class Base:
-    """What a dose starts from: litres, gas dissolved, gas still to come [vol], and where each came from."""
+    """What a dose starts from: litres, gas dissolved, gas still to come [vol], and where each came from.
+
+    `later` is what the forecast leaves open, where it is known; `bottles` how many are filled, for the worst of them.
+    """
 
     litres: Span
     residual: Span
     to_come: Span
     givens: tuple[Given, ...] = ()
+    later: Later | None = None
+    bottles: int = USUAL_BOTTLES
+
+    def worst_with(self, gas: Span, uneven: float) -> float:
+        """The worst of its bottles with so much gas from sugar [vol]."""
+        return worst_of(self.residual, gas, self.to_come, uneven, self.bottles, later=self.later)
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a mass of sugar gives: the average bottle, the worst one [vol], and grams of table sugar a litre."""
+    """What a mass of sugar gives: the average bottle, the worst one [vol], and grams of table sugar a litre.
+
+    `gas` is what the sugar gives by itself, and `uneven` how far one bottle's share of it strays from another's.
+    """
 
     grams: float
     sugar: str
     total: Span
     worst: float
     sucrose_g_per_l: float
+    gas: Span = NOTHING
+    uneven: float = UNEVEN["whole batch"]
 
 
-def outcome(base: Base, grams: float, sugar: str, how: str = "whole batch") -> Outcome:
-    """What so much sugar gives on this base."""
+def outcome(base: Base, grams: float, sugar: str, how: str = "whole batch", dose: Dosed | None = None) -> Outcome:
+    """What so much sugar gives on this base, with what measuring it leaves open where that is told."""
     gas = sugared(grams, sugar, base.litres)
+    gas = gas if dose is None else dose.of(gas)
+    uneven = UNEVEN[how] if dose is None else dose.uneven
     return Outcome(
         grams,
         sugar,
         together(base.residual, gas, base.to_come),
-        worst_of(base.residual, gas, base.to_come, UNEVEN[how]),
+        base.worst_with(gas, uneven),
         sucrose_equivalent_g_per_l(grams, sugar, base.litres.best),
+        gas,
+        uneven,
     )
 
 
@@ -126,7 +159,10 @@ def bottle_figures(base: Base, grams: float, sugar: str, sizes_l: tuple[float, .
     )
     if isfinite(float(spoons.best)):  # no spoon of the other sugars was ever weighed
         spoon = Working(
-            "grams ÷ what a level 5 mL spoon holds; a scale is better by far", base.givens, ("common_practice",)
+            "grams ÷ what a level 5 mL spoon holds; a scale is better by far",
+            base.givens,
+            ("common_practice",),
+            (priming.PRIMING_SUGARS[sugar].note,),
         )
         found.append(
             figure(
@@ -183,23 +219,45 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
             high=ceiling.high,
             interval="cautious and boldest habit",
         ),
-        *_slips(base, given),
+        *slips(base, given, store_c),
     )
 
 
-def _slips(base: Base, given: Outcome) -> tuple[Figure, ...]:
-    """The gas when there is half a litre less or more in the bucket than was reckoned with."""
+def slips(base: Base, given: Outcome, store_c: float) -> tuple[Figure, ...]:
+    """Gas, and the worst bottle's pressure, when there is half a litre less or more than was reckoned with."""
     found = []
     for key, word, change in (("short", "less", -VOLUME_SLIP_L), ("long", "more", VOLUME_SLIP_L)):
         litres = base.litres.best + change
-        if litres < VOLUME_SLIP_L:
+        if litres < VOLUME_SLIP_L or given.gas.best <= 0:
             continue
-        gas = sugared(given.grams, given.sugar, Span(litres, litres, litres))
-        total = base.residual.best + gas.best + base.to_come.best
-        working = Working("the same sugar in another volume", base.givens, ("mass_balance",))
-        found.append(
-            figure(f"if_{key}", f"If there is {VOLUME_SLIP_L:g} L {word}", total, VOLUMES, working, spread=0.0)
+        share = base.litres.best / litres
+        gas = Span(*(share * end for end in given.gas))
+        total, worst = together(base.residual, gas, base.to_come), base.worst_with(gas, given.uneven)
+        warm = pressure_bar(worst, store_c)
+        working = Working(
+            "the same sugar in another volume: its gas × litres reckoned with ÷ litres there are",
+            base.givens,
+            ("mass_balance", "error_propagation"),
+            (
+                f"{show(given.gas.best, 2)} vol × {show(base.litres.best, 1)} ÷ {show(litres, 1)}: {show(gas.best, 2)}",
+                f"with what is dissolved and still to come {show(total.best, 2)} vol",
+                f"the worst bottle has up to {show(worst, 2)} vol",
+            ),
         )
+        name = f"If there is {VOLUME_SLIP_L:g} L {word}"
+        found += [
+            figure(f"if_{key}", name, total.best, VOLUMES, working, low=total.low, high=total.high),
+            figure(
+                f"if_{key}_worst",
+                f"{name}: the worst bottle at {show(store_c, 0)} °C",
+                warm.best,
+                BAR,
+                working,
+                low=warm.low,
+                high=warm.high,
+                interval="by how beer holds gas",
+            ),
+        ]
     return tuple(found)
 
 
@@ -234,9 +292,13 @@ def rails(given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple[
 def advice(given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple[Finding, ...]:
     """What is worth saying short of the rails: too little sugar, and bottles that this is too much for."""
     found = []
-    if 0 < given.sucrose_g_per_l < LEAST_SUGAR_G_PER_L and given.total.best < 1.8:
-        text = f"{show(given.sucrose_g_per_l, 1)} g/L gives {show(given.total.best, 1)} volumes: nearly flat."
-        found.append(Finding(Urgency.NOTHING, text, "Is it meant so?", key="sugar_little"))
+    if 0 < given.sucrose_g_per_l < LEAST_SUGAR_G_PER_L:
+        dose, gas = show(given.sucrose_g_per_l, 1), show(given.total.best, 1)
+        text, check = f"{dose} g/L gives {gas} volumes: nearly flat.", "Is it meant so?"
+        if given.total.best >= NEARLY_FLAT_VOL:
+            text = f"{dose} g/L is little sugar: {gas} volumes come of it only with all the gas that is counted on."
+            check = "Was it never warmer since it finished?"
+        found.append(Finding(Urgency.NOTHING, text, check, key="sugar_little"))
     for bottle in bottles:
         words = bottle.fit_words(given.total.best, given.worst, store_c)
         if words == "fit":
