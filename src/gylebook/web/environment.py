@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import ipaddress
 import os
 import secrets
 import zoneinfo
-from collections.abc import Mapping
+from collections.abc import Mapping, MutableMapping
 from pathlib import Path
 
 import platformdirs
@@ -17,6 +18,7 @@ DEFAULT_HOST = "127.0.0.1"
 DEFAULT_PORT = 8484
 LOOPBACK_NAMES = ("127.0.0.1", "localhost", "[::1]")
 KEY_FILE = "secret-key"
+IMPORTED = ("/static/modules/", "/static/pocket/")
 
 Environment = Mapping[str, str]
 
@@ -59,7 +61,21 @@ def is_loopback(address: str) -> bool:
 
 def sign_in_required(env: Environment) -> bool:
     """Every page asks for the password as soon as others can reach it."""
-    return switch(env, "GYLEBOOK_SIGN_IN") or not is_loopback(host(env))
+    return switch(env, "GYLEBOOK_SIGN_IN") or bool(proxies(env)) or not is_loopback(host(env))
+
+
+def proxies(env: Environment) -> tuple[str, ...]:
+    """Addresses of the proxies that stand in front of the book; a name is refused, since it may come to mean another.
+
+    Only these may say by X-Forwarded-For and X-Forwarded-Proto who asks, and how.
+    """
+    found = [each.strip() for each in env.get("GYLEBOOK_PROXY", "").split(",") if each.strip()]
+    for each in found:
+        try:
+            ipaddress.ip_address(each)
+        except ValueError:
+            raise InputError("GYLEBOOK_PROXY", f"“{each}” is no address", "write one such as 127.0.0.1") from None
+    return tuple(str(ipaddress.ip_address(each)) for each in found)
 
 
 def allowed_hosts(env: Environment) -> list[str]:
@@ -126,3 +142,9 @@ def secret_key(folder: Path) -> str:
             str(path), "the key in it is too short", "delete the file: a new key is made at the next start"
         )
     return key
+
+
+def ask_again_for_modules(headers: MutableMapping[str, str], path: str, url: str) -> None:  # noqa: ARG001 - WhiteNoise's
+    """Have a browser ask whether a script that other scripts import has changed: its address carries no hash."""
+    if url.startswith(IMPORTED):
+        headers["Cache-Control"] = "no-cache"

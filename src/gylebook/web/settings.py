@@ -93,6 +93,7 @@ TIME_ZONE = environment.time_zone(os.environ)
 STATIC_URL = "/static/"
 STATIC_ROOT = WEB / "static"
 WHITENOISE_MAX_AGE = 365 * 24 * 3600
+WHITENOISE_ADD_HEADERS_FUNCTION = environment.ask_again_for_modules
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 
 LOGIN_URL = "account:sign_in"

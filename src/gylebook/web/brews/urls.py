@@ -7,7 +7,7 @@ from importlib import import_module
 from django.urls import path
 
 from gylebook.steps.catalogue import WORDS
-from gylebook.web.brews import beside, entry, filling, listing, log, new, page, papers, something
+from gylebook.web.brews import bench, beside, entry, filling, listing, log, new, page, papers, something
 
 urlpatterns = [
     path("", listing.page, name="brews"),
@@ -25,4 +25,5 @@ urlpatterns = [
         path(f"<int:brew>/{word}/", import_module(f"gylebook.web.brews.{word}").page, name=f"brew_{word}")
         for word in WORDS
     ),
+    path("<int:brew>/<slug:word>/bench/", bench.page, name="brew_bench"),
 ]
