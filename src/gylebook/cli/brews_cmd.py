@@ -112,26 +112,15 @@ def write_listed(page: Page, listed: Listed, book: OpenBook) -> None:
 def listed_shape(listed: Listed, book: OpenBook) -> dict[str, Any]:
     """One brew of a list, for a program, its card with it."""
     from gylebook.cli.brew_view import card_of
-    from gylebook.outputs.shapes import iso, value_shape
-    from gylebook.steps.cards import says
+    from gylebook.outputs.day_shape import brew_shape
 
-    card = card_of(listed)
-    said = says(card, book.now, book.prefs.zone) if card else None
-    return {
-        "brew": listed.brew,
-        "name": listed.name,
-        "stage": listed.stage,
-        "open": listed.open,
-        "next_due": iso(listed.next_due) if listed.next_due else None,
-        "urgency": said.urgency.value if said else None,
-        "headline": said.headline if said else None,
-        "why": said.why if said else None,
-        "card": value_shape(card),
-    }
+    head = (listed.brew, listed.name, listed.stage)
+    return brew_shape(*head, listed.next_due, card_of(listed), book.now, book.prefs.zone, opened=listed.open)
 
 
 def _one(book: OpenBook, number: str, entries: int) -> None:
-    from gylebook.cli.brew_view import answer_of, day_of, line_shape, lines_of, step_of
+    from gylebook.cli.brew_view import answer_of, day_of, step_of
+    from gylebook.outputs.day_shape import line_shape, lines_of
     from gylebook.steps.cards import card
     from gylebook.store import brew_log
 
@@ -193,8 +182,9 @@ def ended(card: Card) -> Answer:
 
 
 def _brew_text(book: OpenBook, brew: Brew, found: Day, answer: Answer, entries: int) -> str:
-    from gylebook.cli.brew_view import lines_of, write_line, write_log
+    from gylebook.cli.brew_view import write_line, write_log
     from gylebook.cli.wording import Page, write_answer
+    from gylebook.outputs.day_shape import lines_of
 
     page = Page(width())
     page.line(f"Brew {brew.id}, {brew.name}, {brew.stage}.")

@@ -22,6 +22,7 @@ COMMANDS: dict[str, str] = {
     "serve": "Open the book in the browser, on this computer or for the house.",
     "next": "Say what is due, across all brews or for one.",
     "outlook": "Say where BREW is going, and how sure that is.",
+    "danger": "Say what to do with bottles that may burst; no brew is needed.",
     "brews": "List the brews, or open one with its answer and its log.",
     "log": "Write something down in a brew's log.",
     "ask": "Ask the book one of its questions about a brew.",
@@ -29,6 +30,7 @@ COMMANDS: dict[str, str] = {
     "reckon": "Do one of the sums without a brew.",
     "print": "Print labels, cap dots, sheets and slips, as PDF files.",
     "calendar": "Write what is due as a calendar file (iCalendar), for any calendar to read.",
+    "notices": "Post what is due or dangerous to addresses of your own.",
     "export": "Write the whole book, or its tables, to a file of your own.",
     "import": "Read a book's file, or a table of readings, into the book.",
     "backup": "Make a verified copy of the book, while it is in use.",
@@ -36,6 +38,7 @@ COMMANDS: dict[str, str] = {
     "check-book": "Read every entry and check that nothing is damaged.",
     "demo": "Fill, empty or remove the invented example book.",
     "password": "Set or replace a password, from this computer.",
+    "tokens": "Let a script or a sensor read or write the book, without a password, and take that back.",
     "sources": "Show where the numbers come from.",
     "completion": "Print the script that completes commands in your shell.",
 }

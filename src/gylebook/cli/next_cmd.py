@@ -28,26 +28,14 @@ def command(brew: str | None) -> None:
     """
     book = open_book()
     cards, unknown = cards_in(book, brew.lstrip("#") if brew else None)
-    from gylebook.cli.brew_view import day_of, readings_to_come
+    from gylebook.cli.brew_view import day_of
+    from gylebook.outputs.day_shape import day_shape, readings_to_come
 
-    found = day_of(cards, book)
+    found = day_of(cards, book, weather=brew is None)
     to_come = readings_to_come(cards, found)
 
     def plain() -> dict[str, Any]:
-        from gylebook.cli.brew_view import line_shape, lines_of
-        from gylebook.outputs.shapes import finding_shape, iso
-
-        return {
-            "headline": found.headline,
-            "minutes": found.minutes,
-            "tasks": [line_shape(line) for line in lines_of(found)],
-            "collisions": [finding_shape(each) for each in found.collisions],
-            "readings_to_come": [
-                {"brew": card.id, "name": card.name, "at": iso(task.due_from), "why": task.why}
-                for card, task in to_come
-            ],
-            "not_reckoned": unknown,
-        }
+        return day_shape(cards, found, unknown)
 
     def text() -> str:
         from gylebook.cli.wording import Page

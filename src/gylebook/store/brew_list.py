@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import groupby
 from typing import Literal
 
 from django.db import connections
 from django.db.models import F, Q, QuerySet
 
-from gylebook.journal.book_file import read_time
-from gylebook.journal.state import SHELF
+from gylebook.journal.book_file import entry_of, read_time
+from gylebook.journal.state import SHELF, Entry
 from gylebook.store import cards, lessons, rows
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
@@ -89,6 +90,14 @@ def due(book: str = DEFAULT, *, limit: int = 50) -> tuple[Listed, ...]:
         wanted = BrewCard.objects.using(book).filter(open=True)
         ordered = wanted.order_by(F("next_due").asc(nulls_last=True), "-number")
         return tuple(map(_listed, _fresh(book, ordered, min(max(limit, 1), _MOST))))
+
+
+def newest_of_open(book: str, most: int) -> dict[str, tuple[Entry, ...]]:
+    """The newest entries of every open brew by its number, in order; from one look at the book."""
+    with spoken(book):
+        _ready(book)
+        found = map(entry_of, rows.newest_of_open(book, most))
+        return {brew: tuple(own) for brew, own in groupby(found, key=lambda entry: entry.brew)}
 
 
 def count(book: str = DEFAULT) -> dict[Literal["open", "closed"], int]:

@@ -48,6 +48,7 @@ __all__ = [
     "read_shelf",
     "start_brew",
     "try_many",
+    "written_before",
 ]
 
 S = TypeVar("S", Brew, Shelf)
@@ -295,7 +296,7 @@ def _write_brew(
     changes: list[Change] = []
     wrote = False
     for command in commands:
-        before = _before(book, brew, command)
+        before = written_before(book, brew, command.id, command.content)
         if before:
             changes.append(before)
             continue
@@ -322,7 +323,7 @@ def _write_brew(
 def _write_shelf(stamp: Stamp, command: Command[Shelf], expected_seq: int | None) -> list[Change]:
     book = stamp.book
     rows.lock(book, SHELF)
-    before = _before(book, SHELF, command)
+    before = written_before(book, SHELF, command.id, command.content)
     if before:
         return [before]
     shelf = cards.load_shelf(book)
@@ -333,7 +334,7 @@ def _write_shelf(stamp: Stamp, command: Command[Shelf], expected_seq: int | None
 def _write_new(stamp: Stamp, command: Command[Brew]) -> list[Change]:
     book = stamp.book
     rows.lock(book, _NEW_BREW)
-    before = _before(book, None, command)
+    before = written_before(book, None, command.id, command.content)
     if before:
         return [before]
     brew = str(max((int(found) for found in rows.streams(book) if found != SHELF), default=0) + 1)
@@ -345,15 +346,21 @@ def _write_new(stamp: Stamp, command: Command[Brew]) -> list[Change]:
     return [done]
 
 
-def _before(book: str, brew: str | None, command: Command[Any]) -> Change | None:
-    """What this command wrote the first time, or None."""
-    found = rows.of_command(book, command.id)
+def written_before(book: str, brew: str | None, command_id: str, content: str = "") -> Change | None:
+    """What a command that comes again wrote the first time, in this brew where one is named; None where it is new.
+
+    Raises
+    ------
+    Conflict
+        The id was used for something else.
+    """
+    found = rows.of_command(book, command_id)
     if not found:
         return None
     if brew is not None and found[0].brew != brew:
         raise Conflict(f"This entry's id was used before, for brew {found[0].brew}; send it with a new id.")
-    if command.content:
-        sent_prints.expect_same(book, command.id, command.content)
+    if content:
+        sent_prints.expect_same(book, command_id, content)
     return Change(found[0].brew, tuple(map(entry_of, found)), repeated=True)
 
 

@@ -40,6 +40,19 @@ def last_page(book: str, brew: str, before: int | None, limit: int) -> list[Row]
         return [_row(found) for found in cursor.fetchall()]
 
 
+def newest_of_open(book: str, count: int) -> list[Row]:
+    """The last rows of every brew whose card says that it is open, by brew and in order."""
+    columns = ", ".join(f"entry.{name}" for name in COLUMNS.split(", "))
+    with connections[book].cursor() as cursor:
+        cursor.execute(
+            f"SELECT {columns} FROM brew_card AS card JOIN journal_entry AS entry "  # noqa: S608 - constants
+            "ON entry.brew = card.brew AND entry.seq > card.head_seq - %s "
+            "WHERE card.open ORDER BY card.number, entry.seq",
+            [count],
+        )
+        return [_row(found) for found in cursor.fetchall()]
+
+
 def of_command(book: str, command_id: str) -> list[Row]:
     """The rows that one command wrote: the one with its id, then those with /2, /3 ... behind it."""
     with connections[book].cursor() as cursor:

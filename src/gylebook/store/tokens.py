@@ -14,6 +14,7 @@ from gylebook.steps.fields import CHOICE, TEXT, Field
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
 from gylebook.store.models import ApiToken
+from gylebook.store.people import OWNER
 from gylebook.store.turns import writing
 
 READ, WRITE = "read", "write"
@@ -121,12 +122,18 @@ def token_of(secret: str, now: datetime) -> Token | None:
         return None
     with spoken(DEFAULT):
         row = ApiToken.objects.filter(secret_hash=_hash(secret)).first()
-        if row is None or User.objects.filter(username=row.person, is_active=False).exists():
+        if row is None or not _may_sign_in(row.person):
             return None
         if row.used_at is None or now - row.used_at >= _NOTED_EVERY:
             with writing(DEFAULT):
                 ApiToken.objects.filter(pk=row.pk).update(used_at=now)
     return _token(row)
+
+
+def _may_sign_in(person: str) -> bool:
+    """Whether the person is still one of the book's; its owner is, before any password was set."""
+    active = User.objects.filter(username=person).values_list("is_active", flat=True).first()
+    return person == OWNER if active is None else active
 
 
 def _token(row: ApiToken) -> Token:

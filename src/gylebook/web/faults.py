@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 
 from gylebook import errors
+from gylebook.web.api import faults as api_faults
 from gylebook.web.page import frame
 
 log = logging.getLogger(__name__)
@@ -25,7 +26,9 @@ OWN_ERRORS: tuple[tuple[type[errors.GylebookError], int, str], ...] = (
 
 
 def page(request: HttpRequest, status: int, heading: str, what: str, remedy: str = "") -> HttpResponse:
-    """A fault's page; it reads nothing from the database, which may be what failed."""
+    """A fault's page, or for a program the same words as JSON; it reads nothing from the database, which may have failed."""
+    if api_faults.asked_by_a_program(request):
+        return api_faults.answer(status, " ".join(part for part in (what, remedy) if part))
     context = {
         "page": frame(request, with_person=False),
         "heading": heading,

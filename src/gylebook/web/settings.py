@@ -7,7 +7,9 @@ GYLEBOOK_ALLOWED_HOSTS   further names under which the book may be reached, spli
 GYLEBOOK_URL             the address under which phones reach the book, for the codes on paper
 GYLEBOOK_TIME_ZONE       such as Europe/London (default: this computer's)
 GYLEBOOK_HTTPS           1 when the pages travel by HTTPS only: cookies are then never sent in the clear
+GYLEBOOK_PROXY           addresses of a proxy in front of the book, whose word on who asks is taken
 GYLEBOOK_SIGN_IN         1 asks for the password even on this computer, as behind a proxy
+GYLEBOOK_OWN_AUTHORITY   set by the server itself where the certificate is one of its own authority
 GYLEBOOK_DEBUG           1 shows the inner workings of a fault; never on a shared book
 """
 
@@ -29,6 +31,7 @@ HOST = environment.host(os.environ)
 PORT = environment.port(os.environ)
 DEBUG = environment.switch(os.environ, "GYLEBOOK_DEBUG")
 HTTPS = environment.switch(os.environ, "GYLEBOOK_HTTPS")
+PROXIES = environment.proxies(os.environ)
 SIGN_IN_REQUIRED = environment.sign_in_required(os.environ)
 URL = environment.address(os.environ)
 ALLOWED_HOSTS = environment.allowed_hosts(os.environ)
@@ -45,6 +48,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "gylebook.web.proxy.TrustedProxy",
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     # The only secret on a page is the forms' mark, which Django masks anew each time; the middleware pads besides.
@@ -57,6 +61,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "gylebook.web.account.admission.KnownDevice",
     "gylebook.web.middleware.SignInRequired",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "gylebook.web.middleware.BookFaults",
@@ -118,7 +123,10 @@ SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
-SECURE_HSTS_SECONDS = 30 * 24 * 3600 if HTTPS else 0
+# Never for the household's own authority: the promise holds for every port of a name, so it would shut the plain page
+# that tells a new phone how to trust the book, and leave no way past a certificate that is not trusted yet.
+OWN_AUTHORITY = environment.switch(os.environ, "GYLEBOOK_OWN_AUTHORITY")
+SECURE_HSTS_SECONDS = 30 * 24 * 3600 if HTTPS and not OWN_AUTHORITY else 0
 
 SESSION_COOKIE_NAME = "gylebook_session"
 SESSION_COOKIE_HTTPONLY = True
@@ -132,6 +140,8 @@ CSRF_COOKIE_SECURE = HTTPS
 CSRF_FAILURE_VIEW = "gylebook.web.faults.csrf_refused"
 
 BODY_LIMIT_BYTES = 10 * 1024 * 1024
+API_BODY_BYTES = 1024 * 1024
+API_PER_MINUTE = 120  # requests of one token or one sign-in
 DATA_UPLOAD_MAX_MEMORY_SIZE = BODY_LIMIT_BYTES
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 DATA_UPLOAD_MAX_NUMBER_FILES = 4

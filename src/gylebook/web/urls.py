@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from gylebook.web.account import devices, people
 from gylebook.web.brews import dangerous
 from gylebook.web.demo import views as demo
 from gylebook.web.keys import views as keys
@@ -23,7 +24,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("book/", include("gylebook.web.book.urls")),
     path("about/", include("gylebook.web.about.urls")),
     path("sources/", include("gylebook.web.sources.urls")),
+    path("api/", include("gylebook.web.api.urls")),
     path("account/", include("gylebook.web.account.urls")),
+    path("pair/<str:code>/", devices.pair, name="pair"),
+    path("invited/<str:code>/", people.invited, name="invited"),
     path("look/", look.choose, name="look"),
     path("afresh/", demo.start_afresh, name="start_afresh"),
 ]

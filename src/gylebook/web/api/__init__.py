@@ -1,0 +1,1 @@
+"""The book for programs: the same acts, questions and answers as the pages, as JSON."""
