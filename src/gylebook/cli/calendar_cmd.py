@@ -41,7 +41,7 @@ def command(output: Path | None, url: str, replace: bool) -> None:
     from gylebook.store.calendar_feed import sources, with_gone
 
     found, unknown = sources(opened.book)
-    dated = agenda(found, opened.prefs.zone, opened.now)
+    dated = agenda(found, opened.prefs.zone, opened.now, opened.shelf)
     given = with_gone(dated, unknown, opened.now, opened.book)
     made = calendar_file(given, opened.prefs.zone, base=base_address(url), unknown=unknown)
     if output is None:

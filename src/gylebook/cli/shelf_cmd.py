@@ -27,7 +27,7 @@ TABLES = {
     "keep_stock": "stock",
 }
 NAMED_BY = {"keep_stock": "item"}
-THINGS = ("kits", "instruments", "vessels", "places", "bottles", "stock", "settings", "learned")
+THINGS = ("kits", "instruments", "vessels", "places", "bottles", "stock", "spells", "settings", "learned")
 
 
 class ShelfActs(GyleGroup):
@@ -95,7 +95,7 @@ def shelf_shape(opened: OpenBook, things: tuple[str, ...]) -> dict[str, Any]:
     shape: dict[str, Any] = {}
     for thing in things:
         if thing == "learned":
-            shape[thing] = list(opened.setting().learned.lines())
+            shape[thing] = list(opened.setting().learned.lines(opened.shelf))
             continue
         held = getattr(opened.shelf, thing)
         shape[thing] = msgspec.to_builtins(held if thing == "settings" else list(held.values()))
@@ -113,7 +113,7 @@ def shelf_text(opened: OpenBook, things: tuple[str, ...]) -> str:
             chosen = opened.shelf.settings != type(opened.shelf.settings)()
             lines = [entry_words(opened.shelf.settings)] if chosen else ["Nothing chosen yet: metric units."]
         elif thing == "learned":
-            lines = list(opened.setting().learned.lines())
+            lines = list(opened.setting().learned.lines(opened.shelf))
         elif thing == "kits":
             lines = [kit_words(kit) for kit in opened.shelf.kits.values()]
         else:

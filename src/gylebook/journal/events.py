@@ -291,6 +291,7 @@ class Opened(Event, frozen=True):
     gushed: bool | None = None
     bottle: str = ""
     note: str = ""
+    sediment: Literal["thin", "usual", "thick", ""] = ""
 
 
 class Burst(Event, frozen=True):
@@ -428,10 +429,26 @@ class StockKept(Event, frozen=True):
     cost: str = ""
 
 
-class Forgotten(Event, frozen=True):
-    """Something is no longer on the shelf."""
+class WarmSpell(Event, frozen=True):
+    """Some days of warm or frosty weather, foretold or felt. Place and first day are its identity."""
 
-    thing: Literal["kit", "instrument", "vessel", "place", "bottles", "stock"]
+    high: Quantity
+    from_on: date
+    to_on: date  # the last day
+    place: str = ""  # left out: everywhere
+    low: Quantity | None = None
+    note: str = ""
+
+    @property
+    def name(self) -> str:
+        """What it is called on the shelf: its place and its first day."""
+        return f"{self.place or 'everywhere'} {self.from_on.isoformat()}"
+
+
+class Forgotten(Event, frozen=True):
+    """Something is no longer on the shelf. Warm weather is named by its place, or everywhere, and its first day."""
+
+    thing: Literal["kit", "instrument", "vessel", "place", "bottles", "stock", "warm weather"]
     name: str
 
 
@@ -454,7 +471,7 @@ class LessonsKept(Event, frozen=True):
     """What finished brews may teach: earlier lessons are forgotten, or count again."""
 
     count: bool  # false: forgotten; true: all of them count again
-    thing: Literal["everything", "kit", "yeast", "hydrometer", "vessel"] = "everything"
+    thing: Literal["everything", "kit", "yeast", "hydrometer", "vessel", "place"] = "everything"
     name: str = ""
     until: date | None = None  # the last day, in UTC, of the brews it is about; left out: all that had ended by then
 
@@ -496,6 +513,7 @@ KINDS: dict[str, tuple[type[Event], int]] = {
     "forgotten": (Forgotten, 1),
     "settings_kept": (SettingsKept, 1),
     "lessons_kept": (LessonsKept, 1),
+    "warm_spell": (WarmSpell, 1),
 }
 
 SHELF_KINDS = frozenset(
@@ -509,6 +527,7 @@ SHELF_KINDS = frozenset(
         "forgotten",
         "settings_kept",
         "lessons_kept",
+        "warm_spell",
         "corrected",
         "noted",
     }

@@ -6,7 +6,7 @@ The fold gathers and orders what was written; it works nothing out.
 from __future__ import annotations
 
 from bisect import insort
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, time
 from typing import Any, Generic, TypeVar, cast
@@ -137,9 +137,11 @@ class Brew:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """Kits, instruments, vessels, places, bottles and stock, by name, and the settings.
+    """Kits, instruments, vessels, places, bottles, stock and spells of warm weather, by name, and the settings.
 
-    `forgotten` holds what finished brews teach no more: sort and name of a thing, and until when.
+    `forgotten` holds what finished brews teach no more: sort and name of a thing, and until when. `read_c` is no
+    entry: whoever reckons puts there what thermometers showed in each place, by its name in small letters and by month,
+    lowest and highest [°C].
     """
 
     entries: tuple[Entry, ...] = ()
@@ -149,8 +151,10 @@ class Shelf:
     places: dict[str, ev.PlaceKept] = field(default_factory=dict)
     bottles: dict[str, ev.BottlesKept] = field(default_factory=dict)
     stock: dict[str, ev.StockKept] = field(default_factory=dict)
+    spells: dict[str, ev.WarmSpell] = field(default_factory=dict)
     settings: ev.SettingsKept = field(default_factory=ev.SettingsKept)
     forgotten: dict[tuple[str, str], datetime] = field(default_factory=dict)
+    read_c: Mapping[str, Mapping[int, tuple[float, float]]] = field(default_factory=dict)
 
     @property
     def head_seq(self) -> int:
@@ -207,6 +211,7 @@ def fold_shelf(entries: Iterable[Entry]) -> Shelf:
         "place": shelf.places,
         "bottles": shelf.bottles,
         "stock": shelf.stock,
+        "warm weather": shelf.spells,
     }
     settings = shelf.settings
     for name, table, thing in _kept_things(folded):
@@ -250,6 +255,8 @@ def _kept_things(folded: Brew) -> Iterator[tuple[str, str, object]]:
                 yield thing.name, "bottles", thing
             case ev.StockKept() as thing:
                 yield thing.item, "stock", thing
+            case ev.WarmSpell() as thing:
+                yield thing.name, "warm weather", thing
             case ev.Forgotten() as thing:
                 yield thing.name, "forgotten", thing
             case ev.SettingsKept() as thing:

@@ -78,7 +78,7 @@ def _event(dated: Dated, zone: tzinfo, base: str) -> Event:
         event.add("priority", _PRIORITY[dated.urgency])
         event.add_component(_alarm(dated))
     if base:
-        event.add("url", f"{base}brews/{dated.brew}/")
+        event.add("url", f"{base}{dated.path}")
     return event
 
 

@@ -240,7 +240,8 @@ def _(event: ev.Opened) -> str:
     felt = {1: "flat", 2: "soft", 3: "lively", 4: "very lively", 5: "wild"}.get(event.fizz or 0, "")
     gushed = {True: "it gushed", False: "it did not gush", None: ""}[event.gushed]
     fizz = f"fizz {event.fizz} of 5 ({felt})" if felt else ""
-    seen = "; ".join(part for part in (fizz, gushed, event.note) if part)
+    lay = {"thin": "little sediment", "usual": "sediment as usual", "thick": "thick sediment", "": ""}[event.sediment]
+    seen = "; ".join(part for part in (fizz, gushed, lay, event.note) if part)
     start = f"Opened a bottle{f' ({_bottle(event.bottle)})' if event.bottle else ''}"
     return start + (f": {seen}" if seen else "")
 
@@ -359,6 +360,14 @@ def _(event: ev.StockKept) -> str:
     if event.amount is not None:
         item = f"{event.amount.text if event.amount.unit == 'pieces' else f'{event.amount} of'} {item}"
     return listed(f"In the cupboard: {item}", ("best before", event.best_before), ("cost", event.cost))
+
+
+@_words.register
+def _(event: ev.WarmSpell) -> str:
+    days = date_text(event.from_on)
+    days = days if event.to_on == event.from_on else f"{days} to {date_text(event.to_on)}"
+    warm = f"{event.low} to {event.high}" if event.low is not None else f"up to {event.high}"
+    return f"Warm weather, {event.place or 'everywhere'}, {days}: {warm}{f'; {event.note}' if event.note else ''}"
 
 
 @_words.register

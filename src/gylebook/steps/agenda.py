@@ -11,8 +11,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta, tzinfo
 
+from gylebook.journal.state import Shelf
 from gylebook.steps.answers import Urgency
 from gylebook.steps.cards import CARDS_VERSION, Card, CardTask
+from gylebook.steps.warm_spell import spell_tasks
 
 LASTS = timedelta(minutes=30)
 _EARLIEST, _LATEST, _MORNING = time(8), time(21), time(9)
@@ -75,14 +77,25 @@ class Dated:
     decision: str = ""
     gone: bool = False
 
+    @property
+    def path(self) -> str:
+        """Where the book tells of it, below its own address."""
+        return f"brews/{self.brew}/" if self.brew else "cellar/"
+
     def called_off(self, at: datetime) -> Dated:
         """The same thing as a calendar is to be told that it is gone, seen at that moment."""
         return replace(self, gone=True, sequence=self.sequence + 1, changed_at=at)
 
 
-def agenda(sources: Iterable[Source], zone: tzinfo, now: datetime) -> tuple[Dated, ...]:
-    """Everything that has a date, the earliest first; not what is moot by now, or may be done whenever it suits."""
+def agenda(sources: Iterable[Source], zone: tzinfo, now: datetime, shelf: Shelf | None = None) -> tuple[Dated, ...]:
+    """Everything that has a date, the earliest first; not what is moot by now, or may be done whenever it suits.
+
+    With the shelf, the warm weather too that is written there, one thing for each spell.
+    """
+    sources = list(sources)
     found = [dated for source in sources for dated in _of(source, zone, now)]
+    if shelf is not None and shelf.spells:
+        found += _of_weather(sources, shelf, zone, now)
     return tuple(sorted(found, key=lambda dated: (dated.start, dated.uid)))
 
 
@@ -119,6 +132,33 @@ def _dated(source: Source, task: CardTask, key: str, urgency: Urgency, zone: tzi
         name=card.name,
         decision=_print(f"gylebook/{source.origin}/{key}/{task.after}"),
     )
+
+
+def _of_weather(sources: list[Source], shelf: Shelf, zone: tzinfo, now: datetime) -> list[Dated]:
+    """What warm weather asks for; any brew's entry may change it, so it counts them all."""
+    origin = shelf.entries[0].command_id if shelf.entries else ""
+    entries = shelf.head_seq + sum(source.entries for source in sources)
+    changed = max([*(source.changed_at for source in sources), *(entry.recorded_at for entry in shelf.entries)])
+    found = []
+    for spell, task in spell_tasks([source.card for source in sources], shelf, now, zone, dated=True):
+        start = waking(task.due_from, task.due_by, zone).replace(second=0, microsecond=0)
+        found.append(
+            Dated(
+                uid=_print(f"gylebook/{origin}/warm/{spell.name}"),
+                brew="",
+                title=task.words,
+                why=task.why,
+                urgency=Urgency[task.urgency],
+                start=start,
+                end=start + LASTS,
+                by=task.due_by,
+                sequence=(entries + CARDS_VERSION) * _PER_ENTRY,
+                changed_at=changed,
+                words=task.words,
+                decision=_print(f"gylebook/{origin}/warm/{spell.name}/decision"),
+            )
+        )
+    return found
 
 
 def _print(text: str) -> str:

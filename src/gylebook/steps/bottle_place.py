@@ -52,13 +52,13 @@ def moved_findings(brew: Brew, setting: Setting) -> list[Finding]:
     """What is said of bottles that were moved just now, the last entry of `brew`: fit for the place, and how full."""
     lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
     gas = fizz_of(brew, setting)
-    store = store_c(brew, setting.shelf)
+    store = store_c(brew, setting.shelf, setting.today)
     warm = store.value
     found = pressure_findings(gas, bottles_of(lots, setting.shelf), warm, present_c(brew, setting))
     if found or not lots:
         return found
     average, worst = (max(0.0, pressure_bar(volumes, warm).best) for volumes in (gas.total.best, gas.worst))
-    known = bool(store.working.inputs) and store.working.inputs[0].where.startswith(f"{place_at(brew)},")
+    known = bool(store.working.inputs) and store.working.inputs[0].where == f"{place_at(brew)}, its warmest month"
     degrees = f"{show(warm, 0)} °C"
     where = f"{at_place(place_at(brew))}, up to {degrees} in its warmest month," if known else f"at {degrees}, assumed,"
     text = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
@@ -12,38 +13,59 @@ from gylebook.steps.asked import CELSIUS, figure
 from gylebook.steps.bottle_kinds import Bottle, bottles_of
 from gylebook.steps.bottle_stock import planned
 from gylebook.steps.decision import Setting
+from gylebook.steps.place_months import half_words, usual_of
 
 _ASSUMED_C, _ASSUMED_FROM_C, _ASSUMED_TO_C = 25.0, 18.0, 30.0
-# Places whose name tells that they get hotter than a room in summer; none is taken to be cooler by its name alone.
-# Source: common_practice
-_HOT_C = {"garage": 30.0, "shed": 32.0, "airing cupboard": 32.0, "attic": 35.0, "loft": 35.0, "conservatory": 38.0,
-          "greenhouse": 40.0}  # fmt: skip
+_BETWEEN = "the highest of the place's months, and of what was read there"
 
 
-def store_c(brew: Brew, shelf: Shelf) -> Figure:
+def store_c(brew: Brew, shelf: Shelf, on: date | None = None) -> Figure:
     """The warmest that bottles will stand, in any month of their place, or as it was read there when that is more.
 
-    25 °C where the place is not known; more where its name alone tells that it gets hot.
+    25 °C where the place is not known; more where its name alone tells that it gets hot. Months that nobody wrote are
+    taken as usual for such a place. With a day, spells of warm weather count that are not over by then.
     """
     place = warmth.place_at(brew)
-    ranges = [found for month in range(1, 13) if (found := warmth.place_range_c(shelf, place, month)) is not None]
+    known = {month: span for month in range(1, 13) if (span := warmth.range_c(shelf, place, month)) is not None}
     read = _warmest_read(brew, shelf, place)
-    if not ranges and read is None:
-        top, named = _by_name(place)
-        where = f"{named} in summer, by common practice" if named else "a room in summer; no place is known"
-        given = Given("warmest store", f"{top:g} °C", Basis.ASSUMED, where)
-        working = Working("assumed", (given,), ("common_practice",))
-        low, high = _ASSUMED_FROM_C - _ASSUMED_C + top, _ASSUMED_TO_C - _ASSUMED_C + top
-        return figure("store", "Warmest store", top, CELSIUS, working, low=low, high=high)
-    top = max((high for _, high in ranges), default=_by_name(place)[0])
-    given = Given("warmest store", f"{top:g} °C", Basis.ASSUMED, f"{place}, its warmest month")
+    spell = max(
+        warmth.spells_of(shelf, place, on) if on is not None else (),
+        key=lambda each: warmth.celsius(each.high),
+        default=None,
+    )
+    top, given = _top(shelf, place, known)
     if read is not None and read.high_c > top:
         top = read.high_c
-        given = Given(
-            "warmest store", f"{top:g} °C", read.basis, f"{place}, {read.where}: warmer than stated", read.seq
-        )
-    working = Working("the highest of the place's months, and of what was read there", (given,), ("common_practice",))
+        where = f"{place}, {read.where}: warmer than stated"
+        given = Given("warmest store", f"{top:g} °C", read.basis, where, read.seq)
+    if spell is not None and warmth.celsius(spell.high) > top:
+        top = warmth.celsius(spell.high)
+        where = f"{spell.place or 'everywhere'}, in the warm weather written for {spell.from_on.isoformat()}"
+        given = Given("warmest store", f"{top:g} °C", Basis.ASSUMED, where)
+    elif not known and read is None:
+        low, high = _ASSUMED_FROM_C - _ASSUMED_C + top, _ASSUMED_TO_C - _ASSUMED_C + top
+        working = Working("assumed", (given,), ("common_practice",))
+        return figure("store", "Warmest store", top, CELSIUS, working, low=low, high=high)
+    working = Working(_BETWEEN, (given,), ("common_practice",))
     return figure("store", "Warmest store", top, CELSIUS, working, low=top - 2.0, high=top + 3.0)
+
+
+def _top(shelf: Shelf, place: str, known: dict[int, tuple[float, float]]) -> tuple[float, Given]:
+    """The warmest of a place's twelve months, and where that is from."""
+    usual = usual_of(place)
+    if not known:
+        top = usual.warm[1]
+        where = f"{usual.word} in summer, by common practice" if usual.word else "a room in summer; no place is known"
+        return top, Given("warmest store", f"{top:g} °C", Basis.ASSUMED, where)
+    tops = {month: warmth.usual_range_c(shelf, place, month)[1] for month in range(1, 13)}
+    month = max(tops, key=lambda each: (tops[each], each in known))
+    top, where, basis = tops[month], f"{place}, its warmest month", Basis.ASSUMED
+    if month not in known:
+        half = half_words(shelf.settings.time_zone or "")
+        where = f"{usual.word or 'a room'} in month {month}, by common practice; {half}"
+    elif warmth.written_range_c(shelf, place, month) is None:
+        where, basis = f"{place}, as it was read in month {month}", Basis.LEARNED
+    return top, Given("warmest store", f"{top:g} °C", basis, where)
 
 
 def _warmest_read(brew: Brew, shelf: Shelf, place: str) -> warmth.Warm | None:
@@ -55,19 +77,14 @@ def _warmest_read(brew: Brew, shelf: Shelf, place: str) -> warmth.Warm | None:
     return max((w for w in since if warmth.place_at(brew, w.at) == place), key=lambda w: w.high_c, default=None)
 
 
-def _by_name(place: str) -> tuple[float, str]:
-    """How warm a place without temperatures is taken to get [°C], and the word of its name that says so, or ""."""
-    words = place.lower()
-    named = [(top, word) for word, top in _HOT_C.items() if word in words]
-    return max(named, default=(_ASSUMED_C, ""))
-
-
 def present_c(brew: Brew, setting: Setting) -> float:
-    """As warm as it gets where the bottles stand in the present month; as the log has it where no place is known."""
-    month = setting.now.astimezone(setting.zone).month
-    span = warmth.place_range_c(setting.shelf, warmth.place_at(brew), month)
-    return span[1] if span is not None else warmth.beer_temp_c(brew, setting.shelf, setting.now).value
+    """As warm as it gets where the bottles stand in the present month, or in the warm weather that is there today.
 
+    As the log has it where no place is known.
+    """
+    today = setting.now.astimezone(setting.zone).date()
+    span = warmth.place_range_c(setting.shelf, warmth.place_at(brew), today.month, today)
+    return span[1] if span is not None else warmth.beer_temp_c(brew, setting.shelf, setting.now).value
 
 
 def bottles_in_use(

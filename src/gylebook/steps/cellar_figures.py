@@ -6,7 +6,8 @@ from datetime import datetime, tzinfo
 
 from gylebook.steps.answers import Basis, Figure, Given, MomentFigure, Working
 from gylebook.steps.asked import BAR, CELSIUS, COUNT, VOLUMES, figure
-from gylebook.steps.cards import CardBottles, CardLot
+from gylebook.steps.bottle_moments import NOT_BEFORE, carbonated_moment, law
+from gylebook.steps.card_bottles import CardBottles, CardLot
 from gylebook.units import show
 
 _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
@@ -96,24 +97,26 @@ def age_figure(bottled: datetime, now: datetime, zone: tzinfo) -> Figure:
     return figure("age", "In the bottle", float(days), COUNT, working, words=words)
 
 
-def carbonated_figure(bottles: CardBottles) -> MomentFigure:
-    """When nine tenths of the fizz should be there, key "carbonated"."""
-    first, likely, last = bottles.carbonated
-    temps = Given("how warm they stood", "the log and the place's months", Basis.RECKONED)
-    working = Working(
-        "1 − exp(−(age ÷ 6.6 days)^1.4) = 0.9, age counted as if at 20 °C",
-        (temps,),
-        ("common_practice",),
-        cautions=("Habit of the trade put into a curve; below 10 °C ale yeast may stop.",),
+def carbonated_figure(bottles: CardBottles) -> MomentFigure | Figure:
+    """When nine tenths of the fizz should be there, key "carbonated"; in words where it is not before it is warmed."""
+    return carbonated_moment(
+        bottles.carbonated, bottles.carbonated_last, bottles.carbonated_words, bottles.carbonated_ever, law()
     )
-    return MomentFigure("carbonated", "Carbonated by", likely, first, last, working)
+
+
+def is_carbonated(bottles: CardBottles, now: datetime) -> bool:
+    """Whether it is as good as sure that they are carbonated."""
+    first, _, last = bottles.carbonated
+    at = last or bottles.carbonated_last
+    return first is not None and at is not None and at <= now
 
 
 def drink_by_figure(bottles: CardBottles) -> MomentFigure:
     """When a beer of its make is past its best, key "drink_by"."""
+    best_from = bottles.best_from.date().isoformat() if bottles.best_from is not None else NOT_BEFORE
     working = Working(
         "weeks from bottling, by what was brewed: dry hops fade, strong beer keeps",
-        (Given("at its best from", bottles.best_from.date().isoformat(), Basis.RECKONED),),
+        (Given("at its best from", best_from, Basis.RECKONED),),
         ("common_practice",),
     )
     return MomentFigure(

@@ -20,7 +20,7 @@ _HORIZON = timedelta(days=7)
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One task of one brew, with its time in words."""
+    """One task of one brew, with its time in words; what is about many brews has no brew and no number."""
 
     brew: str
     number: int
@@ -70,7 +70,20 @@ _ACTS_OF_PART: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
         "dry",
         "With dry hands",
         "Look, move, open and taste before anything is wet.",
-        ("plan", "note", "temperature", "move", "rouse", "open_bottle", "vent", "burst", "take_out", "taste", "close"),
+        (
+            "warm_spell",
+            "plan",
+            "note",
+            "temperature",
+            "move",
+            "rouse",
+            "open_bottle",
+            "vent",
+            "burst",
+            "take_out",
+            "taste",
+            "close",
+        ),
     ),
     (
         "readings",
@@ -99,6 +112,7 @@ _ACTS_OF_PART: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ),
 )
 _MINUTES = {
+    "warm_spell": 20,
     "mix": 45,
     "reading": 8,
     "hop": 10,
@@ -117,7 +131,13 @@ _MINUTES = {
 _WET = {"readings", "hops", "yeast", "mixing", "bottling"}
 
 
-def day(cards: Sequence[Card], now: datetime, zone: tzinfo, empties: int | None = None) -> Day:
+def day(
+    cards: Sequence[Card],
+    now: datetime,
+    zone: tzinfo,
+    empties: int | None = None,
+    beside: Sequence[tuple[str, CardTask]] = (),
+) -> Day:
     """The day's work over all brews.
 
     Parameters
@@ -128,8 +148,11 @@ def day(cards: Sequence[Card], now: datetime, zone: tzinfo, empties: int | None 
         The moment and the brewer's zone.
     empties
         Empty bottles at hand, where that is known.
+    beside
+        What is about many brews at once, each with its place: warm weather that is coming.
     """
-    lines = [line for card in cards if card.open for line in _lines(card, now, zone)]
+    lines = [_line(task, now, zone, place=place) for place, task in beside if task.until is None or task.until > now]
+    lines += [line for card in cards if card.open for line in _lines(card, now, zone)]
     due = [line for line in lines if line.urgency is not Urgency.WAIT]
     pressing = [line for line in due if line.urgency is not Urgency.NOTHING]
     later = sorted(
@@ -153,21 +176,23 @@ def _lines(card: Card, now: datetime, zone: tzinfo) -> list[Line]:
     for task in card.tasks:
         if task.until is not None and task.until <= now:
             continue
-        found.append(
-            Line(
-                card.id,
-                card.number,
-                card.name,
-                card.place,
-                card.vessel,
-                task,
-                urgency_now(task, now),
-                urgency_said(task, now, zone),
-                _when(task, now, zone),
-                _MINUTES.get(task.act, 5),
-            )
-        )
+        found.append(_line(task, now, zone, card, card.place))
     return found
+
+
+def _line(task: CardTask, now: datetime, zone: tzinfo, card: Card | None = None, place: str = "") -> Line:
+    return Line(
+        card.id if card is not None else "",
+        card.number if card is not None else 0,
+        card.name if card is not None else "",
+        place,
+        card.vessel if card is not None else "",
+        task,
+        urgency_now(task, now),
+        urgency_said(task, now, zone),
+        _when(task, now, zone),
+        _MINUTES.get(task.act, 5),
+    )
 
 
 def _when(task: CardTask, now: datetime, zone: tzinfo) -> str:
@@ -220,7 +245,8 @@ def _headline(parts: tuple[Part, ...], later: Sequence[Line], whenever: Sequence
             return "Nothing is due."
         first = later[0]
         words = f"{first.task.words[0].lower()}{first.task.words[1:]}"
-        return f"Nothing is due. Next, {first.when.removeprefix('from ')}: {words}, brew {first.number}."
+        whose = f", brew {first.number}" if first.brew else ""
+        return f"Nothing is due. Next, {first.when.removeprefix('from ')}: {words}{whose}."
     minutes = sum(part.minutes for part in parts)
     about = span_words(timedelta(minutes=max(5, round(minutes / 5) * 5)))
     things = "1 thing" if count == 1 else f"{count} things"

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from datetime import datetime, tzinfo
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, tzinfo
 from typing import TYPE_CHECKING, Any
 
 from gylebook.journal.events import Bottled, Event
@@ -13,6 +13,7 @@ from gylebook.steps.answers import Answer, Finding
 from gylebook.steps.fields import Field
 
 if TYPE_CHECKING:
+    from gylebook.steps.cards import Card
     from gylebook.steps.learned import Learned
 
 
@@ -36,7 +37,7 @@ class Setting:
     """What a step may know besides the brew: the moment, the shelf, the zone, what finished brews taught.
 
     `full_bottles` tells how many bottles of each kind, by its words, stand full of any brew; it is asked only where it
-    matters, for it looks at every open brew.
+    matters, for it looks at every open brew; so are the cards of all `others` that are open.
     """
 
     now: datetime
@@ -45,6 +46,18 @@ class Setting:
     confirmed: frozenset[str] = field(default_factory=frozenset)  # names of fields the brewer insists on
     learned: Learned = field(default_factory=_nothing_learned)
     full_bottles: Callable[[], Mapping[str, int]] = dict
+    others: Callable[[], Sequence[Card]] = tuple
+
+    def __post_init__(self) -> None:
+        """What was read of places goes with the shelf, so that nobody asks for a place without it."""
+        read = self.learned.places_c
+        if read and self.shelf.read_c is not read:
+            object.__setattr__(self, "shelf", replace(self.shelf, read_c=read))
+
+    @property
+    def today(self) -> date:
+        """The present day by the brewer's own clock."""
+        return self.now.astimezone(self.zone).date()
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,9 @@ from math import exp, sqrt
 from typing import Final
 
 from gylebook.forecast.evidence import USUAL_OFFSET_SD_SG, Known
+from gylebook.journal.state import Shelf
 from gylebook.steps.latent import Effect, Posterior, Seen, Sum, told_by
+from gylebook.steps.place_lesson import PlaceMonth, PlaceTold, place_lines, place_months, ranges_c
 from gylebook.steps.volumes import SEDIMENT_L, SEDIMENT_SD_L
 from gylebook.units import show
 
@@ -35,7 +37,7 @@ CHECKED_OFFSET_SD_SG: Final = 0.0003  # a hydrometer that was checked in water
 MARK_SD_SG: Final = 0.0008  # a bucket's marks half a litre out, as that looks in the original gravity
 VESSEL_SHARE, LEAVING_SHARE = 0.6, 0.4  # of the variance of what stays behind: the vessel's, and the day's
 
-EVERYTHING, KIT, YEAST, HYDROMETER, VESSEL = "everything", "kit", "yeast", "hydrometer", "vessel"
+EVERYTHING, KIT, YEAST, HYDROMETER, VESSEL, PLACE = "everything", "kit", "yeast", "hydrometer", "vessel", "place"
 _OWN, _MARKS = "own", "marks"
 
 
@@ -67,8 +69,8 @@ class Taught:
         Wort as read less the wort by weights and volume [SG], and the hydrometer that read it.
     checked
         Hydrometers among these that were checked in plain water; that correction is in the numbers already.
-    lost_l
-        Beer that there was to bottle, less what came into the bottles [L].
+    lost_l, places
+        Beer that there was to bottle, less what came into the bottles [L]; what thermometers showed of its places.
     """
 
     brew: str
@@ -85,6 +87,7 @@ class Taught:
     offset_of: str = ""
     checked: tuple[str, ...] = ()
     lost_l: Told | None = None
+    places: tuple[PlaceTold, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -144,8 +147,18 @@ class Learned:
         shift, variance = self._losses.of((((VESSEL, key), 1.0),))
         return SEDIMENT_L + shift, sqrt(variance + LEAVING_SHARE * SEDIMENT_SD_L**2), count
 
-    def lines(self) -> tuple[str, ...]:
-        """Everything that was learned, a sentence each."""
+    @cached_property
+    def place_months(self) -> tuple[PlaceMonth, ...]:
+        """What thermometers showed of places."""
+        return place_months(p for x in self.lessons for p in x.places if self._counts(x, PLACE, p.place))
+
+    @cached_property
+    def places_c(self) -> Mapping[str, Mapping[int, tuple[float, float]]]:
+        """The same as ranges [°C], by name in small letters and by month."""
+        return ranges_c(self.place_months)
+
+    def lines(self, shelf: Shelf | None = None) -> tuple[str, ...]:
+        """Everything that was learned, a sentence each; with the shelf, of places only what it does not hold."""
         pairs = {(same(x.kit), same(x.yeast)): (x.kit, x.yeast) for x in self.lessons if x.attenuation is not None}
         yeasts = {same(x.yeast): x.yeast for x in self.lessons if x.log_pace is not None}
         glasses = {same(x.offset_of): x.offset_of for x in self.lessons if x.offset is not None}
@@ -155,6 +168,7 @@ class Learned:
             *(self.pace_line(yeast, f"with {yeast}" if yeast else "") for _, yeast in sorted(yeasts.items())),
             *(self.offset_line(glass) for _, glass in sorted(glasses.items())),
             *(self.loss_line(vessel) for _, vessel in sorted(vessels.items())),
+            *place_lines(self.place_months, shelf),
         ]
         return tuple(dict.fromkeys(line for line in found if line))
 

@@ -7,6 +7,7 @@ judged infected, burst or gushed teaches nothing, and a number teaches only wher
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from math import hypot, isfinite
 
 from gylebook.forecast.evidence import USUAL_OFFSET_SD_SG
@@ -25,10 +26,11 @@ from gylebook.steps.makeup import (
     og_by_weight,
 )
 from gylebook.steps.outlook_facts import DAY, Facts, gather
+from gylebook.steps.place_lesson import places_told
 from gylebook.steps.stretch import Point, level_stretch, line_through
 from gylebook.steps.volumes import Z90, in_vessel_l, litres, vessel_name
 
-LESSONS_VERSION = 1  # raised whenever a brew would teach otherwise from the same entries
+LESSONS_VERSION = 2  # raised whenever a brew would teach otherwise from the same entries
 
 _LEAST_PROMISE_SD = 0.02
 _CONTRADICTS = 4.0  # spreads away from what is promised: a wrong entry, another yeast, or sugar that is not written
@@ -56,8 +58,18 @@ def yeast_of(brew: Brew) -> str:
 def taught(brew: Brew, shelf: Shelf) -> Taught | None:
     """One brew's lessons; None where it teaches nothing."""
     closed = brew.last(ev.Closed)
-    if closed is None or brew.stage != "closed" or _went_wrong(brew):
+    if closed is None or brew.stage != "closed":
         return None
+    # A thermometer on the wall was right whatever became of the beer: a garage in which bottles burst teaches most.
+    places = places_told(brew, shelf)
+    found = None if _went_wrong(brew) else _of_beer(brew, shelf, closed)
+    if found is None:
+        return Taught(brew=brew.id, ended=closed.at, places=places) if places else None
+    return replace(found, places=places)
+
+
+def _of_beer(brew: Brew, shelf: Shelf, closed: Kept[ev.Closed]) -> Taught | None:
+    """The lessons of how it went; None where there are none, or it went as no beer does."""
     facts = gather(brew, shelf, closed.at)
     mixed = brew.last(ev.Mixed)
     end = _end(brew, facts)

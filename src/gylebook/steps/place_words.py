@@ -15,6 +15,17 @@ def the(name: str) -> str:
     return f"the {name}" if common else name
 
 
+def place_key(name: str) -> str:
+    """A place's name as it is compared, without regard to capitals and spaces."""
+    return " ".join(name.split()).casefold()
+
+
+def out_of_place(place: str) -> str:
+    """Where something is taken from: "out of the garage", "from under the stairs"."""
+    words = place.split(maxsplit=1)[:1]
+    return f"from {place}" if words and words[0].lower() in _PREPOSITIONS else f"out of {the(place)}"
+
+
 def at_place(place: str) -> str:
     """Where something stands: "in the garage", "under the stairs", "at Aunt May's"."""
     if not place or place.split(maxsplit=1)[0].lower() in _PREPOSITIONS:

@@ -24,10 +24,11 @@ from gylebook.steps.shelf_lines import (
     name_field,
     name_of,
 )
+from gylebook.steps.shelf_spell import WARM_SPELL
 from gylebook.steps.shelf_stores import KEEP_BOTTLES, KEEP_PLACE, KEEP_STOCK
 from gylebook.units import Quantity, units_of
 
-THINGS = ("kit", "instrument", "vessel", "place", "bottles", "stock")
+THINGS = ("kit", "instrument", "vessel", "place", "bottles", "stock", "warm weather")
 
 
 def _units(*dimensions: str) -> tuple[tuple[str, str], ...]:
@@ -81,7 +82,7 @@ KEEP_SETTINGS = Act(
 )
 
 _TABLES = {"kit": "kits", "instrument": "instruments", "vessel": "vessels", "place": "places", "bottles": "bottles",
-           "stock": "stock"}  # fmt: skip
+           "stock": "stock", "warm weather": "spells"}  # fmt: skip
 
 
 def _forget(shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
@@ -110,7 +111,7 @@ FORGET = Act(
 
 SHELF_ACTS: tuple[Act, ...] = (
     KEEP_KIT, KEEP_INSTRUMENT, KEEP_VESSEL, KEEP_PLACE, KEEP_BOTTLES, KEEP_STOCK, KEEP_SETTINGS, KEEP_LESSONS,
-    FORGET,
+    WARM_SPELL, FORGET,
 )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from gylebook.journal.state import Shelf
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import CHOICE, DATE, TEXT, Field
-from gylebook.steps.learned import EVERYTHING, HYDROMETER, KIT, VESSEL, YEAST, Learned, same
+from gylebook.steps.learned import EVERYTHING, HYDROMETER, KIT, PLACE, VESSEL, YEAST, Learned, same
 
 FORGET, COUNT_AGAIN = "forget", "count_again"
 
@@ -25,7 +25,7 @@ def _keep_lessons(shelf: Shelf, values: Mapping[str, Any], at: datetime, setting
     if what not in {FORGET, COUNT_AGAIN}:
         raise InputError("What to do", "nothing was chosen", "choose whether to forget, or to let all count again")
     if thing == EVERYTHING and name:
-        raise InputError("Its name", "a name goes with one kit, yeast, hydrometer or vessel", "choose which it is")
+        raise InputError("Its name", "a name goes with one thing, as a kit or a place", "choose which it is")
     if what == COUNT_AGAIN:
         if until is not None:
             raise InputError("Up to", "a day says nothing where all lessons are to count again", "leave it empty")
@@ -50,6 +50,8 @@ def _again(shelf: Shelf, thing: Any, name: str, at: datetime) -> Decision:
 
 def _names(told: Learned, thing: str) -> list[str]:
     """Names of a sort of thing that any brew taught something of."""
+    if thing == PLACE:
+        return list(dict.fromkeys(place.place for lesson in told.lessons for place in lesson.places))
     of = {KIT: "kit", YEAST: "yeast", HYDROMETER: "offset_of", VESSEL: "vessel"}[thing]
     return [name for name in dict.fromkeys(getattr(lesson, of) for lesson in told.lessons) if name]
 
@@ -79,7 +81,7 @@ KEEP_LESSONS = Act(
             "thing",
             "About",
             CHOICE,
-            choices=tuple((thing, thing) for thing in (EVERYTHING, KIT, YEAST, HYDROMETER, VESSEL)),
+            choices=tuple((thing, thing) for thing in (EVERYTHING, KIT, YEAST, HYDROMETER, VESSEL, PLACE)),
             default=EVERYTHING,
             reason="one thing alone needs its name",
         ),

@@ -9,15 +9,18 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.once import once
+from gylebook.steps.place_months import is_southern, usual_of
+from gylebook.steps.place_words import place_key
 from gylebook.units import Quantity, show
 
 BEER, ROOM, PLACE = "beer", "room", "place"
+FREEZES_C = -1.0  # below it beer of an ordinary strength begins to freeze: common_practice, no more than a warning
 
 _READ_SD_C = 0.5  # a strip or kitchen thermometer
 _DRIFT_C_PER_DAY = 1.0  # how far the beer may wander from a reading, per day
@@ -47,8 +50,8 @@ def celsius(quantity: Quantity) -> float:
     return quantity.to("°C", "temperature")
 
 
-def place_range_c(shelf: Shelf, place: str, month: int) -> tuple[float, float] | None:
-    """Lowest and highest temperature of a kept place in a month (1 to 12); None where it is not known."""
+def written_range_c(shelf: Shelf, place: str, month: int) -> tuple[float, float] | None:
+    """Lowest and highest temperature of a kept place in a month (1 to 12) as it was written; None where it was not."""
     kept = shelf.places.get(place)
     if kept is None:
         return None
@@ -58,6 +61,48 @@ def place_range_c(shelf: Shelf, place: str, month: int) -> tuple[float, float] |
     if kept.low is None or kept.high is None:
         return None
     return celsius(kept.low), celsius(kept.high)
+
+
+def range_c(shelf: Shelf, place: str, month: int) -> tuple[float, float] | None:
+    """The same, or what thermometers showed there in that month, where nothing was written."""
+    written = written_range_c(shelf, place, month)
+    return written if written is not None else shelf.read_c.get(place_key(place), {}).get(month)
+
+
+def usual_range_c(shelf: Shelf, place: str, month: int) -> tuple[float, float]:
+    """The same, or what is usual of a place with such a name in that month, where nothing is known of it."""
+    southern = is_southern(shelf.settings.time_zone or "")
+    return range_c(shelf, place, month) or usual_of(place).in_month(month, southern=southern)
+
+
+def place_range_c(shelf: Shelf, place: str, month: int, on: date | None = None) -> tuple[float, float] | None:
+    """Lowest and highest temperature of a place in a month (1 to 12); None where it is not known.
+
+    With a day, a spell of warm or frosty weather that was written for it widens the range; where nothing else is known,
+    what is usual of a place with such a name.
+    """
+    found = range_c(shelf, place, month)
+    here = spells_of(shelf, place, on, on) if on is not None else ()
+    if not here:
+        return found
+    low, high = found or usual_range_c(shelf, place, month)
+    lows = [celsius(spell.low) for spell in here if spell.low is not None]
+    return min([low, *lows]), max([high, *(celsius(spell.high) for spell in here)])
+
+
+def spells_of(shelf: Shelf, place: str, since: date, until: date | None = None) -> tuple[ev.WarmSpell, ...]:
+    """Spells of warm or frosty weather for a place, or for everywhere, that are not over by a day, the earliest first.
+
+    With `until`, only those that have begun by then.
+    """
+    found = [
+        spell
+        for spell in shelf.spells.values()
+        if spell.to_on >= since
+        and (until is None or spell.from_on <= until)
+        and (not spell.place or place_key(spell.place) == place_key(place))
+    ]
+    return tuple(sorted(found, key=lambda spell: (spell.from_on, spell.place)))
 
 
 def place_at(brew: Brew, at: datetime | None = None) -> str:
@@ -189,7 +234,7 @@ def beer_temp_c(brew: Brew, shelf: Shelf, at: datetime) -> Figure:
 
 def _from_place(brew: Brew, shelf: Shelf, at: datetime) -> Figure:
     place = place_at(brew, at)
-    span = place_range_c(shelf, place, at.month)
+    span = place_range_c(shelf, place, at.month, at.date())
     if span is None:
         return _assumed(brew)
     warm = Warm(at, *_spread(span), PLACE, Basis.ASSUMED, None, f"{place} in month {at.month}")

@@ -10,24 +10,22 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-import logging
 import secrets
-import threading
 import uuid
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 
 import msgspec
-from django.db import IntegrityError, connections
 from django.db.models import F
 from django.utils.crypto import salted_hmac
 
-from gylebook.errors import GylebookError, InputError, NotFound, Refused
+from gylebook.errors import InputError, NotFound, Refused
 from gylebook.journal.book_file import time_text
 from gylebook.steps.agenda import Dated, agenda
 from gylebook.steps.answers import Urgency
 from gylebook.store import calendar_feed, posting
+from gylebook.store.cards import load_shelf
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
 from gylebook.store.models import Notice, NoticeAddress
@@ -44,11 +42,9 @@ AGAIN_AFTER = (
 #: What is worth a notice, the most pressing first; what can wait is for the page and the calendar.
 TOLD = (Urgency.DANGER, Urgency.ACT, Urgency.MEASURE)
 MOST = 5
-LOOK_EVERY_S = 60.0
 KEPT_FOR = timedelta(days=400)
 
 _RANK = {urgency.name: rank for rank, urgency in enumerate(TOLD)}
-_log = logging.getLogger(__name__)
 
 Post = Callable[[str, bytes, dict[str, str]], str]
 
@@ -227,7 +223,7 @@ def send_due(now: datetime, zone: tzinfo, *, post: Post = posting.post) -> Pass:
             return Pass()
         found, unknown = calendar_feed.sources()
         whole = len(found) + len(unknown) < calendar_feed.MOST
-        dated = agenda(found, zone, now)
+        dated = agenda(found, zone, now, load_shelf(DEFAULT))
         due = {each.decision: each for each in dated if each.urgency in TOLD and each.start <= now}
         _write_down(addresses.values(), due, now, leave=frozenset(unknown), whole=whole)
         tries = Notice.objects.filter(sent_at=None, next_try_at__lte=now).order_by("made_at", "id")
@@ -331,7 +327,7 @@ def _body(notice: Notice, dated: Dated, base: str) -> bytes:
             "why": dated.why,
             "due_at": time_text(dated.start),
             "due_by": time_text(dated.by) if dated.by is not None else None,
-            "url": f"{base}brews/{dated.brew}/" if base else "",
+            "url": f"{base}{dated.path}" if base else "",
         }
     )
 
@@ -348,38 +344,3 @@ def signature(secret: str, timestamp: str, body: bytes) -> str:
 
 def _secret(salt: str) -> str:
     return salted_hmac("gylebook.notices", salt, algorithm="sha256").hexdigest()
-
-
-# --- by itself ------------------------------------------------------------------------------------------------------
-
-
-def tend(
-    clock: Callable[[], datetime],
-    zone: Callable[[], tzinfo],
-    stop: threading.Event,
-    *,
-    every_s: float = LOOK_EVERY_S,
-    post: Post = posting.post,
-) -> None:
-    """Send what is due until told to stop; meant for a thread of its own.
-
-    Parameters
-    ----------
-    clock
-        Tells the moment.
-    zone
-        Tells the brewer's zone.
-    stop
-        Set it to end.
-    every_s
-        How often to look [s].
-    post
-        Hands it over.
-    """
-    while not stop.is_set():
-        try:
-            send_due(clock(), zone(), post=post)
-        except (GylebookError, IntegrityError):
-            _log.exception("Notices could not be sent; they are tried again later")
-        connections.close_all()
-        stop.wait(every_s)

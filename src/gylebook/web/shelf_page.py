@@ -15,6 +15,7 @@ from gylebook.errors import NotFound
 from gylebook.journal.state import SHELF, Shelf
 from gylebook.outputs.entries import entry_words
 from gylebook.steps.decision import Act, Decision, Setting
+from gylebook.steps.place_lesson import place_line
 from gylebook.steps.shelf import FORGET, act_for, texts_of_thing
 from gylebook.steps.shelf_changing import Thing, changing, held
 from gylebook.store import brew_log
@@ -157,7 +158,11 @@ def _shown(request: HttpRequest, sort: Sort, at: Desk, was: str, sheet: Sheet | 
 
 def _rows(sort: Sort, at: Desk, here: str) -> list[Row]:
     told = brew_log.read_learned(at.shelf, book=at.book)
-    lines: dict[Thing, Callable[[str], str]] = {"vessel": told.loss_line, "instrument": told.offset_line}
+    lines: dict[Thing, Callable[[str], str]] = {
+        "vessel": told.loss_line,
+        "instrument": told.offset_line,
+        "place": lambda name: place_line(told.place_months, name, at.shelf),
+    }
     learned = lines.get(sort.thing)
     return [
         Row(

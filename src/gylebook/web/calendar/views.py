@@ -62,7 +62,7 @@ def _calendar(request: HttpRequest, book: str) -> HttpResponse:
     shelf, now = brew_log.read_shelf(book=book), timezone.now()
     zone = preferences(shelf.settings, settings.TIME_ZONE, now).zone
     found, unknown = calendar_feed.sources(book)
-    dated = calendar_feed.with_gone(agenda(found, zone, now), unknown, now, book)
+    dated = calendar_feed.with_gone(agenda(found, zone, now, shelf), unknown, now, book)
     made = calendar_file(dated, zone, base=address_of(request), unknown=unknown)
     return HttpResponse(made, content_type=MEDIA_TYPE)
 

@@ -34,7 +34,7 @@ def _shown(request: HttpRequest, at: Desk, sheet: Sheet) -> HttpResponse:
     context = {
         "measures": at.measures,
         "sheet": sheet,
-        "lines": told.lines(),
+        "lines": told.lines(at.shelf),
         "forgotten": bool(at.shelf.forgotten),
         "said": heard(request, at.book, SHELF),
         "entries_at": reverse("shelf_log"),

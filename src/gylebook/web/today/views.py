@@ -8,11 +8,13 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from gylebook.steps.answers import Urgency
 from gylebook.steps.cards import Card
 from gylebook.steps.day import Line, Part, day
+from gylebook.steps.warm_spell import spell_tasks
 from gylebook.store import brew_log, demo
 from gylebook.web.brews.addresses import act_url, brew_url, step_url
 from gylebook.web.cards import card_of, where
@@ -61,7 +63,8 @@ def page(request: HttpRequest) -> HttpResponse:
 def _work(cards: list[Card], at: Desk, number: int) -> dict[str, Any]:
     """One page of the work that the cards tell of."""
     by_brew = {card.id: card for card in cards}
-    today = day(cards, at.now, at.measures.zone, _empties(cards, at))
+    beside = [(spell.place, task) for spell, task in spell_tasks(cards, at.shelf, at.now, at.measures.zone)]
+    today = day(cards, at.now, at.measures.zone, _empties(cards, at), beside)
     stretches, more = _stretches(today.parts, number, by_brew)
     later = [_item(line, by_brew) for line in today.later[:_AHEAD]]
     whenever = [_item(line, by_brew) for line in today.whenever[:_AHEAD]]
@@ -99,6 +102,9 @@ def _stretches(parts: tuple[Part, ...], number: int, cards: dict[str, Card]) -> 
 
 
 def _item(line: Line, cards: dict[str, Card]) -> Item:
+    if not line.brew:
+        cellar = f"{reverse('cellar')}#warm"
+        return Item(line, line.place, cellar, cellar, cellar)
     why = step_url(line.brew, line.task.step)
     # A brew that may be mixed whenever it suits wants its step's answer first, and the form after it.
     act = why if line.task.act == "mix" and line.urgency is Urgency.NOTHING else act_url(line.brew, line.task.act)

@@ -1,0 +1,131 @@
+"""Writing down that warm or frosty weather is coming, so that bottles are carried away before it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from gylebook.errors import InputError
+from gylebook.journal import events as ev
+from gylebook.journal.state import Shelf
+from gylebook.steps.answers import Finding, Urgency
+from gylebook.steps.decision import Act, Decision, Setting
+from gylebook.steps.fields import DATE, LONG_TEXT, QUANTITY, TEXT, Field
+from gylebook.steps.place_words import the
+from gylebook.steps.warmth import FREEZES_C, celsius, range_c
+from gylebook.units import Quantity, show
+
+LONGEST_DAYS = 60
+_SATURDAY, _SUNDAY = 5, 6
+_LONGEST_NAME = 80
+
+
+def weekend(today: date) -> tuple[date, date]:
+    """The weekend that is coming, or what is left of this one."""
+    first = today + timedelta(days=max(0, _SATURDAY - today.weekday()))
+    return first, today + timedelta(days=_SUNDAY - today.weekday())
+
+
+def days_of(values: Mapping[str, Any], today: date) -> tuple[date, date]:
+    """First and last day as they were written; the coming weekend where none was.
+
+    Raises
+    ------
+    InputError
+        Where the last is before the first, or the spell is longer than sixty days.
+    """
+    first: date | None = values.get("from_on")
+    last: date | None = values.get("to_on")
+    if first is None:
+        start, end = weekend(today)
+        first, last = (start, end) if last is None else (min(today, last), last)
+    last = last or first
+    if last < first:
+        raise InputError("Last day", f"{last} is before the first, {first}", "change them round")
+    if (last - first).days >= LONGEST_DAYS:
+        remedy = "write the months of the place instead, under places"
+        raise InputError("Last day", f"more than {LONGEST_DAYS} days are a season", remedy)
+    return first, last
+
+
+def place_of(values: Mapping[str, Any]) -> str:
+    """The place as it was written, blanks put in order; "" for everywhere."""
+    place = " ".join(str(values.get("place") or "").split())
+    if len(place) > _LONGEST_NAME:
+        raise InputError("Place", "this is too long for a name", f"use at most {_LONGEST_NAME} letters")
+    return "" if place.casefold() == "everywhere" else place
+
+
+def spell_of(values: Mapping[str, Any], today: date) -> ev.WarmSpell:
+    """The spell as it was written, or asked about.
+
+    Raises
+    ------
+    InputError
+        Where its warmest is missing, or below its coldest; and as `days_of` does.
+    """
+    high: Quantity | None = values.get("high")
+    low: Quantity | None = values.get("low")
+    if high is None:
+        raise InputError("As warm as", "nothing was written", "write it such as 34 °C")
+    if low is not None and celsius(low) > celsius(high):
+        raise InputError("As cold as", f"{low} is above the warmest, {high}", "change them round")
+    first, last = days_of(values, today)
+    return ev.WarmSpell(
+        high=high, from_on=first, to_on=last, place=place_of(values), low=low, note=values.get("note") or ""
+    )
+
+
+def _warm_spell(shelf: Shelf, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
+    event = spell_of(values, at.astimezone(setting.zone).date())
+    return Decision(((at, event),), tuple(_findings(shelf, event, setting)))
+
+
+def _findings(shelf: Shelf, event: ev.WarmSpell, setting: Setting) -> list[Finding]:
+    found = []
+    if event.to_on < setting.now.astimezone(setting.zone).date():
+        found.append(Finding(Urgency.NOTHING, "Those days are past: nothing is to be done for them.", key="spell_past"))
+    if event.low is not None and celsius(event.low) < FREEZES_C:
+        text = "Below −1 °C beer begins to freeze; it swells, and its bottles burst."
+        found.append(Finding(Urgency.ACT, text, "Where else could they stand, above freezing?", key="frost"))
+    usual = range_c(shelf, event.place, event.from_on.month) if event.place else None
+    if usual is not None and event.low is None and celsius(event.high) <= usual[1]:
+        text = f"{the(event.place)[:1].upper()}{the(event.place)[1:]} gets {show(usual[1], 0)} °C in that month anyway."
+        found.append(Finding(Urgency.NOTHING, text, key="no_warmer"))
+    return found
+
+
+def _temp(name: str, label: str, *, required: bool = False, hint: str = "") -> Field:
+    return Field(
+        name, label, QUANTITY, ("temperature",), required=required, possible=(-40.0, 60.0), usual=(-20.0, 45.0),
+        hint=hint,
+    )  # fmt: skip
+
+
+WARM_SPELL = Act(
+    "warm_spell",
+    "Warm weather is coming",
+    "shelf",
+    (
+        Field("place", "Place", TEXT, hint="garage", reason="everywhere, where it is left empty"),
+        _temp("high", "As warm as", required=True, hint="34 °C"),
+        Field("from_on", "First day", DATE, reason="the coming weekend, where it is left empty"),
+        Field("to_on", "Last day", DATE, reason="the first day alone, or the end of the weekend"),
+        _temp("low", "As cold as", hint="only where frost is coming"),
+        Field("note", "Note", LONG_TEXT),
+    ),
+    _warm_spell,
+    ("Carry bottles before it is warm: boxed, upright, caps away from faces.",),
+    about="What is written for the same place and the same first day takes the old one's place.",
+)
+
+
+def texts_of_spell(spell: ev.WarmSpell) -> dict[str, str]:
+    """A spell as the texts its act's fields would have been given."""
+    found = {name: getattr(spell, name) for name in ("place", "high", "from_on", "to_on", "low", "note")}
+    return {
+        name: value.isoformat() if isinstance(value, date) else str(value)
+        for name, value in found.items()
+        if value not in {None, ""}
+    }
