@@ -24,6 +24,8 @@ WITHOUT_CHECK: dict[str, str] = {
     "science.conditioning.days_at_20c": "no measured curve of bottle conditioning was found; the pace is habit",
     "science.conditioning.carbonation_fraction": "no measured curve of bottle conditioning was found",
     "science.conditioning.carbonation_days": "no measured curve of bottle conditioning was found",
+    "science.conditioning.chance_carbonated": "no measured curve of bottle conditioning was found; the spread is habit",
+    "science.conditioning.stall_temp_c": "the trade says that ale yeast may stop below 8 to 10 °C, and no more",
     "science.glass.wash_factor": "the published study's coefficients were not seen, only that the fall is exponential",
     "science.priming.level_teaspoons": "leaflets' spoons; a scale is what the book asks for",
     "science.yeast.viability": "no published curve of the ageing of dry brewing yeast was found",

@@ -11,7 +11,7 @@ from gylebook import sources
 from gylebook.journal import events as ev
 from gylebook.steps import cellar_figures as figures
 from gylebook.steps.answers import Figure
-from gylebook.steps.cards import card
+from gylebook.steps.cards import Card, card
 from gylebook.steps.empties import empties
 
 PLACE = ev.PlaceKept(
@@ -119,3 +119,27 @@ def test_never_fewer_than_none_are_empty(made):
     [(_, found)] = empties(shelf_with(few), [made])
 
     assert found.value == 0
+
+
+FRIDGE = ev.PlaceKept(name="garage", low=q("2", "°C"), high=q("4", "°C"))
+
+
+def test_too_cold_to_carbonate_is_told_in_words_and_drinking_waits_for_it():
+    kept = msgspec.json.encode(card(bottled(), shelf_with(FRIDGE, KIND), at(420)))
+    bottles = msgspec.json.decode(kept, type=Card).bottles
+    found = figures.carbonated_figure(bottles)
+
+    assert isinstance(found, Figure)
+    assert found.text() == "not before it is warmed"
+    assert found.value < 5
+    assert not figures.is_carbonated(bottles, at(20 * 365 * 24))
+    assert figures.drink_by_figure(bottles).working.inputs[0].value == "not before it is warmed"
+
+
+def test_carbonated_is_as_good_as_sure_at_the_latest_date_and_not_before():
+    room = msgspec.structs.replace(PLACE, low=q("18", "°C"), high=q("22", "°C"), months=())
+    bottles = card(bottled(), shelf_with(room, KIND), at(420)).bottles
+    found = figures.carbonated_figure(bottles)
+
+    assert not figures.is_carbonated(bottles, found.high - timedelta(hours=1))
+    assert figures.is_carbonated(bottles, found.high)

@@ -76,6 +76,100 @@ def test_before_bottling_nothing_is_reckoned_of_bottles() -> None:
     assert found.figures == ()
 
 
+# --- the dates that follow -----------------------------------------------------------------------------------------
+
+FRIDGE = ev.PlaceKept(name="fridge", low=q("2", "°C"), high=q("6", "°C"))
+
+
+def moment(found: Answer, key: str) -> MomentFigure:
+    return next(f for f in found.figures if isinstance(f, MomentFigure) and f.key == key)
+
+
+def moments(found: Answer) -> list[str]:
+    return [f.key for f in found.figures if isinstance(f, MomentFigure)]
+
+
+def chances(found: Answer) -> list[float]:
+    return [f.value for option in found.options for f in option.figures if f.key.startswith("carbonated_")]
+
+
+def test_every_date_is_told_with_its_interval_and_working_and_they_follow_each_other() -> None:
+    found = answer(in_bottles(), 19, ROOM)
+    assert moments(found) == ["carbonated", "open", "cool", "best", "best_to", "drink_by"]
+    dates = [moment(found, key) for key in moments(found)]
+    assert all(each.low <= each.value <= each.high for each in dates)
+    assert all(each.working.steps or each.working.inputs for each in dates)
+    assert [each.value for each in dates] == sorted(each.value for each in dates)
+    # opened where the answer is open still; moved when it is 95 % sure
+    assert moment(found, "open").low == moment(found, "carbonated").value
+    assert moment(found, "cool").value == moment(found, "carbonated").high
+
+
+def test_the_chance_by_a_date_is_told_for_days_to_come_and_agrees_with_the_dates() -> None:
+    start = answer(in_bottles(), 19, ROOM)
+    assert [o.name for o in start.options[:5]] == ["Today", "Tuesday", "Sat 28 Nov", "Sat 5 Dec", "Sat 19 Dec"]
+    found = chances(start)
+    assert len(found) == 5
+    assert found == sorted(found)
+    evens, sure = moment(start, "carbonated").value, moment(start, "carbonated").high
+    for when, chance in ((evens, 50), (sure, 95)):
+        days = (when - at(0)) / timedelta(days=1)
+        assert chances(answer(in_bottles(), days, ROOM))[0] == pytest.approx(chance, abs=1)
+
+
+def test_once_it_is_sure_no_chance_is_told() -> None:
+    assert chances(answer(in_bottles(), 60, ROOM)) == []
+
+
+def test_too_cold_is_told_in_words_and_not_by_a_date() -> None:
+    found = answer(in_bottles("fridge"), 40, FRIDGE)
+    assert found.headline.startswith("Too cold to carbonate, not before they are warmed: bring them to 18 to 22 °C.")
+    assert found.figure("carbonated").words == "not before it is warmed"
+    assert not {"carbonated", "open", "cool", "best"} & set(moments(found))
+    assert max(chances(found)) < 1
+
+
+def test_bottles_that_may_become_too_much_are_not_told_to_be_warmed() -> None:
+    brew = by_days(*LEVEL, primed("210"), bottled("fridge"))
+    found = answer(brew, 40, FRIDGE)
+    assert found.headline.startswith("Too cold to carbonate, and better so")
+    assert "bring them" not in found.headline
+
+
+def test_where_it_may_become_too_much_one_is_opened_early_and_they_are_moved_sooner() -> None:
+    warm = ev.PlaceKept(name="garage", low=q("18", "°C"), high=q("27", "°C"))
+    cool = ev.PlaceKept(name="garage", low=q("18", "°C"), high=q("22", "°C"))
+    early, usual = answer(in_bottles("garage"), 16, warm), answer(in_bottles("garage"), 16, cool)
+    assert early.figure("past").value >= 1 > usual.figure("past").value
+    assert "check" in moments(early)
+    assert "check" not in moments(usual)
+    assert "early and chilled, over a sink" in early.headline
+    check = moment(early, "check")
+    assert check.value < moment(early, "carbonated").value
+    assert moment(early, "cool").value == moment(early, "carbonated").value
+    opened = in_bottles("garage", (22, ev.Opened(fizz=2)))
+    assert "early" not in answer(opened, 22.1, warm).headline
+
+
+def test_a_lively_bottle_opened_when_it_is_likely_lets_them_go_to_the_cool_at_once() -> None:
+    lively = in_bottles("room", (30, ev.Opened(fizz=3)))
+    flat = in_bottles("room", (30, ev.Opened(fizz=2)))
+    assert moment(answer(lively, 30.1, ROOM), "cool").value == at(30 * DAY)
+    assert moment(answer(flat, 30.1, ROOM), "cool").value > at(31 * DAY)
+
+
+def test_the_headline_ends_with_drinking() -> None:
+    moved = in_bottles("room", (31, ev.Opened(fizz=3)), (32, ev.Moved(place="cold")))
+    assert answer(moved, 60, ROOM, COLD).headline.startswith("Drink them: at their best until ")
+    assert answer(moved, 300, ROOM, COLD).headline.startswith("Drink them by ")
+    assert answer(moved, 500, ROOM, COLD).headline.startswith("Drink them soon")
+
+
+def test_the_good_time_is_right_to_a_quarter_of_its_weeks() -> None:
+    found = moment(answer(in_bottles(), 19, ROOM), "best_to")
+    assert (found.high - found.value) / timedelta(weeks=1) == pytest.approx(26 / 4)
+
+
 # --- pressure -----------------------------------------------------------------------------------------------------
 
 
@@ -115,6 +209,19 @@ def test_up_a_mountain_bottles_push_about_a_fifth_of_a_bar_harder() -> None:
     assert "0.21 bar harder" in next(f.text for f in found.findings if f.key == "altitude")
     low, high = (answer(in_bottles(), 36, ROOM, altitude=m).figure("pressure_warm").value for m in ("250", "1900"))
     assert high - low == pytest.approx(0.18, abs=0.01)
+
+
+def test_carried_from_one_height_to_another_both_the_air_and_the_warmth_are_told() -> None:
+    # from 250 m to 1900 m the standard atmosphere loses 0.18 bar; ten degrees of warmth do several times as much
+    found = answer(in_bottles(), 60, ROOM, altitude="1900", from_altitude="250")
+    assert found.figure("uphill").value == pytest.approx(0.18, abs=0.01)
+    assert found.figure("on_the_way").value > 3 * found.figure("uphill").value
+    text = next(f.text for f in found.findings if f.key == "altitude")
+    assert "0.18 bar harder outward than at 250 m" in text
+    assert "At 30 °C on the way instead of 20" in text
+    hot = answer(in_bottles(), 60, ROOM, altitude="1900", from_altitude="250", temp="40 °C")
+    assert hot.figure("on_the_way").value > found.figure("on_the_way").value
+    assert hot.figure("uphill").value == pytest.approx(found.figure("uphill").value)
 
 
 def test_bottling_at_1018_is_danger_with_the_pressure_day_by_day() -> None:
@@ -178,12 +285,40 @@ def test_each_vent_leaves_less() -> None:
     assert left[0] < 4.0
 
 
-def test_a_burst_or_a_gusher_turns_the_page_into_danger_until_they_are_vented() -> None:
+def test_a_burst_or_a_gusher_turns_the_page_into_danger_and_one_vent_does_not_end_it() -> None:
     for event in (ev.Burst(bottle="returnable_500"), ev.Opened(gushed=True)):
         wild = in_bottles("room", (30, event))
         assert answer(wild, 30.1, ROOM).urgency is Urgency.DANGER
-        vented = in_bottles("room", (30, event), (31, ev.Vented(temp=q("4", "°C"), count=39)))
-        assert answer(vented, 31.1, ROOM).urgency is not Urgency.DANGER
+        vented = ((30, event), *((31 + day, ev.Vented(temp=q("4", "°C"), count=39)) for day in range(4)))
+        assert answer(in_bottles("room", *vented), 35.1, ROOM).urgency is Urgency.DANGER
+        tame = in_bottles("room", *vented, (36, ev.Opened(fizz=3, gushed=False)), (37, ev.Opened(fizz=2, gushed=False)))
+        assert answer(tame, 37.1, ROOM).urgency is not Urgency.DANGER
+
+
+def test_opened_bottles_move_the_gas_that_is_reckoned_and_stand_in_its_working() -> None:
+    def co2(*later: tuple[float, ev.Event]):
+        return answer(in_bottles("room", *later), 46, ROOM).figure("co2")
+
+    plain, flat, gushed = co2(), co2((45, ev.Opened(fizz=1))), co2((45, ev.Opened(fizz=5, gushed=True)))
+    assert flat.low < plain.low
+    assert gushed.value > plain.value + 1.0
+    given = next(each for each in gushed.working.inputs if each.name == "a bottle opened")
+    assert given.value == "fizz 5 of 5 (wild), gushed"
+    assert given.seq is not None
+
+
+def test_what_lies_behind_a_flat_or_wild_bottle_is_ranked_with_its_chances() -> None:
+    cold = answer(in_bottles("cold", (30, ev.Opened(fizz=1))), 30.1, COLD)
+    text = next(f.text for f in cold.findings if f.key == "causes")
+    assert text.startswith("Likeliest behind it: slow or cold yeast, its sugar still there (")
+    wild = answer(in_bottles("room", (45, ev.Opened(fizz=5, gushed=True, sediment="thick"))), 45.1, ROOM)
+    assert "something wild in all of them (" in next(f.text for f in wild.findings if f.key == "causes")
+    assert "causes" not in keys(answer(in_bottles("room", (45, ev.Opened(fizz=3))), 45.1, ROOM))
+
+
+def test_sediment_alone_can_be_written() -> None:
+    decision = write(OPEN, in_bottles(), 30, ROOM, sediment="thick")
+    assert decision.events[0][1] == ev.Opened(sediment="thick")
 
 
 def test_vents_lower_the_gas_that_is_reckoned() -> None:

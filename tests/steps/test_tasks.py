@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from brewing import TWO_CANS, at, brewed, q, setting, shelf_with
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
-from gylebook.steps.answers import Urgency
+from gylebook.steps.answers import MomentFigure, Urgency
 from gylebook.steps.catalogue import WORDS
+from gylebook.steps.conditioning import STEP
 from gylebook.steps.decision import Setting
 from gylebook.steps.tasks import Task, due, urgency_at
 
@@ -189,6 +190,44 @@ def test_bottles_are_opened_then_cooled_tasted_and_drunk_in_time() -> None:
 def test_a_cold_place_takes_longer_to_carbonate_than_a_warm_one() -> None:
     warm = ev.PlaceKept(name="cellar", low=q("19", "°C"), high=q("21", "°C"))
     assert of(bottled(), CELLAR)["open_bottle"].due_from > of(bottled(), warm)["open_bottle"].due_from
+
+
+def test_the_dates_of_the_tasks_are_those_of_the_answer() -> None:
+    room = ev.PlaceKept(name="room", low=q("19", "°C"), high=q("21", "°C"))
+    brew = bottled(place="room")
+    told = STEP.answer(brew, setting(room, hours=14 * DAY), {})
+    dates = {f.key: f for f in told.figures if isinstance(f, MomentFigure)}
+    tasks = of(brew, room)
+    assert tasks["open_bottle"].due_from == dates["open"].value
+    assert tasks["move"].due_from == dates["cool"].value
+    assert tasks["taste"].due_from == dates["best"].value
+    assert tasks["take_out"].due_by == dates["drink_by"].value
+
+
+def test_where_it_is_too_cold_they_are_to_be_warmed_and_nothing_is_opened() -> None:
+    fridge = ev.PlaceKept(name="fridge", low=q("2", "°C"), high=q("5", "°C"))
+    tasks = of(bottled(place="fridge"), fridge)
+    assert set(tasks) == {"move", "take_out"}
+    assert tasks["move"].words == "Bring the bottles to 18 to 22 °C"
+    assert "not carbonated before they are warmed" in tasks["move"].why
+    room = ev.PlaceKept(name="room", low=q("19", "°C"), high=q("21", "°C"))
+    warmed = of(bottled((40, ev.Moved(place="room")), place="fridge"), fridge, room)
+    assert warmed["move"].words == "Move the bottles to the cool"
+
+
+def test_too_much_gas_in_a_fridge_is_not_to_be_warmed() -> None:
+    fridge = ev.PlaceKept(name="fridge", low=q("2", "°C"), high=q("5", "°C"))
+    assert "move" not in of(bottled(sugar="210", place="fridge"), fridge)
+
+
+def test_where_it_may_become_too_much_one_is_opened_early_then_another_and_they_are_moved_sooner() -> None:
+    warm = ev.PlaceKept(name="warm", low=q("18", "°C"), high=q("27", "°C"))
+    early = of(bottled(place="warm"), warm)
+    assert early["open_bottle"].words == "Open one early, cold, over a sink"
+    assert early["open_bottle"].due_from < early["move"].due_from
+    later = of(bottled((16.5, ev.Opened(fizz=2)), place="warm"), warm)
+    assert later["open_bottle"].words == "Open one and see"
+    assert later["open_bottle"].due_from > early["open_bottle"].due_from
 
 
 def test_what_was_done_is_no_longer_due() -> None:

@@ -5,15 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-import numpy as np
-
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
 from gylebook.science.bottle_limits import volumes_after_vent
-from gylebook.science.conditioning import carbonation_fraction, days_at_20c
 from gylebook.science.interval import Span
 from gylebook.steps.bottle_kinds import HEADSPACE
-from gylebook.steps.warm_days import Track, track
+from gylebook.steps.bottle_progress import progress
 from gylebook.steps.warmth import celsius
 from gylebook.units import show
 
@@ -42,42 +39,33 @@ def _days(days: float) -> str:
     return f"{count} day" if count == "1" else f"{count} days"
 
 
-def age_at(brew: Brew, shelf: Shelf, moment: datetime, warmth: Track | None = None) -> Age | None:
+def age_at(brew: Brew, shelf: Shelf, moment: datetime) -> Age | None:
     """The age of the bottles at a moment; None before they were filled."""
-    bottled = brew.first(ev.Bottled)
-    if bottled is None or moment < bottled.at:
+    found = progress(brew, shelf)
+    if found is None or moment < found.start:
         return None
-    warmth = warmth or track(brew, shelf)
-    days = min((moment - bottled.at) / DAY, _MOST_DAYS)
-    starts = np.arange(0.0, days, 1.0)
-    lengths = np.minimum(1.0, days - starts)
-    temps = np.array([warmth.at_moment(bottled.at + (start + length / 2) * DAY) for start, length in zip(
-        starts, lengths, strict=True)])  # fmt: skip
-    warm = np.clip(temps, 0.0, 45.0)
-    aged = float(np.sum(lengths * days_at_20c(1.0, warm))) if days > 0 else 0.0
-    mean = float(np.average(temps, weights=lengths)) if days > 0 else warmth.at_moment(bottled.at)
-    found = carbonation_fraction(min(aged, _MOST_DAYS), 20.0)
-    return Age(days, aged, mean, Span(float(found.low), float(found.best), float(found.high)))
+    moment = min(moment, found.start + _MOST_DAYS * DAY)
+    days = (moment - found.start) / DAY
+    return Age(days, found.likely_age_days(moment), found.mean_c(moment), found.share(moment))
 
 
-def share_at(brew: Brew, shelf: Shelf, moment: datetime, warmth: Track) -> float:
+def share_at(brew: Brew, shelf: Shelf, moment: datetime) -> float:
     """Share of the gas still to be made at bottling that is there at a moment."""
-    age = age_at(brew, shelf, moment, warmth)
+    age = age_at(brew, shelf, moment)
     return age.share.best if age is not None else 0.0
 
 
-def let_out(brew: Brew, shelf: Shelf, dissolved: float, to_make: float) -> float:
-    """Volumes that all vents have let out, at the least: each lets out what is in the headspace.
+def let_out(brew: Brew, shelf: Shelf, dissolved: float, to_make: float, until: datetime | None = None) -> float:
+    """Volumes that all vents (or those until a moment) have let out, at the least: what is in the headspace each time.
 
     `dissolved` was in the beer when it was bottled, `to_make` is what sugar and fermentation make in the bottle [vol].
     """
-    vents = brew.all(ev.Vented)
+    vents = [kept for kept in brew.all(ev.Vented) if until is None or kept.at <= until]
     if not vents:
         return 0.0
-    warmth = track(brew, shelf)
     lost = 0.0
     for kept in vents:
-        here = dissolved + share_at(brew, shelf, kept.at, warmth) * to_make - lost
+        here = dissolved + share_at(brew, shelf, kept.at) * to_make - lost
         temp = celsius(kept.event.temp) if kept.event.temp is not None else VENT_C
         after = volumes_after_vent(min(max(here, 0.1), 12.0), min(max(temp, 0.0), 50.0), HEADSPACE)
         lost += max(0.0, min(max(here, 0.1), 12.0) - float(after))

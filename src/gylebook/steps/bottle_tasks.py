@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Urgency
+from gylebook.steps.bottle_check import Check, check_of, cool_at, moved_since, opened_since, wants_early
 from gylebook.steps.bottle_kinds import pressure_bar
 from gylebook.steps.bottle_store import present_c
 from gylebook.steps.bottle_times import BottleTimes, bottle_times
@@ -40,8 +41,9 @@ def of_bottles(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...] | 
     alarm = [replace(task, about=task.about or "pressure") for task in _alarm(brew, setting, gas, lots)]
     if any(task.urgency is Urgency.DANGER for task in alarm):
         return alarm
-    opening = [] if any(task.act == "open_bottle" for task in alarm) else _opening(brew, found)
-    cool = [] if any(task.act == "move" for task in alarm) else _cool(brew, found)
+    check = check_of(brew, setting, gas, found)
+    opening = [] if any(task.act == "open_bottle" for task in alarm) else _opening(brew, found, check)
+    cool = [] if any(task.act == "move" for task in alarm) else _place(brew, found, check)
     return [*alarm, *opening, *cool, *_drink(brew, found)]
 
 
@@ -136,27 +138,46 @@ def _bursting(brew: Brew, setting: Setting, gas: Fizz, unfit: list[Lot], at: dat
     return Task(brew.id, "conditioning", words, why, Urgency.DANGER, at, None, "move")
 
 
-def _opening(brew: Brew, found: BottleTimes) -> list[Task]:
-    ready = found.carbonated[1]
-    if any(k.at >= found.carbonated[0] for k in brew.kept if isinstance(k.event, ev.Opened | ev.Tasted)):
+def _opening(brew: Brew, found: BottleTimes, check: Check) -> list[Task]:
+    """One bottle, early where there may be too much gas; else when it is open still, and likely, that it is there."""
+    if wants_early(brew, found, check):
+        _, at, _ = check.early
+        assert at is not None
+        why = (
+            f"By then {check.words} of the gas should be there. A bottle may come to hold too much where they stand: "
+            "if it is lively already, it will. Chilled for a day, over a sink, and away from faces."
+        )
+        words, until = "Open one early, cold, over a sink", found.ready
+        return [Task(brew.id, "conditioning", words, why, Urgency.MEASURE, at, at + 3 * DAY, "open_bottle", until)]
+    evens, ready, late = found.open_at
+    if evens is None or ready is None or opened_since(brew, found.carbonated[0]):
         return []
-    why = "By then nine tenths of the fizz should be there. Cold, upright, and away from faces when it is opened."
-    return [
-        Task(brew.id, "conditioning", "Open one and see", why, Urgency.MEASURE, ready, ready + 7 * DAY, "open_bottle")
-    ]
+    why = "By then the fizz is likely there, and not sure yet. Cold, upright, and away from faces when it is opened."
+    by = max(late or ready, ready + 7 * DAY)
+    return [Task(brew.id, "conditioning", "Open one and see", why, Urgency.MEASURE, ready, by, "open_bottle")]
 
 
-def _cool(brew: Brew, found: BottleTimes) -> list[Task]:
-    if any(k.at >= found.carbonated[0] for k in brew.all(ev.Moved)):
+def _place(brew: Brew, found: BottleTimes, check: Check) -> list[Task]:
+    """To the warmth where they would stay flat, to the cool once they are carbonated."""
+    if found.ready is None:
+        if check.warming_is_danger:
+            return []
+        since = max(k.at for k in brew.kept if isinstance(k.event, ev.Bottled | ev.Moved))
+        why = "Where they stand it is too cold: they are not carbonated before they are warmed. Add no sugar."
+        words = "Bring the bottles to 18 to 22 °C"
+        return [Task(brew.id, "conditioning", words, why, Urgency.ACT, since, None, "move", about="warmth")]
+    at = cool_at(brew, found, check)
+    if at is None or moved_since(brew, found):
         return []
     why = "Carbonated beer keeps longer and holds less pressure in the cool; flat beer would stay flat there."
-    at = found.cool_at
+    if check.sooner:
+        why = "Likely carbonated, and where they stand they may come to hold too much: cool, they hold less pressure."
     return [Task(brew.id, "conditioning", "Move the bottles to the cool", why, Urgency.ACT, at, at + 14 * DAY, "move")]
 
 
 def _drink(brew: Brew, found: BottleTimes) -> list[Task]:
     tasks = []
-    if not brew.all(ev.Tasted):
+    if not brew.all(ev.Tasted) and found.best_from[1] is not None:
         why = "Young faults have faded by now, and what is written helps the next one."
         tasks.append(
             Task(
@@ -165,7 +186,7 @@ def _drink(brew: Brew, found: BottleTimes) -> list[Task]:
                 "Taste it and write down how it is",
                 why,
                 Urgency.NOTHING,
-                found.best_from,
+                found.best_from[1],
                 None,
                 "taste",
             )

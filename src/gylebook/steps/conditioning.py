@@ -4,50 +4,56 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime
 from typing import Any
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
-from gylebook.science.carbon_dioxide import ambient_pressure_bar
 from gylebook.steps import sums_fields
-from gylebook.steps.answers import Answer, Basis, Figure, Finding, MomentFigure, Urgency
-from gylebook.steps.asked import Asked, within
+from gylebook.steps.answers import Answer, Basis, Figure, MomentFigure, Urgency
+from gylebook.steps.asked import Asked
 from gylebook.steps.bottle_age import age_at
-from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, bottles_of, pressure_bar
+from gylebook.steps.bottle_check import check_of, cool_at
+from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, bottles_of
+from gylebook.steps.bottle_moments import chances_ahead
 from gylebook.steps.bottle_place import pressure_findings
 from gylebook.steps.bottle_store import present_c, store_c
 from gylebook.steps.bottle_times import bottle_times
 from gylebook.steps.conditioning_acts import ACTS
 from gylebook.steps.conditioning_danger import dangerous_bottles, vent_plan
-from gylebook.steps.conditioning_figures import Cellared, days_ahead, figures_of
-from gylebook.steps.conditioning_fizz import diagnosis, opened_findings, pattern_findings
+from gylebook.steps.conditioning_figures import Cellared, days_ahead, days_given, figures_of
+from gylebook.steps.conditioning_fizz import causes_findings, diagnosis, opened_findings, pattern_findings
+from gylebook.steps.conditioning_next import next_thing, of_height, outside_bar
 from gylebook.steps.decision import Setting, Step
 from gylebook.steps.fields import QUANTITY, Field
-from gylebook.steps.fizz import Fizz, fizz_of
+from gylebook.steps.fizz import EARLY_VOL, Fizz, fizz_of
 from gylebook.steps.gas_budget import ahead, budget, past_by
-from gylebook.steps.moments import coming_words, day_words, on_words
 from gylebook.steps.priming_after import overruled
+from gylebook.steps.rescue_answer import with_plan
 from gylebook.steps.warmth import beer_temp_c, place_at
 from gylebook.units import show
 
 __all__ = ["STEP", "answer", "dangerous_bottles"]
 
-_EARLY_VOL = 0.8  # so much still to ferment when bottled is a second dose of sugar
-_SLOW_C = 15.5
 _MUCH_VOL = 4.0
 _FRIDGE_C = 5.0
 
 ASK = (
     sums_fields.temperature("temp", "What if they get as warm as", possible=(0.0, 50.0)),
     Field("altitude", "What if they go up to, in metres above the sea", QUANTITY, ("number",), possible=(-400, 5000)),
+    Field("from_altitude", "And stand now at, in metres above the sea", QUANTITY, ("number",), possible=(-400, 5000)),
 )
 
 
 def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
-    """How far the bottles are, what pressure they hold, and what to do next."""
+    """How far the bottles are, what pressure they hold, and what to do next; with the rescue plan where one is due."""
     wanted = Asked(ASK, asked)
     gas = fizz_of(brew, setting)
+    found = _answer(brew, setting, wanted, gas)
+    supposed = any(field.name in wanted for field in ASK)
+    return found if supposed else with_plan(found, brew, setting, gas)
+
+
+def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz) -> Answer:
     times = bottle_times(brew, setting.shelf, gas.outlook.original.value)
     age = age_at(brew, setting.shelf, setting.now)
     if times is None or age is None:
@@ -55,20 +61,22 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
     bottles = bottles_of(lots, setting.shelf)
     here = beer_temp_c(brew, setting.shelf, setting.now)
-    store = store_c(brew, setting.shelf)
+    store = store_c(brew, setting.shelf, setting.today)
     warm = wanted.number("temp") or store.value
     if _wild(brew) or _lower_than_possible(gas):
         return _danger(brew, setting, gas, here, warm)
-    state = Cellared(gas, age, times, here, warm, _outside(wanted))
+    check = check_of(brew, setting, gas, times)
+    state = Cellared(gas, age, times, check, cool_at(brew, times, check), here, warm, outside_bar(wanted))
+    uphill, by_height = of_height(wanted, state)
     findings = [
         *pressure_findings(gas, bottles, warm, present_c(brew, setting) if "temp" not in wanted else warm),
-        *opened_findings(brew, setting, age),
+        *opened_findings(brew, setting, age, gas),
         *overruled(brew),
-        *_of_height(wanted, state),
+        *uphill,
     ]
-    headline, urgency, why = _say(brew, setting, state)
+    headline, urgency, why = _early_words(gas) if _early(gas) else next_thing(brew, setting, state)
     worst = min((f.urgency for f in findings), key=_rank, default=Urgency.NOTHING)
-    options = diagnosis(brew, age)
+    options = (*chances_ahead(times, setting.now, setting.zone, (days_given(age),)), *diagnosis(brew, age))
     if worst is Urgency.DANGER or _early(gas):
         options = (*days_ahead(brew, setting, gas, here.value), *vent_plan(max(gas.total.best, 0.5)))
     cool = [bottle.warmest_c(gas.total.best, gas.worst) for bottle in bottles if not bottle.never]
@@ -80,7 +88,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         headline,
         why,
         min((urgency, worst), key=_rank),
-        (*figures_of(state), *_worst_figures(brew, setting, wanted)),
+        (*figures_of(state), *by_height, *_worst_figures(brew, setting, wanted)),
         tuple(findings),
         options,
         missing=_missing(brew, store),
@@ -95,7 +103,7 @@ def _worst_figures(brew: Brew, setting: Setting, wanted: Asked) -> tuple[Figure 
     found = budget(brew, setting)
     if found is None:
         return ()
-    asked, outside = wanted.number("temp"), _outside(wanted)
+    asked, outside = wanted.number("temp"), outside_bar(wanted)
     found = replace(
         found,
         warm_c=found.warm_c if asked is None else asked,
@@ -144,7 +152,7 @@ def _lower_than_possible(gas: Fizz) -> bool:
 
 
 def _early(gas: Fizz) -> bool:
-    return gas.to_come.best > _EARLY_VOL
+    return gas.to_come.best > EARLY_VOL
 
 
 def _danger(brew: Brew, setting: Setting, gas: Fizz, here: Figure, warm: float) -> Answer:
@@ -161,7 +169,7 @@ def _danger(brew: Brew, setting: Setting, gas: Fizz, here: Figure, warm: float) 
         f"{why} {found.why}",
         Urgency.DANGER,
         (gas.figure(), *found.figures),
-        (*found.findings, *pattern_findings(brew)),
+        (*found.findings, *pattern_findings(brew), *causes_findings(gas)),
         (*days_ahead(brew, setting, gas, here.value), *found.options),
         missing="Was it one bottle or several, and were they filled first or last?",
         cautions=found.cautions,
@@ -169,61 +177,10 @@ def _danger(brew: Brew, setting: Setting, gas: Fizz, here: Figure, warm: float) 
     )
 
 
-def _outside(wanted: Asked) -> float | None:
-    metres = wanted.number("altitude")
-    if metres is None:
-        return None
-    return within(ambient_pressure_bar(metres), "Altitude", "the air is not known there", "write −400 to 5000 m")
-
-
-def _say(brew: Brew, setting: Setting, state: Cellared) -> tuple[str, Urgency, str]:
-    gas, age, times = state.gas, state.age, state.times
-    low, best, _ = times.carbonated
-
-    def day(at: datetime) -> str:
-        return day_words(at, setting.now, setting.zone)
-
-    why = (
-        f"{age.words}: "
-        f"{show(100 * age.share.best, 0)} % of the gas is there ({show(100 * age.share.low, 0)} to "
-        f"{show(100 * age.share.high, 0)})."
-    )
-    if _early(gas):
-        more = f"{show(gas.to_come.best, 1)} volumes beyond the sugar may come"
-        what = "Chill them all today, below 5 °C; or open each cold, pour back and let it finish"
-        return f"Bottled early: {more}. {what}.", Urgency.ACT, f"{why} Vents alone let out too little."
-    if age.mean_c < 10 and age.share.best < 0.9:
-        return "Too cold to carbonate: bring them to 18 to 22 °C. Add no sugar.", Urgency.ACT, why
-    opened = [k for k in brew.kept if isinstance(k.event, ev.Opened | ev.Tasted) and k.at >= low]
-    if setting.now < best and age.mean_c < _SLOW_C:
-        need = max(1.0, 14.0 - age.days_at_20c)
-        slow = f"Bring them to 20 °C for about {show(need, 0)} days; as they stand it takes until {day(best)}"
-        return f"{slow}. Add no sugar.", Urgency.ACT, why
-    if setting.now < low:
-        return f"Leave them warm. Open one {on_words(best, setting.now, setting.zone)}, not before.", Urgency.WAIT, why
-    if not opened:
-        when = "" if setting.now >= best else f" from {day(best)} on"
-        return f"Chill one for a day{when}, then open it: is the fizz there?", Urgency.MEASURE, why
-    moved = any(k.at >= low for k in brew.all(ev.Moved))
-    if setting.now < times.cool_at and not moved:
-        until = coming_words(times.cool_at, setting.now, setting.zone)
-        return f"Leave them warm until {until}, then move them to the cool.", Urgency.WAIT, why
-    if not moved:
-        return "Move them to the cool, below 15 °C: they keep longer, and hold less pressure.", Urgency.ACT, why
-    return f"Leave them. At their best from {day(times.best_from)}.", Urgency.NOTHING, why
-
-
-def _of_height(wanted: Asked, state: Cellared) -> list[Finding]:
-    if state.outside is None:
-        return []
-    gas = state.gas.total.best
-    more = pressure_bar(gas, state.warm, state.outside).best - pressure_bar(gas, state.warm).best
-    text = (
-        f"Up at {wanted.quantity('altitude')} m the air weighs less: the bottles push {show(more, 2)} bar harder "
-        "outward than at the sea, and foam more when opened. Warmth on the way does more."
-    )
-    check = "Chill them before the journey and before opening."
-    return [Finding(Urgency.NOTHING, text, check, key="altitude")]
+def _early_words(gas: Fizz) -> tuple[str, Urgency, str]:
+    more = f"{show(gas.to_come.best, 1)} volumes beyond the sugar may come"
+    what = "Chill them all today, below 5 °C; or open each cold, pour back and let it finish"
+    return f"Bottled early: {more}. {what}.", Urgency.ACT, "Vents alone let out too little."
 
 
 def _missing(brew: Brew, store: Figure) -> str:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Basis, Figure, Given, MomentFigure, Option, Working
 from gylebook.steps.asked import BAR, DAYS, PER_CENT, VOLUMES, figure
 from gylebook.steps.bottle_age import Age, age_at
+from gylebook.steps.bottle_check import Check
 from gylebook.steps.bottle_kinds import pressure_bar
+from gylebook.steps.bottle_moments import moments_of
 from gylebook.steps.bottle_times import BottleTimes
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz
@@ -21,12 +23,15 @@ from gylebook.units import show
 class Cellared:
     """Everything that the answer rests on: gas, age, dates, where they stand, and how warm it may get.
 
-    `outside` is the air's pressure where they go [bar]; None for the sea's level.
+    `cool` is when they go to the cool, None where that waits for warmth; `outside` is the air's pressure where they go
+    [bar], None for the sea's level.
     """
 
     gas: Fizz
     age: Age
     times: BottleTimes
+    check: Check
+    cool: datetime | None
     here: Figure
     warm: float
     outside: float | None
@@ -40,11 +45,16 @@ def gas_at(gas: Fizz, age: Age) -> tuple[float, float, float]:
     return max(0.0, low), max(0.0, now), max(0.0, high)
 
 
+def days_given(age: Age) -> Given:
+    """How long they have been in the bottle, and how warm."""
+    return Given("days in the bottle", f"{show(age.days, 0)} at {show(age.mean_c, 0)} °C on average", Basis.RECKONED)
+
+
 def figures_of(state: Cellared) -> tuple[Figure | MomentFigure, ...]:
     """All figures of the step."""
     gas, age = state.gas, state.age
     low, now, high = gas_at(gas, age)
-    days = Given("days in the bottle", f"{show(age.days, 0)} at {show(age.mean_c, 0)} °C on average", Basis.RECKONED)
+    days = days_given(age)
     curve = Working(
         "1 − exp(−(age ÷ 6.6 days)^1.4), age counted as if at 20 °C; the pace changes 3.7-fold in ten degrees",
         (days,),
@@ -52,14 +62,13 @@ def figures_of(state: Cellared) -> tuple[Figure | MomentFigure, ...]:
         (f"{show(age.days, 0)} days there are like {show(age.days_at_20c, 0)} at 20 °C",),
         ("Habit of the trade put into a curve; below 10 °C ale yeast may stop.",),
     )
-    first, likely, last = state.times.carbonated
     share = [100 * end for end in age.share]
     return (
         gas.figure(),
         figure("age", "Days, as if at 20 °C", age.days_at_20c, DAYS, curve),
         figure("share", "Of the gas is there", share[1], PER_CENT, curve, low=share[0], high=share[2]),
         figure("now", "Gas now", now, VOLUMES, curve, low=low, high=high),
-        MomentFigure("carbonated", "Carbonated by", likely, first, last, curve),
+        *moments_of(state.times, state.check, state.cool, (days,)),
         _pressure_now(state, now, high),
         _pressure_warm(state),
         replace(state.here, key="here", label="Where they stand"),

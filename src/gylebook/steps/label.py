@@ -183,9 +183,9 @@ def _best(brew: Brew, setting: Setting) -> tuple[date | None, date | None]:
     if not brew.all(ev.Bottled):
         return None, None
     times = bottle_times(brew, setting.shelf, outlook(brew, setting).original.value)
-    if times is None:
+    if times is None or times.best_from[1] is None:
         return None, None
-    return times.best_from.astimezone(setting.zone).date(), times.best_to.astimezone(setting.zone).date()
+    return times.best_from[1].astimezone(setting.zone).date(), times.best_to.astimezone(setting.zone).date()
 
 
 def _volume(brew: Brew, size: str) -> tuple[str, tuple[str, ...]]:

@@ -10,8 +10,9 @@ from gylebook.errors import Refused
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.science import label
-from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
+from gylebook.steps.answers import Answer, Figure, Finding, MomentFigure, Option, Urgency, Working
 from gylebook.steps.asked import NUMBER, Asked, figure
+from gylebook.steps.bottle_moments import moments_of
 from gylebook.steps.bottle_times import BottleTimes, bottle_times
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import COUNT, FLAG, LONG_TEXT, TEXT, Field
@@ -45,7 +46,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     figures: list[Figure | MomentFigure] = [strength, _units(brew, strength)]
     times = bottle_times(brew, setting.shelf, found.original.value)
     if times is not None:
-        figures += _moments(times)
+        figures += moments_of(times)
     causes = _causes(brew, setting, words)
     headline, urgency, why = _when(setting, strength, times)
     if causes:
@@ -94,24 +95,6 @@ def _units(brew: Brew, strength: Figure) -> Figure:
     return figure("units", f"Units in {size}", value, NUMBER, working, low=low, high=high)
 
 
-def _moments(times: BottleTimes) -> list[MomentFigure]:
-    working = Working(
-        "nine tenths of the fizz, by how warm the bottles stand; then the time that beers of its make want",
-        (Given("kind", times.window.because, Basis.RECKONED),),
-        ("common_practice",),
-        (),
-        ("Habit of the trade, not a law; kept cool it lasts longer.",),
-    )
-    first, ready, last = times.carbonated
-    return [
-        MomentFigure("carbonated", "Carbonated by", ready, first, last, working),
-        MomentFigure(
-            "best", "At its best from", times.best_from, times.best_from, times.best_to, working, "to the end"
-        ),
-        MomentFigure("drink_by", "Better drunk by", times.drink_by, times.best_to, times.drink_by, working, "from, to"),
-    ]
-
-
 def _when(setting: Setting, strength: Figure, times: BottleTimes | None) -> tuple[str, Urgency, str]:
     strong = f"About {show(strength.value, 1)} % vol ({show(strength.low, 1)} to {show(strength.high, 1)})."
     if times is None:
@@ -120,11 +103,15 @@ def _when(setting: Setting, strength: Figure, times: BottleTimes | None) -> tupl
     def day(at: datetime) -> str:
         return day_words(at, setting.now, setting.zone)
 
-    window = f"At its best from {day(times.best_from)} to {day(times.best_to)}, kept cool: {times.window.because}."
+    first, ready, best_from = times.carbonated[0], times.ready, times.best_from[1]
+    if first is None or ready is None or best_from is None:
+        cold = "Too cold to carbonate: it is ready not before it is warmed; see Conditioning."
+        return cold, Urgency.WAIT, f"Kept cool and carbonated, at its best to {day(times.best_to)}. {strong}"
+    window = f"At its best from {day(best_from)} to {day(times.best_to)}, kept cool: {times.window.because}."
     why = f"{window} {strong}"
-    if setting.now < times.carbonated[0]:
-        return f"Wait: carbonated by {day(times.carbonated[1])}.", Urgency.WAIT, why
-    if setting.now < times.best_from:
+    if setting.now < first:
+        return f"Wait: carbonated by {day(ready)}.", Urgency.WAIT, why
+    if setting.now < best_from:
         return "Open one to see; the rest is still growing up.", Urgency.MEASURE, why
     if setting.now <= times.best_to:
         return "Drink it: it is in its good time.", Urgency.NOTHING, why

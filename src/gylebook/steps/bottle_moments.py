@@ -1,0 +1,161 @@
+"""The dates of a bottled brew as figures with their workings, and the chance that it is carbonated by a day."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta, tzinfo
+
+from gylebook.science.conditioning import PACE_SD
+from gylebook.steps.answers import Basis, Figure, Given, MomentFigure, Option, Working
+from gylebook.steps.bottle_check import Check
+from gylebook.steps.bottle_times import OF_WINDOW, WEEK, BottleTimes
+from gylebook.steps.chances import LEAST_SHOWN, chance_figure
+from gylebook.steps.moments import day_words
+from gylebook.units import show
+
+AHEAD_DAYS = (0, 3, 7, 14, 28)
+NOT_BEFORE = "not before it is warmed"
+_HABIT = "Habit of the trade put into a curve; no measured one was found."
+_COLD = "Below 10 °C ale yeast may stop: none at 10, all at 4, by even steps between."
+_LAW = (
+    "1 − exp(−(age ÷ 6.6 days)^1.4) = 0.9, age counted as if at 20 °C; the pace changes 3.7-fold in ten degrees",
+    f"the pace of beers log-normal, spread {show(PACE_SD, 2)}: 1.6 times shorter or longer nine times in ten",
+    "how warm the place is: the middle of its months' range, nine times in ten within a quarter of it",
+)
+WEEKS_HABIT = "Habit of the trade, not a law; kept cool it lasts longer."
+
+
+def law(givens: tuple[Given, ...] = ()) -> Working:
+    """How the chance that bottles are carbonated is reckoned."""
+    where = givens or (Given("how warm they stood", "the log and the place's months", Basis.RECKONED),)
+    return Working(_LAW[0], where, ("common_practice", "error_propagation"), _LAW[1:], (_HABIT, _COLD))
+
+
+def carbonated_moment(
+    carbonated: tuple[datetime | None, datetime | None, datetime | None],
+    last: datetime | None,
+    last_words: str,
+    ever: float,
+    working: Working,
+) -> MomentFigure | Figure:
+    """When nine tenths of the gas should be there, key "carbonated".
+
+    Where it is less likely than not within the year that is looked at there is no date: the figure is then the chance
+    that it is, and its words say what it waits for.
+    """
+    first, likely, _ = carbonated
+    if first is None or likely is None or last is None:
+        value = 100.0 * ever
+        return Figure(
+            "carbonated", "Carbonated by", value, value, value, "%", "share", 0, working, words=NOT_BEFORE,
+            interval="chance within a year, left where it stands")  # fmt: skip
+    return MomentFigure("carbonated", "Carbonated by", likely, first, last, working, last_words)
+
+
+def moments_of(
+    times: BottleTimes, check: Check | None = None, cool: datetime | None = None, givens: tuple[Given, ...] = ()
+) -> list[MomentFigure | Figure]:
+    """Carbonated by, open one, move to the cool, best from and to, drink by; none that waits for warmth.
+
+    Without a `check` those are left out that a hand is wanted for; `cool` is when they go to the cool.
+    """
+    working = law(givens)
+    found: list[MomentFigure | Figure] = [
+        carbonated_moment(times.carbonated, times.last_ready, times.last_ready_words, times.ever, working)
+    ]
+    if check is not None:
+        found += _of_hands(times, check, cool, working)
+    return [*found, *window_moments(times)]
+
+
+def _of_hands(times: BottleTimes, check: Check, cool: datetime | None, working: Working) -> list[MomentFigure]:
+    found = []
+    low, at, high = check.early
+    if check.sooner and low is not None and at is not None:
+        found.append(MomentFigure("check", "Open one early, cold, by", at, low, high or at, _of_check(working, check)))
+    evens, day, late = times.open_at
+    if evens is not None and day is not None:
+        steps = ("where it is seven in ten likely: what it tells is open still, and it is hardly opened for nothing",)
+        found.append(MomentFigure("open", "Open one on", day, evens, late or day, _with(working, steps),
+                                  "evens to nine in ten that it is carbonated"))  # fmt: skip
+    if cool is not None:
+        found.append(_of_cool(times, check, cool, working))
+    return found
+
+
+def _of_cool(times: BottleTimes, check: Check, cool: datetime, working: Working) -> MomentFigure:
+    label = "Move them to the cool by"
+    if check.sooner:
+        steps = ("as soon as it is likelier than not: where they stand the warmth is the danger",)
+        end = max(times.last_ready or cool, cool)
+        return MomentFigure("cool", label, cool, cool, end, _with(working, steps), "evens to as sure as it gets")
+    if cool != times.cool_at:
+        steps = ("a lively bottle was opened when it was likely that they are carbonated",)
+        end = max(times.cool_at or cool, cool)
+        return MomentFigure("cool", label, cool, cool, end, _with(working, steps), "opened, to 95 % sure without it")
+    steps = ("when it is 95 % sure that they are carbonated; sooner they may stay flat in the cool",)
+    low, high = min(times.open_at[2] or cool, cool), times.progress.when(0.99) or cool
+    return MomentFigure("cool", label, cool, low, high, _with(working, steps), "90 to 99 % sure")
+
+
+def _with(working: Working, steps: tuple[str, ...]) -> Working:
+    return Working(working.relation, working.inputs, working.sources, (*working.steps, *steps), working.cautions)
+
+
+def _of_check(working: Working, check: Check) -> Working:
+    steps = (
+        f"when {check.words} of the gas is there: lively already then, it will be too much; and little enough to check",
+        f"the chance that a bottle comes to be past its ceiling where they stand is {show(100 * check.chance, 0)} %",
+    )
+    return Working(
+        f"share of the gas = {check.share:g}, with the same curve and spread",
+        working.inputs,
+        working.sources,
+        steps,
+        working.cautions,
+    )
+
+
+def window_moments(times: BottleTimes) -> list[MomentFigure]:
+    """When it is at its best from and to, and by when it is better drunk, keys "best", "best_to" and "drink_by"."""
+    weeks = times.window
+    part = show(100 * OF_WINDOW, 0)
+    working = Working(
+        "carbonated, and then the weeks from bottling that beers of its make want",
+        (
+            Given("kind", weeks.because, Basis.RECKONED),
+            Given("weeks", f"{weeks.from_weeks:g} to {weeks.to_weeks:g}, drunk by {weeks.last_weeks:g}",
+                  Basis.ASSUMED, "habit of the trade"),
+        ),
+        ("common_practice",),
+        (f"nine times in ten the weeks are right to {part} %",),
+        (WEEKS_HABIT,),
+    )  # fmt: skip
+    found = []
+    low, likely, high = times.best_from
+    if low is not None and likely is not None:
+        found.append(MomentFigure("best", "At its best from", likely, low, high or times.best_to, working))
+    spread = OF_WINDOW * weeks.to_weeks * WEEK
+    end = times.best_to
+    least = max(end - spread, likely) if likely is not None else end - spread
+    found.append(MomentFigure("best_to", "At its best to", end, min(least, end), end + spread, working))
+    late = times.drink_by
+    found.append(
+        MomentFigure("drink_by", "Better drunk by", late, min(end, late), late, working, "from the end of its best")
+    )
+    return found
+
+
+def chances_ahead(times: BottleTimes, now: datetime, zone: tzinfo, givens: tuple[Given, ...]) -> tuple[Option, ...]:
+    """The chance that they are carbonated today and on days to come, left where they stand; none once it is sure."""
+    working = law(givens)
+    first = times.progress.chance(now)
+    if first > 1.0 - LEAST_SHOWN:
+        return ()
+    found = []
+    for days in AHEAD_DAYS:
+        at = now + timedelta(days=days)
+        chance = first if days == 0 else times.progress.chance(at)
+        name = day_words(at, now, zone)
+        shown = chance_figure(f"carbonated_{days}", "Carbonated", chance, working)
+        found.append(Option(f"{name[:1].upper()}{name[1:]}", (shown,)))
+    return tuple(found)
