@@ -17,7 +17,7 @@ from entries import NOON, at, measured, planned, row, write_rows
 from gylebook.errors import InputError, NotFound, Refused
 from gylebook.journal import events as ev
 from gylebook.steps.cards import Card, CardTask
-from gylebook.store import accounts, calendar_feed, cards, notices, posting
+from gylebook.store import accounts, calendar_feed, cards, notice_routine, notices
 from gylebook.store.models import Notice, NoticeAddress
 
 ZONE = NOON.tzinfo
@@ -74,14 +74,14 @@ def test_what_is_due_is_posted_once_with_all_that_it_takes_to_act(book, receiver
     assert url == URL
     assert told == {
         "id": Notice.objects.get().id,
-        "made_at": "2026-11-03T13:00:00.000000Z",
+        "made_at": "2026-11-03T13:00:00Z",
         "brew": "7",
         "name": "Invented ale",
-        "urgency": "measure",
+        "urgency": "Measure",
         "headline": "Read the gravity",
         "why": "It tells.",
-        "due_at": "2026-11-03T12:00:00.000000Z",
-        "due_by": "2026-11-06T12:00:00.000000Z",
+        "due_at": "2026-11-03T12:00:00Z",
+        "due_by": "2026-11-06T12:00:00Z",
         "url": "https://book.home/brews/7/",
     }
 
@@ -121,7 +121,7 @@ def test_more_urgent_tells_once_more_and_less_urgent_never(book, receiver, due):
     for hours, urgency in enumerate(("MEASURE", "DANGER", "ACT", "DANGER", "MEASURE"), 1):
         due(task(urgency=urgency))
         look(receiver, hours)
-    assert [told["urgency"] for told in receiver.told] == ["measure", "danger"]
+    assert [told["urgency"] for told in receiver.told] == ["Measure", "Danger"]
     assert len({told["id"] for told in receiver.told}) == 2
 
 
@@ -230,16 +230,16 @@ def test_danger_is_told_first(book, receiver, due):
     notices.add(URL, "owner", at(0))
     due(task(), task("Chill these bottles", urgency="DANGER", act="move"))
     look(receiver, 1)
-    assert [told["urgency"] for told in receiver.told] == ["danger", "measure"]
+    assert [told["urgency"] for told in receiver.told] == ["Danger", "Measure"]
 
 
 def test_nobody_is_woken_but_for_danger(book, receiver, due):
     notices.add(URL, "owner", at(0))
     due(task(hours=10.5), task("Chill these bottles", urgency="DANGER", act="move", hours=10.5))
     look(receiver, 11)  # at eleven in the evening
-    assert [told["urgency"] for told in receiver.told] == ["danger"]
+    assert [told["urgency"] for told in receiver.told] == ["Danger"]
     look(receiver, 21)  # at nine in the morning
-    assert [told["urgency"] for told in receiver.told] == ["danger", "measure"]
+    assert [told["urgency"] for told in receiver.told] == ["Danger", "Measure"]
 
 
 def test_a_brew_that_could_not_be_worked_out_keeps_what_waits(book, receiver, due, monkeypatch):
@@ -267,7 +267,7 @@ def test_a_test_is_told_as_one_and_lets_what_was_given_up_be_tried_again(book, r
     assert notices.try_out(number, at(21), post=receiver) == "Nothing listens there."
     receiver.fault = ""
     assert notices.try_out(number, at(22), post=receiver) == ""
-    assert receiver.told[-1]["urgency"] == "test"
+    assert receiver.told[-1]["urgency"] == "Test"
     assert look(receiver, 23).sent == 1
     with pytest.raises(NotFound, match="no address 99"):
         notices.try_out(99, at(23), post=receiver)
@@ -330,7 +330,7 @@ def test_the_real_cards_of_a_brew_tell_each_reading_once(book, real_cards, recei
     assert len(receiver.posted) == told  # a temperature moves the date and closes nothing
     write_rows(book, row("1", 5, measured("1.020"), hours=24 * 8 + 1))
     cards.rebuild(book)
-    for day in range(9, 16):
+    for day in range(9, 25):
         look(receiver, 24 * day)
     again = [each for each in receiver.told[told:] if each["headline"] == "Read the gravity again"]
     assert len(again) == 1
@@ -345,16 +345,17 @@ def test_it_sends_by_itself_until_it_is_told_to_stop(book, receiver, due):
         stop.set()
         return receiver(*posted)
 
-    notices.tend(lambda: at(1), lambda: ZONE, stop, every_s=0.01, post=taken)
+    notice_routine.tend(lambda: at(1), lambda: ZONE, stop, every_s=0.01, post=taken)
     assert len(receiver.posted) == 1
 
 
-def test_what_goes_wrong_is_noted_and_does_not_end_it(book, receiver, due, monkeypatch, caplog):
+def test_what_goes_wrong_is_noted_and_does_not_end_it(book, receiver, caplog):
+    notices.add(URL, "owner", at(0))
     stop = threading.Event()
 
     def broken():
         stop.set()
         raise Refused("no zone")
 
-    notices.tend(lambda: at(1), broken, stop, every_s=0.01, post=posting.post)
+    notice_routine.tend(lambda: at(1), broken, stop, every_s=0.01, post=receiver)
     assert "they are tried again later" in caplog.text

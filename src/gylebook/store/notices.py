@@ -14,14 +14,13 @@ import secrets
 import uuid
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta, tzinfo
+from datetime import UTC, datetime, timedelta, tzinfo
 
 import msgspec
 from django.db.models import F
 from django.utils.crypto import salted_hmac
 
 from gylebook.errors import InputError, NotFound, Refused
-from gylebook.journal.book_file import time_text
 from gylebook.steps.agenda import Dated, agenda
 from gylebook.steps.answers import Urgency
 from gylebook.store import calendar_feed, posting
@@ -180,10 +179,10 @@ def try_out(number: int, now: datetime, *, post: Post = posting.post) -> str:
         raise _no_address(number)
     told = {
         "id": str(uuid.uuid4()),
-        "made_at": time_text(now),
+        "made_at": _iso(now),
         "brew": "",
         "name": "",
-        "urgency": "test",
+        "urgency": "Test",
         "headline": "This is a test of the notices",
         "why": "Somebody pressed the button; nothing is due.",
         "due_at": None,
@@ -319,17 +318,21 @@ def _body(notice: Notice, dated: Dated, base: str) -> bytes:
     return msgspec.json.encode(
         {
             "id": notice.id,
-            "made_at": time_text(notice.made_at),
+            "made_at": _iso(notice.made_at),
             "brew": dated.brew,
             "name": dated.name,
-            "urgency": dated.urgency.name.lower(),
+            "urgency": dated.urgency.value,
             "headline": dated.words,
             "why": dated.why,
-            "due_at": time_text(dated.start),
-            "due_by": time_text(dated.by) if dated.by is not None else None,
+            "due_at": _iso(dated.start),
+            "due_by": _iso(dated.by) if dated.by is not None else None,
             "url": f"{base}{dated.path}" if base else "",
         }
     )
+
+
+def _iso(at: datetime) -> str:
+    return f"{at.astimezone(UTC).replace(microsecond=0, tzinfo=None).isoformat()}Z"
 
 
 def _signed(address: NoticeAddress, body: bytes, now: datetime) -> tuple[bytes, dict[str, str]]:

@@ -1,0 +1,151 @@
+"""`gylebook notices`: addresses to which the book posts what is due, and the sending itself."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, say, width
+from gylebook.cli.door import ACTOR, OpenBook, only_own_book, open_book
+from gylebook.errors import Refused
+
+if TYPE_CHECKING:
+    from gylebook.store.notices import Standing
+
+
+@click.group(
+    cls=GyleGroup,
+    examples=("gylebook notices list", "gylebook notices send"),
+)
+def command() -> None:
+    """Post what is due or dangerous to addresses of your own.
+
+    A book that is open sends by itself, every minute. Each decision is told once, and once more if it becomes more
+    urgent; what is done is not told. What is not taken is tried again after 1 min, 5 min, 30 min, 2 h and 12 h, and
+    then given up. The book can reach whatever this computer can reach, your home network too.
+    """
+
+
+@command.command("list", cls=GyleCommand, examples=("gylebook notices list",))
+@for_machines
+def list_() -> None:
+    """List the addresses, and how it goes with them."""
+    opened = _opened()
+    from gylebook.store.notices import standings
+
+    found = standings()
+
+    def text() -> str:
+        from gylebook.cli.wording import Page
+
+        page = Page(width())
+        for each in found:
+            _write(page, each, opened)
+        return page.text() or "No address is given: “gylebook notices add ADDRESS” adds one."
+
+    say("notices", lambda: {"addresses": [_plain(each) for each in found]}, text)
+
+
+@command.command("add", cls=GyleCommand, examples=("gylebook notices add http://192.168.1.20:8123/brewing",))
+@click.argument("address")
+@click.option(
+    "--url",
+    envvar="GYLEBOOK_URL",
+    default="",
+    help="Address of the book for links, such as https://book.home:8484 (GYLEBOOK_URL sets it for good).",
+)
+@for_machines
+def add(address: str, url: str) -> None:
+    """Add an ADDRESS, and show the secret with which notices are signed, this once."""
+    opened = _opened()
+    from gylebook.outputs.qr import base_address
+    from gylebook.store import notices
+
+    number, secret = notices.add(address, ACTOR, opened.now, base=base_address(url))
+    words = f"Address {number} is in the book. Its secret is shown this once:\n{secret}"
+    say("notices_added", lambda: {"address": number, "secret": secret}, lambda: words)
+
+
+@command.command("test", cls=GyleCommand)
+@click.argument("number", type=click.IntRange(min=1))
+@for_machines
+def test(number: int) -> None:
+    """Post a test to the address of that NUMBER, and say whether it was taken."""
+    opened = _opened()
+    from gylebook.store.notices import try_out
+
+    fault = try_out(number, opened.now)
+    if fault:
+        raise Refused(f"The test was not taken. {fault}")
+    say("notices_tested", lambda: {"address": number, "taken": True}, lambda: "The test was taken.")
+
+
+@command.command("remove", cls=GyleCommand, examples=("gylebook notices remove 1",))
+@click.argument("number", type=click.IntRange(min=1))
+@for_machines
+def remove(number: int) -> None:
+    """Remove the address of that NUMBER, and all that waits for it."""
+    _opened()
+    from gylebook.store import notices
+
+    notices.remove(number)
+    say("notices_removed", lambda: {"address": number}, lambda: f"Address {number} is removed.")
+
+
+@command.command("send", cls=GyleCommand, examples=("gylebook notices send",))
+@for_machines
+def send() -> None:
+    """Look once what is due, and send what is to be told; for a timer, where the book is not open."""
+    opened = _opened()
+    from gylebook.store.notices import send_due
+
+    found = send_due(opened.now, opened.prefs.zone)
+
+    def text() -> str:
+        from gylebook.cli.wording import counted
+
+        if not found.sent and not found.failed:
+            return "Nothing was to be sent."
+        lost = f", of which {found.given_up} given up" if found.given_up else ""
+        return f"{counted(found.sent, 'notice')} sent, {found.failed} not taken{lost}."
+
+    say("notices_sent", lambda: {"sent": found.sent, "not_taken": found.failed, "given_up": found.given_up}, text)
+
+
+def _opened() -> OpenBook:
+    only_own_book()
+    return open_book()
+
+
+def _write(page: Any, each: Standing, opened: OpenBook) -> None:
+    moment = opened.prefs.moment
+    page.head(f"{each.id}  {each.url}")
+    page.line(
+        f"Since {moment(each.made_at)}. Last taken: {moment(each.sent_at) if each.sent_at else 'nothing yet'}.", 3
+    )
+    if each.fault and each.fault_at is not None:
+        page.line(f"Last not taken, {moment(each.fault_at)}: {each.fault}", 3)
+    if each.next_try_at is not None:
+        page.line(f"Next try, {moment(each.next_try_at)}: {'; '.join(each.waiting)}", 3)
+    if each.given_up:
+        page.line(f"Given up: {'; '.join(each.given_up)}. A test that is taken lets it be tried again.", 3)
+
+
+def _plain(each: Standing) -> dict[str, Any]:
+    from gylebook.outputs.shapes import iso
+
+    def at(moment: Any) -> str | None:
+        return iso(moment) if moment is not None else None
+
+    return {
+        "address": each.id,
+        "url": each.url,
+        "since": at(each.made_at),
+        "taken_at": at(each.sent_at),
+        "fault": each.fault,
+        "fault_at": at(each.fault_at),
+        "next_try_at": at(each.next_try_at),
+        "waiting": each.waiting,
+        "given_up": each.given_up,
+    }
