@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from gylebook.forecast import gas
-from gylebook.forecast.gas import Charge, Draws, Sugar, later_of_mixture, later_of_span, spread_ends
+from gylebook.forecast import lattice
+from gylebook.forecast.gas import POINTS, Charge, Draws, Sugar, later_of_mixture, later_of_span, spread_ends
 from gylebook.science import carbonation, priming
 from gylebook.science.carbon_dioxide import ATMOSPHERE_BAR
 from gylebook.science.interval import Span
@@ -67,7 +67,7 @@ def test_the_normal_law_is_that_of_scipy():
     levels = np.concatenate(
         [np.geomspace(1e-9, 0.4, 500), np.linspace(0.4, 0.6, 101), 1 - np.geomspace(1e-9, 0.4, 500)]
     )
-    assert gas._normal(levels) == pytest.approx(norm.ppf(levels), abs=1e-5)
+    assert lattice.normal(levels) == pytest.approx(norm.ppf(levels), abs=1e-5)
 
 
 def test_lots_have_worst_bottles_of_their_own():
@@ -172,4 +172,4 @@ def test_vents_take_away_and_never_more_than_there_is():
 def test_the_numbers_hardly_depend_on_how_many_points_are_drawn():
     few, many = (np.quantile(Draws(BATCH, points).worst(42, 30.0).pressure_bar, 0.99) for points in (8192, 131_072))
     assert few == pytest.approx(many, rel=0.003)
-    assert gas.POINTS == 8192
+    assert POINTS == 8192

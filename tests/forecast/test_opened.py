@@ -9,9 +9,10 @@ import pytest
 from scipy.stats import norm
 
 from gylebook.forecast import opened
-from gylebook.forecast.gas import Charge, Draws, Sugar, later_of_span
+from gylebook.forecast.gas import Charge, Draws, Sugar, Vent, later_of_span
 from gylebook.forecast.opened import Seen, told
 from gylebook.science import priming
+from gylebook.science.bottle_limits import volumes_after_vent
 from gylebook.science.carbonation import equilibrium_volumes
 from gylebook.science.conditioning import carbonation_fraction
 from gylebook.science.interval import Span
@@ -106,9 +107,18 @@ def test_a_warmer_bottle_gushes_sooner() -> None:
 
 
 def test_a_vent_before_it_was_opened_is_gas_that_was_there() -> None:
-    vented = replace(BATCH, let_out=0.5)
-    early, late = (float(np.mean(told(vented, (Seen(3, None, let_out=out),)).draws.dissolved)) for out in (0.0, 0.5))
-    assert late >= early
+    vented = replace(BATCH, vents=(Vent(30.0, 4.0),) * 8)
+    early, late = (float(np.mean(told(vented, (Seen(3, None, vents=count),)).draws.average_vol())) for count in (0, 8))
+    assert late > early  # as lively after eight vents, it had more
+
+
+def test_each_draw_vents_what_it_has_itself() -> None:
+    draws = Draws(BATCH).vented((Vent(60.0, 4.0),) * 2)
+    before = Draws(BATCH).dissolved + Draws(BATCH).made(60.0) * (Draws(BATCH).later + Draws(BATCH).sugar)
+    once = before - volumes_after_vent(before, 4.0)
+    twice = once + (before - once) - volumes_after_vent(before - once, 4.0)
+    assert draws.let_out(1) == pytest.approx(once, abs=1e-3)
+    assert draws.let_out() == pytest.approx(twice, abs=1e-3)
 
 
 # --- how exact ----------------------------------------------------------------------------------------------------
@@ -190,7 +200,7 @@ def test_what_is_drawn_counts_alike_and_the_same_twice() -> None:
 
 
 def test_the_level_of_the_normal_is_that_of_scipy() -> None:
-    from gylebook.forecast.gas import normal_level
+    from gylebook.forecast.lattice import normal_level
 
     places = np.linspace(-6, 6, 2001)
     assert normal_level(places) == pytest.approx(norm.cdf(places), abs=1e-6)

@@ -6,10 +6,11 @@ import gc
 import logging
 import os
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
+from typing import TYPE_CHECKING
 
 import click
 
@@ -17,6 +18,9 @@ from gylebook.errors import Refused
 from gylebook.journal.state import Shelf
 from gylebook.outputs.wording import Preferences, preferences
 from gylebook.steps.decision import Setting
+
+if TYPE_CHECKING:
+    from gylebook.steps.cards import Card
 
 ACTOR = "owner"
 SOURCE = "command"
@@ -40,8 +44,13 @@ class OpenBook:
 
             return standing_full(book=self.book)
 
+        def others() -> Sequence[Card]:
+            from gylebook.store.standing import standing_cards
+
+            return standing_cards(book=self.book)
+
         learned = read_learned(self.shelf, book=self.book)
-        return Setting(self.now, self.shelf, self.prefs.zone, confirmed, learned, full)
+        return Setting(self.now, self.shelf, self.prefs.zone, confirmed, learned, full, others)
 
 
 def book_name() -> str:

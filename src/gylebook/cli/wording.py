@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from gylebook.outputs.wording import Preferences
-from gylebook.steps.answers import Answer, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
+from gylebook.steps.answers import Answer, Deed, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
 from gylebook.steps.chances import CHANCE
 from gylebook.units import dimensions, units_of
 
@@ -81,6 +81,7 @@ def write_answer(page: Page, answer: Answer, prefs: Preferences, *, with_working
         page.line(f"{pressing}{answer.why}".rstrip())
     write_findings(page, answer.findings)
     workings = Workings(answer) if with_working else None
+    _plan(page, answer.plan, prefs, workings)
     _figures(page, "Figures", answer.figures, prefs, workings)
     _options(page, answer.options, prefs, workings)
     if workings is not None:
@@ -146,6 +147,21 @@ def _figures(
         page.line(f"The ranges in brackets hold nine times in ten{also}.", 2, 2)
 
 
+def _plan(page: Page, plan: Sequence[Deed], prefs: Preferences, workings: Workings | None) -> None:
+    if not plan:
+        return
+    page.head("What to do, in order")
+    for number, deed in enumerate(plan, 1):
+        pressing = "" if deed.urgency is Urgency.NOTHING else f"{deed.urgency.value}: "
+        page.line(f"{number}. {pressing}{deed.name}. {deed.words}", 2, 3)
+        for figure in deed.figures:
+            words = prefs.figure(figure)
+            how = "" if figure.interval in {_USUAL_INTERVAL, CHANCE} or not words.interval else f", {figure.interval}"
+            page.line(f"{figure.label}: {words.value}{f' ({words.interval}{how})' if words.interval else ''}", 5, 2)
+            if workings is not None:
+                workings.write(page, figure)
+
+
 def _options(page: Page, options: Sequence[Option], prefs: Preferences, workings: Workings | None) -> None:
     if not options:
         return
@@ -165,7 +181,11 @@ class Workings:
     """The workings of an answer: what several share is told once, and sources are cited by their keys."""
 
     def __init__(self, answer: Answer) -> None:
-        every = [*answer.figures, *(figure for option in answer.options for figure in option.figures)]
+        every = [
+            *(figure for deed in answer.plan for figure in deed.figures),
+            *answer.figures,
+            *(figure for option in answer.options for figure in option.figures),
+        ]
         inputs = [figure.working.inputs for figure in every if figure.working.inputs]
         shared = inputs[0] if len(inputs) > 1 else ()
         self.common = tuple(given for given in shared if all(given in each for each in inputs))

@@ -12,16 +12,17 @@ and the air that a bottle is capped with are left out, as they are in the ceilin
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from math import erfc, isqrt, sqrt
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from gylebook.forecast.answers import Floats
+from gylebook.forecast.lattice import largest, normal, normals, uniforms
 from gylebook.science import carbonation, priming
+from gylebook.science.bottle_limits import volumes_after_vent
 from gylebook.science.carbon_dioxide import (
     ATMOSPHERE_BAR,
     CO2_G_PER_L_PER_VOLUME,
@@ -46,6 +47,7 @@ _LEAST_VOL, _MOST_VOL = 0.1, 12.0
 _LEAST_HEADSPACE, _MOST_HEADSPACE = 0.002, 0.3
 _OLDEST_DAYS = 3650.0
 _LEVELS: Final = 4097
+_VENTED_FROM: Final = np.linspace(_LEAST_VOL, _MOST_VOL, 239)
 # Columns of the lattice. Each lot of bottles has two of its own from _LOTS on.
 _LATER, _DISSOLVED, _GRAMS, _YIELD, _LITRES, _HEADSPACE, _SOLUBILITY, _PER_POINT, _PACE, _LOTS = range(10)
 
@@ -70,7 +72,7 @@ class Later:
 def later_of_mixture(mean_sg: Floats, sd_sg: Floats, weight: Floats, g_per_l_per_sg: float) -> Later:
     """What a mixture of normals of gravity still to fall makes of gas; never less than none."""
     shift = (np.arange(len(mean_sg)) * 0.6180339887498949) % 1.0
-    inside = _normal((np.arange(4)[:, None] + np.clip(shift, 1e-3, 1 - 1e-3)) / 4)
+    inside = normal((np.arange(4)[:, None] + np.clip(shift, 1e-3, 1 - 1e-3)) / 4)
     values = (mean_sg + sd_sg * inside).ravel()
     order = np.argsort(values, kind="stable")
     mass = np.broadcast_to(weight / 4, (4, len(weight))).ravel()[order]
@@ -82,7 +84,7 @@ def later_of_mixture(mean_sg: Floats, sd_sg: Floats, weight: Floats, g_per_l_per
 
 def later_of_span(span: Span) -> Later:
     """The same of a span [g/L] whose ends hold the middle nine tenths: a normal with two halves."""
-    return Later(np.maximum(_halves(span, _normal((np.arange(_LEVELS) + 0.5) / _LEVELS)), 0.0))
+    return Later(np.maximum(_halves(span, normal((np.arange(_LEVELS) + 0.5) / _LEVELS)), 0.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +113,14 @@ class Sugar:
 
 
 @dataclass(frozen=True, slots=True)
+class Vent:
+    """One venting of all bottles: their age, counted as if at 20 degC [d], and their temperature [degC]."""
+
+    age_days: float
+    temp_c: float
+
+
+@dataclass(frozen=True, slots=True)
 class Charge:
     """All that becomes pressure in the bottles of a batch.
 
@@ -123,7 +133,9 @@ class Charge:
     sugars
         Priming sugar.
     let_out
-        What vents have let out, at the least [vol].
+        What was let out, at the least [vol].
+    vents
+        What lets out more: each as much, at the least, as its own draw then has in the headspace.
     headspace
         Mean headspace of the batch, litres of gas over a litre of beer [1].
     headspace_sd
@@ -134,6 +146,7 @@ class Charge:
     later: Later
     sugars: tuple[Sugar, ...] = ()
     let_out: float = 0.0
+    vents: tuple[Vent, ...] = ()
     headspace: Span = _HEADSPACE_SPAN
     headspace_sd: float = 0.008
 
@@ -191,12 +204,12 @@ class Draws:
 
     def normals(self, column: int) -> Floats:
         """A column of normals that belongs to the batch, not to one of its bottles."""
-        found = _normals(self._lattice, column)
+        found = normals(self._lattice, column)
         return found if self._kept is None else found[self._kept]
 
     def uniforms(self, column: int) -> Floats:
         """The same, even between 0 and 1."""
-        found = _uniforms(self._lattice, column)
+        found = uniforms(self._lattice, column)
         return found if self._kept is None else found[self._kept]
 
     def _slip(self, of: str) -> Floats | None:
@@ -260,10 +273,28 @@ class Draws:
         age = np.clip(counted * np.exp(_PACE_SD * self.normals(_PACE)), 0.0, _OLDEST_DAYS)
         return np.asarray(carbonation_fraction(age, 20.0).best)
 
+    @cached_property
+    def _lost(self) -> tuple[Floats, ...]:
+        """What was let out before the first vent, after it, after the second ... [vol]."""
+        found = [np.full(self.points, self.charge.let_out)]
+        for vent in self.charge.vents:
+            here = np.maximum(self.dissolved + self.made(vent.age_days) * (self.later + self.sugar) - found[-1], 0.0)
+            found.append(found[-1] + np.interp(here, _VENTED_FROM, _vented(vent.temp_c)))
+        return tuple(found)
+
+    def let_out(self, vents: int | None = None) -> Floats:
+        """What the first so many vents have let out, or all of them, at the least [vol]."""
+        return self._lost[len(self.charge.vents) if vents is None else vents]
+
+    def vented(self, more: tuple[Vent, ...]) -> Draws:
+        """The same after more vents."""
+        charge = replace(self.charge, vents=(*self.charge.vents, *more))
+        return Draws(charge, self._lattice, slips=self._slips, kept=self._kept)
+
     def average_vol(self, age_days: float | None = None) -> Floats:
         """Gas of the average bottle at an age, or when all of it is made [vol]."""
         share: Floats | float = 1.0 if age_days is None else self.made(age_days)
-        return np.maximum(self.dissolved + share * (self.later + self.sugar) - self.charge.let_out, 0.0)
+        return np.maximum(self.dissolved + share * (self.later + self.sugar) - self.let_out(), 0.0)
 
     def average(self, temp_c: float, age_days: float | None = None, ambient_bar: float = ATMOSPHERE_BAR) -> Bottles:
         """The average bottle at a temperature."""
@@ -285,7 +316,7 @@ class Draws:
         by_sugar = share * self.sugar_sd
         by_fill = self.charge.headspace_sd * _vol_per_headspace(average.pressure_bar + ambient_bar, temp_c)
         both = np.maximum(np.hypot(by_sugar, by_fill), 1e-12)
-        top, beside = _largest(self.points, max(count, 1), lot), _normals(self.points, _LOTS + 2 * lot + 1)
+        top, beside = largest(self.points, max(count, 1), _LOTS + 2 * lot), normals(self.points, _LOTS + 2 * lot + 1)
         z_sugar = (by_sugar * top + by_fill * beside) / both
         z_fill = (by_fill * top - by_sugar * beside) / both
         # A share is never less than none, however uneven: the bottle then has its batch's other gas alone.
@@ -320,11 +351,10 @@ def spread_ends(values: Floats) -> Span:
     return Span(float(low), float(best), float(high))
 
 
-def normal_level(place: Floats) -> Floats:
-    """The normal's level at a place: how often it is not passed, within 0.000001."""
-    levels, places = _normal_table()
-    lower = np.interp(-np.abs(place), places, levels)
-    return np.asarray(np.where(place > 0.0, 1.0 - lower, lower))
+@lru_cache(maxsize=32)
+def _vented(temp_c: float) -> Floats:
+    """What one vent lets out at the least, by the gas that is there [vol]."""
+    return np.asarray(np.maximum(_VENTED_FROM - volumes_after_vent(_VENTED_FROM, temp_c, USUAL_HEADSPACE), 0.0))
 
 
 def _every(count: int, fewer: int) -> NDArray[np.intp]:
@@ -344,54 +374,3 @@ def _vol_per_headspace(pressure_abs_bar: Floats, temp_c: float) -> Floats:
     attraction = float(second_virial_cm3_per_mol(temp_c)) / (GAS_CONSTANT * kelvin)
     ideal = CO2_G_PER_MOL * 1000.0 / (GAS_CONSTANT * kelvin * CO2_G_PER_L_PER_VOLUME)
     return ideal * pressure_abs_bar / (1.0 + attraction * pressure_abs_bar)
-
-
-@lru_cache(maxsize=1)
-def _normal_table() -> tuple[Floats, Floats]:
-    """Lower half of the normal law: its levels and their places. SciPy has it too, but wants a tenth of a second."""
-    places = np.linspace(-6.5, 0.0, 8193)
-    return np.array([erfc(-z / sqrt(2.0)) / 2.0 for z in places]), places
-
-
-def _normal(level: Floats) -> Floats:
-    """The normal's place at a level, within 0.00001."""
-    levels, places = _normal_table()
-    lower = np.interp(np.minimum(level, 1.0 - level), levels, places)
-    return np.asarray(np.where(level > 0.5, -lower, lower))
-
-
-@lru_cache(maxsize=128)
-def _uniforms(points: int, column: int) -> Floats:
-    """One column of the lattice: the first spaced evenly, the others by the roots of primes."""
-    place = np.arange(points)
-    step = 1.0 / points if column == 0 else (_prime(column) ** 0.5) % 1.0
-    found = (place * step + 0.5 / points) % 1.0
-    found.setflags(write=False)
-    return np.asarray(found)
-
-
-@lru_cache(maxsize=128)
-def _normals(points: int, column: int) -> Floats:
-    found: Floats = _normal(np.clip(_uniforms(points, column), 1e-9, 1.0 - 1e-9))
-    found.setflags(write=False)
-    return found
-
-
-@lru_cache(maxsize=64)
-def _largest(points: int, count: int, lot: int) -> Floats:
-    """The largest of so many normals: its level is the count-th root of an even one."""
-    level = np.clip(_uniforms(points, _LOTS + 2 * lot), 1e-9, 1.0 - 1e-9) ** (1.0 / count)
-    found: Floats = _normal(level)
-    found.setflags(write=False)
-    return found
-
-
-@lru_cache(maxsize=64)
-def _prime(number: int) -> int:
-    """The prime of that number; the first is 2."""
-    found = 1
-    for _ in range(number):
-        found += 1
-        while any(found % each == 0 for each in range(2, isqrt(found) + 1)):
-            found += 1
-    return found

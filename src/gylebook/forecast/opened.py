@@ -23,7 +23,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gylebook.forecast.answers import Floats
-from gylebook.forecast.gas import POINTS, Charge, Draws, Slips, normal_level
+from gylebook.forecast.gas import POINTS, Charge, Draws, Slips
+from gylebook.forecast.lattice import normal_level
 from gylebook.science.carbonation import equilibrium_volumes
 
 # Gas at which a hand goes over from flat to little, lively, very lively and wild [vol], as it lies in a cool bottle.
@@ -70,8 +71,8 @@ class Seen:
         Time in the bottle, counted as if at 20 degC [d].
     temp_c
         How warm it was [degC], 0 to 50.
-    let_out
-        What vents had let out by then, at the least [vol].
+    vents
+        How many of the charge's vents came before.
     hops
         Whether the beer was dry-hopped.
     """
@@ -81,7 +82,7 @@ class Seen:
     sediment: str = ""
     age_days: float = 30.0
     temp_c: float = OPENED_C
-    let_out: float = 0.0
+    vents: int = 0
     hops: bool = False
 
     @property
@@ -216,7 +217,7 @@ def _slipped(charge: Charge, points: int, slips: dict[str, _Slip]) -> tuple[Draw
 def likelihood(draws: Draws, seen: Seen) -> tuple[Floats, Floats, Floats]:
     """How likely what was met is for each draw: from an ordinary bottle, from one that leaks, from a dirty one [1]."""
     share = draws.made(seen.age_days)
-    average = draws.dissolved + share * (draws.later + draws.sugar) - seen.let_out
+    average = draws.dissolved + share * (draws.later + draws.sugar) - draws.let_out(seen.vents)
     by_sugar, least = share * draws.sugar_sd, average - share * draws.sugar
     hand = HAND_SD_VOL * draws.normals(_HAND)
     table = _table(seen)
@@ -235,7 +236,7 @@ def likelihood(draws: Draws, seen: Seen) -> tuple[Floats, Floats, Floats]:
 
 def _table(seen: Seen) -> Floats:
     """The likelihood of what was met by the gas of the bottle itself, on an even grid."""
-    gas = _GRID_FROM + _GRID_STEP * np.arange(_GRID)
+    gas: Floats = np.asarray(_GRID_FROM + _GRID_STEP * np.arange(_GRID), dtype=np.float64)
     found = np.ones(_GRID)
     if seen.fizz is not None:
         ends = (-np.inf, *FELT_FROM_VOL, np.inf)

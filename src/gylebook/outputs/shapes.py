@@ -17,7 +17,7 @@ from gylebook.errors import GylebookError, InputError, InputErrors
 from gylebook.journal.codec import plain_of
 from gylebook.journal.state import Brew, Entry
 from gylebook.outputs.entries import entry_words
-from gylebook.steps.answers import Answer, Figure, Finding, MomentFigure, Option, Working
+from gylebook.steps.answers import Answer, Deed, Figure, Finding, MomentFigure, Option, Working
 from gylebook.units import convert, units_of
 
 SHAPE_VERSION = 1
@@ -132,6 +132,17 @@ def option_shape(option: Option) -> Plain:
     }
 
 
+def deed_shape(deed: Deed) -> Plain:
+    """One thing to do of a plan."""
+    return {
+        "key": deed.key,
+        "urgency": deed.urgency.value,
+        "name": deed.name,
+        "words": deed.words,
+        "figures": [figure_shape(f) for f in deed.figures],
+    }
+
+
 def answer_shape(answer: Answer) -> Plain:
     """An answer, best part first."""
     return {
@@ -140,6 +151,7 @@ def answer_shape(answer: Answer) -> Plain:
         "urgency": answer.urgency.value,
         "figures": [figure_shape(f) for f in answer.figures],
         "findings": [finding_shape(f) for f in answer.findings],
+        "plan": [deed_shape(d) for d in answer.plan],
         "options": [option_shape(o) for o in answer.options],
         "missing": answer.missing,
         "assumed": list(answer.assumed),

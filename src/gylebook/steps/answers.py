@@ -136,12 +136,27 @@ class Option:
 
 
 @dataclass(frozen=True, slots=True)
+class Deed:
+    """One thing to do of a plan that goes in order: what, why, and the figures that it rests on, deadlines among them.
+
+    `urgency` is how soon; `key` a stable word ("cold", "vent_swing_top", "drink", "over").
+    """
+
+    key: str
+    urgency: Urgency
+    name: str
+    words: str
+    figures: tuple[Figure | MomentFigure, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """The answer of a step, best part first.
 
     `headline` is the sentence to act on ("Leave it. Read again on Thursday."); `why` the two or three facts that
     drove it; `missing` the one unknown that matters most, as a question; `rule_of_thumb` says so where the answer
-    rests on a rule of the trade rather than on a measured relation; `course` is drawn as a chart where there is one.
+    rests on a rule of the trade rather than on a measured relation; `course` is drawn as a chart where there is one;
+    `plan` is what to do in order, where one thing is not enough.
     """
 
     headline: str
@@ -155,6 +170,7 @@ class Answer:
     rule_of_thumb: str = ""
     assumed: tuple[str, ...] = field(default=())
     course: Course | None = None
+    plan: tuple[Deed, ...] = ()
 
     def figure(self, key: str) -> Figure:
         """The number called `key`; KeyError where there is none."""

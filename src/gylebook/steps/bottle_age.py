@@ -55,18 +55,22 @@ def share_at(brew: Brew, shelf: Shelf, moment: datetime) -> float:
     return age.share.best if age is not None else 0.0
 
 
-def let_out(brew: Brew, shelf: Shelf, dissolved: float, to_make: float, until: datetime | None = None) -> float:
-    """Volumes that all vents (or those until a moment) have let out, at the least: what is in the headspace each time.
+def vented_c(event: ev.Vented) -> float:
+    """How cold bottles were when they were vented [°C]: as written, else as cold as they should be."""
+    return min(max(celsius(event.temp), 0.0), 50.0) if event.temp is not None else VENT_C
+
+
+def let_out(brew: Brew, shelf: Shelf, dissolved: float, to_make: float) -> float:
+    """Volumes that all vents have let out of the likeliest bottle, at the least: what is in the headspace each time.
 
     `dissolved` was in the beer when it was bottled, `to_make` is what sugar and fermentation make in the bottle [vol].
     """
-    vents = [kept for kept in brew.all(ev.Vented) if until is None or kept.at <= until]
+    vents = brew.all(ev.Vented)
     if not vents:
         return 0.0
     lost = 0.0
     for kept in vents:
         here = dissolved + share_at(brew, shelf, kept.at) * to_make - lost
-        temp = celsius(kept.event.temp) if kept.event.temp is not None else VENT_C
-        after = volumes_after_vent(min(max(here, 0.1), 12.0), min(max(temp, 0.0), 50.0), HEADSPACE)
+        after = volumes_after_vent(min(max(here, 0.1), 12.0), vented_c(kept.event), HEADSPACE)
         lost += max(0.0, min(max(here, 0.1), 12.0) - float(after))
     return lost

@@ -50,8 +50,9 @@ def _open(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
         gushed=values.get("gushed"),
         bottle=_kind(values, setting),
         note=str(values.get("note") or "").strip(),
+        sediment=values.get("sediment") or "",
     )
-    if event == ev.Opened() or (event.fizz is None and event.gushed is None and not event.note):
+    if event.fizz is None and event.gushed is None and not (event.note or event.sediment):
         raise Refused("Nothing was written about the bottle; the fizz from 1 to 5, or a word, is enough.")
     after = with_entry(brew, at, event)
     findings = _in_bottles(brew)
@@ -59,7 +60,7 @@ def _open(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
         findings += _alarm("It gushed", "gushed")
     age = age_at(after, setting.shelf, at)
     if age is not None:
-        findings += opened_findings(after, setting, age)
+        findings += opened_findings(after, setting, age, fizz_of(after, setting))
     return Decision(((at, event),), tuple(findings))
 
 
@@ -123,6 +124,12 @@ ACTS = (
         (
             Field("fizz", "Fizz felt, 1 flat to 5 wild", COUNT, possible=(1, 5)),
             Field("gushed", "It gushed", FLAG),
+            Field(
+                "sediment",
+                "Sediment",
+                CHOICE,
+                choices=(("thin", "thin, a film"), ("usual", "as usual"), ("thick", "thick, or in flakes")),
+            ),
             _BOTTLE,
             Field("note", "Note", LONG_TEXT),
         ),

@@ -8,17 +8,17 @@ from gylebook.steps.answers import Finding, Option, Urgency
 from gylebook.steps.bottle_age import Age, age_at
 from gylebook.steps.cellar import bottles_left
 from gylebook.steps.decision import Setting
+from gylebook.steps.fizz import Fizz
 from gylebook.units import show
 
 FLAT, WILD = 2, 5
-FELT = {1: "flat", 2: "little fizz", 3: "lively", 4: "very lively", 5: "wild"}
 
 
-def opened_findings(brew: Brew, setting: Setting, age: Age) -> list[Finding]:
-    """What the last opened bottle says, and the pattern of all of them."""
+def opened_findings(brew: Brew, setting: Setting, age: Age, gas: Fizz) -> list[Finding]:
+    """What the last opened bottle says, the pattern of all of them, and what most likely lies behind it."""
     last = brew.last(ev.Opened)
     if last is None:
-        return []
+        return causes_findings(gas)
     found = []
     then = age_at(brew, setting.shelf, last.at) or age
     felt = last.event.fizz
@@ -27,7 +27,13 @@ def opened_findings(brew: Brew, setting: Setting, age: Age) -> list[Finding]:
     if felt is not None and felt >= WILD and not last.event.gushed:
         text = "Wild, though it did not gush: chill the rest, and open each cold, over a sink."
         found.append(Finding(Urgency.ACT, text, "Is another bottle the same?", last.seq, "wild"))
-    return [*found, *pattern_findings(brew)]
+    return [*found, *pattern_findings(brew), *causes_findings(gas)]
+
+
+def causes_findings(gas: Fizz) -> list[Finding]:
+    """What lies behind flat or wild bottles, each cause with its chance; empty where none was opened flat or wild."""
+    found = gas.opened.finding() if gas.opened is not None else None
+    return [found] if found is not None else []
 
 
 def _flat(brew: Brew, age: Age, seq: int) -> Finding:

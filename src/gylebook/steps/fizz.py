@@ -33,18 +33,20 @@ from gylebook.steps.gas_parts import (
     worst_vol,
 )
 from gylebook.steps.makeup import grams
+from gylebook.steps.opened import Opened, opened_of, vents_of
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.outlook_gates import UNTRUSTED
 from gylebook.steps.priming_measure import dosed
 from gylebook.units import show
 
 if TYPE_CHECKING:
-    from gylebook.forecast.gas import Charge, Later
+    from gylebook.forecast.gas import Charge, Draws, Later, Vent
 
 _USUAL_BOTTLE_L = 0.5
 _MOST_TO_COME_VOL = 40.0  # all of a very strong wort; beyond it a log holds slips
 # What may still come in a beer whose readings lie level: a hydrometer cannot promise less than one point.
 DONE = Span(0.0, 0.0, 0.53)
+EARLY_VOL = 0.8  # so much still to ferment when bottled is a second dose of sugar
 
 
 def span_of(found: Figure) -> Span:
@@ -131,7 +133,8 @@ class Fizz:
     """Everything that becomes pressure, part by part [vol].
 
     `total` is the average bottle when all of it is made, less what vents have let out; `worst` the
-    worst of all its bottles, which one batch in twenty surpasses; as gas of a bottle filled as usual.
+    worst of all its bottles, which one batch in twenty surpasses; as gas of a bottle filled as usual. The parts are as
+    they were written; both totals are as the bottles `opened` leave them.
     """
 
     residual: Span
@@ -144,6 +147,20 @@ class Fizz:
     primed: Primed | None
     givens: tuple[Given, ...]
     let_out: float = 0.0
+    opened: Opened | None = None
+    vents: tuple[Vent, ...] = ()
+
+    def now(self, age_days: float) -> Span:
+        """Gas of the average bottle at an age, counted in days as if at 20 °C [vol]; of the budget's own draws."""
+        from gylebook.forecast.gas import spread_ends
+
+        return spread_ends(self.draws().average_vol(age_days))
+
+    def draws(self) -> Draws:
+        """The batch drawn many times over, as opened bottles leave it."""
+        from gylebook.forecast.gas import Draws
+
+        return Draws(charge_of_fizz(self)) if self.opened is None else self.opened.told.draws
 
     def figure(self, key: str = "co2", label: str = "Carbon dioxide in the bottle") -> Figure:
         """The total of the average bottle with its interval."""
@@ -162,12 +179,16 @@ class Fizz:
         return Working(
             "dissolved after fermentation + from priming sugar + still to ferment",
             self.givens,
-            ("draper_hibberd_1996", "co2_stoichiometry", "delange_2011", "error_propagation"),
+            (
+                *("draper_hibberd_1996", "co2_stoichiometry", "delange_2011", "error_propagation"),
+                *(("common_practice",) if self.opened is not None else ()),
+            ),
             (
                 f"dissolved {_told(self.residual)}",
                 f"priming {_told(self.priming)}",
                 f"still to ferment {_told(self.to_come)}",
                 *((f"vents have let out {show(self.let_out, 2)} vol at the least",) if self.let_out else ()),
+                *(self.opened.steps if self.opened is not None else ()),
                 f"the worst bottle of all has up to {show(self.worst, 2)} vol",
             ),
         )
@@ -191,7 +212,7 @@ def warmest_of(brew: Brew, setting: Setting, found: Outlook) -> Figure:
 
 
 def fizz_of(brew: Brew, setting: Setting) -> Fizz:
-    """The gas of a brew as it is written: primed or not, bottled or not."""
+    """The gas of a brew as it is written, primed or not, bottled or not, and as its opened bottles leave it."""
     found = outlook(brew, setting)
     warmest = warmest_of(brew, setting, found)
     primed = primed_of(brew, setting)
@@ -205,18 +226,28 @@ def fizz_of(brew: Brew, setting: Setting) -> Fizz:
     )
     total = together(residual, sugar, to_come)
     lost = let_out(brew, setting.shelf, residual.best, sugar.best + to_come.best)
-    charge = charge_of(residual, sugar, to_come, uneven, let_out=lost, later=later_of(found))
+    vents = vents_of(brew, setting)
+    charge = charge_of(residual, sugar, to_come, uneven, vents=vents, later=later_of(found))
+    fell = "below_possible" in found.lacking
+    opened = opened_of(brew, setting, charge, fell=fell)
+    count = filled_bottles(brew) or planned_bottles(brew, setting)
+    average = Span(*(max(0.0, end - lost) for end in total))
+    worst = worst_vol(charge, count, opened.told.draws if opened is not None else None)
+    if opened is not None:
+        average, givens = opened.average, (*givens, *opened.givens)
     return Fizz(
         residual,
         sugar,
         to_come,
-        Span(*(max(0.0, end - lost) for end in total)),
-        worst_vol(charge, filled_bottles(brew) or planned_bottles(brew, setting)),
+        average,
+        worst,
         warmest,
         found,
         primed,
         givens,
         lost,
+        opened,
+        vents,
     )
 
 
@@ -238,7 +269,7 @@ def later_when_done(found: Outlook) -> Later | None:
 def charge_of_fizz(gas: Fizz) -> Charge:
     """What a budget draws from, of the gas as it is written."""
     uneven = gas.primed.uneven if gas.primed else 0.0
-    return charge_of(gas.residual, gas.priming, gas.to_come, uneven, let_out=gas.let_out, later=later_of(gas.outlook))
+    return charge_of(gas.residual, gas.priming, gas.to_come, uneven, vents=gas.vents, later=later_of(gas.outlook))
 
 
 def filled_bottles(brew: Brew) -> int:

@@ -27,7 +27,7 @@ from gylebook.steps.bottle_kinds import Bottle, bottles_of, limit_words
 from gylebook.steps.bottle_store import present_c, store_c
 from gylebook.steps.chances import chance_figure
 from gylebook.steps.decision import Setting
-from gylebook.steps.fizz import Fizz, charge_of_fizz, filled_bottles, fizz_of
+from gylebook.steps.fizz import Fizz, filled_bottles, fizz_of
 from gylebook.units import show
 
 DAY = timedelta(days=1)
@@ -53,6 +53,10 @@ class Budget:
     now_c: float
     age_days: float | None
     outside_bar: float = ATMOSPHERE_BAR
+
+    def with_draws(self, points: int) -> Budget:
+        """The same with fewer draws, for dates and whole degrees."""
+        return replace(self, draws=self.draws.fewer(points))
 
     def worst(self, temp_c: float, age_days: float | None = None) -> Bottles:
         """The worst bottle of all at a temperature; `age_days` None when all gas is made."""
@@ -102,23 +106,24 @@ class Budget:
             givens = (*givens, Given("temperature", f"{show(temp_c, 0)} °C", Basis.RECKONED))
         cautions = ["Without the air that a bottle is capped with, as the ceilings are."]
         cautions += [_EXTRAPOLATED] if temp_c is not None and temp_c > 25 else []
-        lines = (f"{self.draws.points} draws; a headspace of 3 to 5 %, ± 0.8 % from bottle to bottle", *steps)
+        opened = self.gas.opened.steps if self.gas.opened is not None else ()
+        lines = (f"{self.draws.points} draws; a headspace of 3 to 5 %, ± 0.8 % from bottle to bottle", *opened, *steps)
         return Working(_RELATION, givens, (*_SOURCES, *sources), lines, tuple(cautions))
 
 
-def budget(brew: Brew, setting: Setting) -> Budget | None:
-    """The budget of a brew that is in bottles; None before."""
+def budget(brew: Brew, setting: Setting, gas: Fizz | None = None) -> Budget | None:
+    """The budget of a brew that is in bottles; None before. Its gas need not be reckoned anew where it is known."""
     lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
     if not lots:
         return None
-    gas = fizz_of(brew, setting)
+    gas = fizz_of(brew, setting) if gas is None else gas
     age = age_at(brew, setting.shelf, setting.now)
     return Budget(
         gas,
-        Draws(charge_of_fizz(gas)),
+        gas.draws(),
         bottles_of(lots, setting.shelf),
         filled_bottles(brew),
-        store_c(brew, setting.shelf).value,
+        store_c(brew, setting.shelf, setting.today).value,
         present_c(brew, setting),
         age.days_at_20c if age is not None else None,
     )
@@ -134,20 +139,40 @@ class Ahead:
     chance: float
 
 
-def ahead(found: Budget, brew: Brew, setting: Setting) -> tuple[Ahead, ...]:
+def ahead(found: Budget, brew: Brew, setting: Setting, on_days: tuple[int, ...] = _AHEAD_DAYS) -> tuple[Ahead, ...]:
     """The worst bottle over the year to come, as its gas is made and its place's months go by."""
     place, days = warmth.place_at(brew), []
-    found = replace(found, draws=Draws(found.draws.charge, _POINTS_AHEAD))
+    found = found if found.draws.points == _POINTS_AHEAD else found.with_draws(_POINTS_AHEAD)
     age, before = found.age_days or 0.0, 0
-    for day in _AHEAD_DAYS:
+    spells = warmth.spells_of(setting.shelf, place, setting.today)
+    told = {day for spell in spells for day in _told_days(setting, spell)}
+    for day in sorted({*on_days, *(day for day in told if day <= on_days[-1])}):
         at = setting.now + day * DAY
-        span = warmth.place_range_c(setting.shelf, place, at.astimezone(setting.zone).month)
+        on = at.astimezone(setting.zone).date()
+        span = warmth.place_range_c(setting.shelf, place, on.month, on)
         low, high = span if span is not None else (found.now_c, found.now_c)
         age += float(days_at_20c(day - before, min(max((low + high) / 2, 0.0), 45.0)))
         before = day
         worst = spread_ends(found.worst(high, age).pressure_bar)
         days.append(Ahead(at, high, worst, found.chance_past(high, age)))
     return tuple(days)
+
+
+def _told_days(setting: Setting, spell: ev.WarmSpell) -> tuple[int, ...]:
+    """The first and the last day of warm weather and the day after it, counted from now, within the year to come."""
+    first, last = ((day - setting.today).days for day in (spell.from_on, spell.to_on))
+    return tuple(day for day in (max(first, 0), last, last + 1) if day <= _AHEAD_DAYS[-1])
+
+
+def reaches(found: Budget, brew: Brew, setting: Setting, days: tuple[Ahead, ...], chance: float) -> datetime | None:
+    """The day, counted from now, on which a chance is first reached where they stand; None where it never is."""
+    number = next((number for number, day in enumerate(days) if day.chance >= chance), None)
+    if not number:
+        return None if number is None else days[0].at
+    before, after = ((days[each].at - setting.now) // DAY for each in (number - 1, number))
+    known = tuple((day.at - setting.now) // DAY for day in days[:number])
+    closer = ahead(found, brew, setting, (*known, *range(before + 1, after + 1)))
+    return next((day.at for day in closer if day.chance >= chance), days[number].at)
 
 
 def past_by(found: Budget, days: tuple[Ahead, ...]) -> MomentFigure | None:

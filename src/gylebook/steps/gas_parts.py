@@ -13,7 +13,7 @@ from gylebook.science.carbon_dioxide import CO2_G_PER_L_PER_VOLUME
 from gylebook.science.interval import Span
 
 if TYPE_CHECKING:  # SciPy stands behind it, which most sums do without
-    from gylebook.forecast.gas import Charge, Later, Sugar
+    from gylebook.forecast.gas import Charge, Draws, Later, Sugar, Vent
 
 # How far one bottle's share of the sugar strays from another's [1], standard deviation: common practice.
 UNEVEN = {"whole batch": 0.06, "each bottle": 0.08}
@@ -68,23 +68,30 @@ def worst_of(
 
 
 def charge_of(
-    residual: Span, sugar: Span, to_come: Span, uneven: float, *, let_out: float = 0.0, later: Later | None = None
+    residual: Span,
+    sugar: Span,
+    to_come: Span,
+    uneven: float,
+    *,
+    vents: tuple[Vent, ...] = (),
+    later: Later | None = None,
 ) -> Charge:
     """What is drawn for a batch from its parts [vol]; `later`, where it is known better, is never taken as less."""
     from gylebook.forecast import gas
 
     by_span = gas.later_of_span(Span(*(end * CO2_G_PER_L_PER_VOLUME for end in _in_vessel(to_come))))
     whole = by_span if later is None else later.or_more(by_span)
-    return gas.Charge(residual, whole, (_as_sugar(sugar, uneven),) if sugar.best > 0 else (), let_out)
+    return gas.Charge(residual, whole, (_as_sugar(sugar, uneven),) if sugar.best > 0 else (), vents=vents)
 
 
-def worst_vol(charge: Charge, bottles: int) -> float:
-    """The worst of so many bottles of a batch, as `worst_of`."""
+def worst_vol(charge: Charge, bottles: int, draws: Draws | None = None) -> float:
+    """The worst of so many bottles of a batch, as `worst_of`; of these draws of it where there are some."""
     import numpy as np
 
     from gylebook.forecast.gas import Draws
 
-    return float(np.quantile(Draws(charge).worst_as_usual_vol(max(bottles, 1)), 0.95))
+    draws = Draws(charge) if draws is None else draws
+    return float(np.quantile(draws.worst_as_usual_vol(max(bottles, 1)), 0.95))
 
 
 def _in_vessel(to_come: Span) -> Span:

@@ -19,6 +19,11 @@ def standing_full(*, book: str = DEFAULT) -> Mapping[str, int]:
     return full_bottles(_cards(book))
 
 
+def standing_cards(*, book: str = DEFAULT) -> tuple[Card, ...]:
+    """The cards of every open brew, the newest first."""
+    return tuple(_cards(book))
+
+
 def _cards(book: str) -> Iterator[Card]:
     before: int | None = None
     while True:

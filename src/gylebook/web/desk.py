@@ -14,7 +14,7 @@ from gylebook.journal.state import Shelf
 from gylebook.outputs.wording import Preferences, preferences
 from gylebook.steps.decision import Setting
 from gylebook.store import brew_log
-from gylebook.store.standing import standing_full
+from gylebook.store.standing import standing_cards, standing_full
 from gylebook.web.account.views import actor
 from gylebook.web.page import book_of
 
@@ -35,7 +35,8 @@ class Desk:
         """What the steps may know."""
         learned = brew_log.read_learned(self.shelf, book=self.book)
         full = partial(standing_full, book=self.book)
-        return Setting(self.now, self.shelf, self.measures.zone, confirmed, learned, full)
+        others = partial(standing_cards, book=self.book)
+        return Setting(self.now, self.shelf, self.measures.zone, confirmed, learned, full, others)
 
 
 def desk(request: HttpRequest) -> Desk:

@@ -18,7 +18,7 @@ from django.utils.safestring import SafeString, mark_safe
 from gylebook import sources
 from gylebook.outputs.measures import Measures
 from gylebook.outputs.tally import tally as tally_of
-from gylebook.steps.answers import Figure, MomentFigure, Option, Urgency
+from gylebook.steps.answers import Deed, Figure, MomentFigure, Option, Urgency
 from gylebook.web.pencilled import Leads, anchor, pencilled
 
 register = template.Library()
@@ -96,6 +96,12 @@ def urgency_class(urgency: Urgency) -> str:
 def case_of(number: int, option: Option) -> str:
     """Where the words of the option of that number lead: to its own figures, else to all that the answer rests on."""
     return f"#case-{number}" if option.figures else "#rests"
+
+
+@register.filter
+def deed_of(number: int, deed: Deed) -> str:
+    """Where the words of the deed of that number lead: to its own figures, else to all that the answer rests on."""
+    return f"#deed-{number}" if deed.figures else "#rests"
 
 
 @register.filter

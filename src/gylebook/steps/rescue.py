@@ -1,0 +1,293 @@
+"""The rescue of bottles that may pass their ceiling: what to do in order, by when, and when it is over.
+
+Cold comes first, for it takes off more than anything else and nobody need touch a bottle. Venting follows, cold, round
+by round: what one round lets out at the least is the headspace's gas alone. Deadlines are the days on which the chance
+that one is past its ceiling reaches one in a hundred and one in twenty where they stand.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from functools import cached_property
+
+from gylebook.journal import events as ev
+from gylebook.journal.state import Brew
+from gylebook.science import cooling
+from gylebook.science.interval import Span
+from gylebook.steps.answers import Basis, Deed, Figure, Given, MomentFigure, Urgency, Working
+from gylebook.steps.asked import COUNT, HOURS, VOLUMES, Shown, figure
+from gylebook.steps.cellar import bottles_left, counts
+from gylebook.steps.chances import LEAST_SHOWN, chance_figure, chance_words
+from gylebook.steps.decision import Setting
+from gylebook.steps.gas_budget import LIKELY, Ahead, Budget, ahead, budget, reaches
+from gylebook.steps.moments import day_words
+from gylebook.steps.rescue_vents import FRIDGE_C, Rounds, vent_deeds
+from gylebook.units import show
+
+CAUTIONS = (
+    "Glass under pressure: eye protection or a face shield, thick gloves; people and animals away from the bottles.",
+    "Never warm them, never carry them warm, never shake them; caps pointed away from faces.",
+    "A bottle that is in doubt stays boxed and covered until it is cold.",
+)
+_POINTS = 2048
+_EVENS = 0.5
+_WHOLE_C = Shown("°C", "temperature", 0)
+_CRATE = 20  # bottles that stand close together and cool as one
+_NEAR_C = 2.0  # so near to the cold that it counts as cold
+_COOLING_SOURCES = ("newton_cooling", "vessel_cooling_estimate", "common_practice")
+
+
+@dataclass(frozen=True, slots=True)
+class Rescue:
+    """What to do in order; `over` once the chance is under one in a hundred after something was done."""
+
+    deeds: tuple[Deed, ...]
+    over: bool
+    chance: float
+
+    @property
+    def urgency(self) -> Urgency:
+        """The most pressing of its deeds."""
+        return min((deed.urgency for deed in self.deeds), key=list(Urgency).index)
+
+
+def rescue(brew: Brew, setting: Setting, found: Budget | None = None) -> Rescue | None:
+    """The plan for a brew whose bottles may pass their ceiling; None where none may, or none is left.
+
+    It begins where the chance that one is past its ceiling is one in a hundred or more, now or at the warmest of its
+    place (no day to come is warmer); or where a bottle gushed or burst and nothing written since says that it is over.
+    """
+    found = budget(brew, setting) if found is None else found
+    if found is None or bottles_left(brew) <= 0:
+        return None
+    plan = _Plan(brew, setting, found)
+    if plan.chance >= LEAST_SHOWN or plan.wild_since is not None:
+        return Rescue(plan.deeds, over=False, chance=plan.chance)
+    if plan.alarmed or brew.all(ev.Vented):
+        return Rescue((plan.done,), over=True, chance=plan.chance)
+    return None
+
+
+class _Plan:
+    """All that the deeds rest on, worked out as it is asked for."""
+
+    def __init__(self, brew: Brew, setting: Setting, found: Budget) -> None:
+        self.brew, self.setting, self.whole = brew, setting, found
+        left = [many for _, many in counts(brew)]
+        lots = tuple(lot for lot, many in zip(found.lots, left, strict=True) if many)
+        self.never = any(lot.never for lot in lots)
+        # Cold, vents and deadlines are of the bottles that can be kept: the others have a line of their own.
+        self.found = replace(found, lots=tuple(lot for lot in lots if not lot.never))
+
+    @cached_property
+    def days(self) -> tuple[Ahead, ...]:
+        return ahead(self.found, self.brew, self.setting)
+
+    @cached_property
+    def few(self) -> Budget:
+        """The same budget with draws enough for whole degrees."""
+        return self.found.with_draws(_POINTS)
+
+    @cached_property
+    def now(self) -> float:
+        """Chance that one is past its ceiling now."""
+        return self.found.chance_past(self.found.now_c, self.found.age_days)
+
+    @cached_property
+    def chance(self) -> float:
+        """The same at its greatest: now, or with all gas made at the warmest of its place, warm weather included."""
+        if self.never:
+            return 1.0
+        return max(self.now, self.found.chance_past(self.found.warm_c))
+
+    @cached_property
+    def alarmed(self) -> bool:
+        """Whether any bottle ever burst or gushed."""
+        return bool(_alarms(self.brew))
+
+    @cached_property
+    def wild_since(self) -> datetime | None:
+        """When a bottle last burst or gushed, where nothing written since says that it is over."""
+        seen = _alarms(self.brew)
+        after = [k.at for k in self.brew.kept if isinstance(k.event, ev.Vented) or _tame(k.event)]
+        return seen[-1] if seen and (not after or max(after) < seen[-1]) else None
+
+    @cached_property
+    def urgency(self) -> Urgency:
+        """Danger where one may be past its ceiling as they stand now, or one was wild; else something to do in time."""
+        return Urgency.DANGER if self.hot else Urgency.ACT
+
+    @property
+    def hot(self) -> bool:
+        """Whether none of them is to be carried before it is cold."""
+        return self.now >= LEAST_SHOWN or self.wild_since is not None
+
+    @property
+    def deeds(self) -> tuple[Deed, ...]:
+        rounds = Rounds(self.brew, self.setting, self.whole.with_draws(_POINTS), self.crate_h.high)
+        return (self.cold, *vent_deeds(rounds), self.drink, self.until)
+
+    def _working(self, relation: str, *steps: str, sources: tuple[str, ...] = ()) -> Working:
+        base = self.found.chance.working
+        return Working(relation, base.inputs, (*base.sources, *sources), steps, base.cautions)
+
+    # --- the cold -------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def keep_c(self) -> int | None:
+        """The warmest whole degree at which the chance stays under one in a hundred, all gas made; None for none."""
+        low, high = 0, int(max(self.found.warm_c, 1.0))
+        if self.few.chance_past(0.0) >= LEAST_SHOWN:
+            return None
+        while low < high:
+            middle = (low + high + 1) // 2
+            low, high = (middle, high) if self.few.chance_past(middle) < LEAST_SHOWN else (low, middle - 1)
+        return low
+
+    @cached_property
+    def crate_h(self) -> Span:
+        """How long a full crate takes to come within two degrees of a fridge [h]."""
+        lots = [(lot.size_l, lot.count) for lot in self.found.lots]
+        mean_l = sum(size * count for size, count in lots) / max(sum(count for _, count in lots), 1)
+        litres = min(max(min(_CRATE, self.found.count) * mean_l, 1.0), 100.0)
+        start = max(self.found.now_c, FRIDGE_C + _NEAR_C)
+        constants = cooling.time_constant_estimate_h(litres)
+        spans = [float(cooling.cooling_time_h(start, FRIDGE_C + _NEAR_C, FRIDGE_C, each)) for each in constants]
+        return Span(*(max(each, 0.0) for each in spans))
+
+    @cached_property
+    def deadlines(self) -> tuple[MomentFigure, ...]:
+        """The days on which the chance reaches one in a hundred and one in twenty where they stand, if it does."""
+        found: list[tuple[str, str, datetime]] = []
+        for key, label, chance in (
+            ("rescue_by", "The chance reaches one in a hundred", LEAST_SHOWN),
+            ("rescue_last", "The chance reaches one in twenty", LIKELY),
+        ):
+            at = reaches(self.few, self.brew, self.setting, self.days, chance)
+            if at is not None:
+                found.append((key, label, at))
+        if not found:
+            return ()
+        working = self._working("the chance day by day, as gas is made and the months of the place go by")
+        last = next((day.at for day in self.days if day.chance >= _EVENS), self.days[-1].at)
+        ends = [*(at for _, _, at in found[1:]), max(last, found[-1][2])]
+        between: tuple[str, ...] = ("one in a hundred to one in twenty", "one in twenty to evens")
+        if len(found) == 1:
+            between = ("one in a hundred to the end of the year looked at",)
+        return tuple(
+            MomentFigure(key, label, at, at, end, working, words)
+            for (key, label, at), end, words in zip(found, ends, between, strict=True)
+        )
+
+    @cached_property
+    def cold(self) -> Deed:
+        figures: list[Figure | MomentFigure] = [*self.deadlines]
+        if self.keep_c is not None:
+            working = self._working("the warmest whole degree at which the chance is under 1 %, all gas made")
+            label = "The chance is under 1 % up to"
+            keep = float(self.keep_c)
+            figures.append(figure("keep_below", label, keep, _WHOLE_C, working, low=keep, high=keep + 1.0))
+        span = self.crate_h
+        start = Given("where they stand", f"{show(self.found.now_c, 0)} °C", Basis.RECKONED)
+        steps = (
+            f"{show(min(_CRATE, self.found.count), 0)} bottles close together, cooling like a bucket of as much beer",
+        )
+        cools = Working(
+            "time constant × ln(difference before ÷ 2 °C), in a fridge of 4 °C", (start,), _COOLING_SOURCES, steps
+        )
+        label = "A crate is cold in a fridge after"
+        figures.append(figure("crate_cold", label, span.best, HOURS, cools, low=span.low, high=span.high))
+        return Deed("cold", self.urgency, "Cold first", self._cold_words(), tuple(figures))
+
+    def _cold_words(self) -> str:
+        place = "in a fridge" if self.keep_c is None or self.keep_c < 8 else f"where it stays below {self.keep_c} °C"
+        if self.hot:
+            first = (
+                "Do not carry them warm: cool them where they stand, boxed and covered, a window open at night, cold"
+            )
+            words = f"{first} wet towels; once cold, keep them {place}."
+        else:
+            first = f"Take them to the cold{self._by()}: {place}."
+            words = f"{first} Carry them in their crate, upright, in the cool of the day."
+        if self.keep_c is None:
+            return f"{words} Even the cold leaves more than 1 %: go on to the next."
+        return f"{words} The cold alone ends nothing: it holds as long as they stay there."
+
+    def _by(self) -> str:
+        if not self.deadlines:
+            return ""
+        at = self.deadlines[0].value
+        soon = at - self.setting.now < timedelta(days=1)
+        return " today" if soon else f" by {day_words(at, self.setting.now, self.setting.zone)}"
+
+    # --- drinking, and the end ------------------------------------------------------------------------------------
+
+    @cached_property
+    def drink(self) -> Deed:
+        left = bottles_left(self.brew)
+        working = Working("filled − gone", (Given("the log", "bottles filled, opened and taken out", Basis.MEASURED),),
+                          ("by_definition",))  # fmt: skip
+        words = "What cannot be kept cold: open it cold and drink it, or pour it away cold"
+        where = self._by() or ", before it gets warm there"
+        words = f"{words}{where}. Drink the weakest kind of bottle first."
+        sour = "Sour, thin or oddly smelling: pour it away."
+        last = self.deadlines[:1]
+        return Deed("drink", Urgency.ACT, "Drink or finish", f"{words} {sour}",
+                    (figure("rescue_left", "Bottles left", float(left), COUNT, working), *last))  # fmt: skip
+
+    @cached_property
+    def until(self) -> Deed:
+        warm = show(self.found.warm_c, 0)
+        words = (
+            f"It is over when the chance is under 1 % at {warm} °C, the warmest where they stand. Write each round of "
+            f"venting, and each bottle opened: the book reckons with both. {self._so_far()}"
+        )
+        figures = (self._past_figure(), self._now_figure())
+        return Deed("until", Urgency.NOTHING, "When it is over", words.strip(), figures)
+
+    @cached_property
+    def done(self) -> Deed:
+        words = (
+            f"The chance that one is past its ceiling is {chance_words(self.chance)} at its warmest, "
+            f"{show(self.found.warm_c, 0)} °C. {self._so_far()} Open the next one cold all the same."
+        )
+        return Deed("over", Urgency.NOTHING, "It is over", words, (self._past_figure(), *self._let_out()))
+
+    def _past_figure(self) -> Figure:
+        working = self._working(f"all gas made, at {show(self.found.warm_c, 0)} °C")
+        return chance_figure("past_worst", "Chance that one is past its ceiling at its warmest", self.chance, working)
+
+    def _now_figure(self) -> Figure:
+        working = self._working(
+            f"as they stand now, at {show(self.found.now_c, 0)} °C, with the gas that is there by now"
+        )
+        return chance_figure("past_now", "Chance that one is past its ceiling now", self.now, working)
+
+    def _so_far(self) -> str:
+        rounds = len(self.brew.all(ev.Vented))
+        if not rounds:
+            return "No round of venting is written yet." if not self.alarmed or self.wild_since is not None else ""
+        return f"Done so far: {rounds} round{'' if rounds == 1 else 's'} of venting."
+
+    def _let_out(self) -> tuple[Figure, ...]:
+        gone = self.found.gas.let_out
+        if not gone:
+            return ()
+        working = Working("each round lets out what is in the headspace, at the least",
+                          (Given("rounds", str(len(self.brew.all(ev.Vented))), Basis.MEASURED, "the log"),),
+                          ("co2_mass_balance",))  # fmt: skip
+        return (
+            figure("rescue_out", "Let out by vents, at the least", gone, VOLUMES, working, low=gone, high=2 * gone),
+        )
+
+
+def _alarms(brew: Brew) -> list[datetime]:
+    """When bottles burst or gushed, in order."""
+    return [
+        k.at for k in brew.kept if isinstance(k.event, ev.Burst) or (isinstance(k.event, ev.Opened) and k.event.gushed)
+    ]
+
+
+def _tame(event: ev.Event) -> bool:
+    return isinstance(event, ev.Opened) and not event.gushed and event.fizz is not None and event.fizz <= 3

@@ -1,0 +1,178 @@
+"""Venting as a rescue: how many cold rounds bring the worst bottle of each kind below its ceiling, and how."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+import numpy as np
+
+from gylebook.forecast.gas import Vent
+from gylebook.journal.state import Brew
+from gylebook.steps.answers import Basis, Deed, Figure, Given, MomentFigure, Urgency, Working
+from gylebook.steps.asked import COUNT, VOLUMES, figure
+from gylebook.steps.bottle_age import VENT_C
+from gylebook.steps.bottle_kinds import Bottle, limit_words
+from gylebook.steps.cellar import counts
+from gylebook.steps.chances import LEAST_SHOWN, chance_words
+from gylebook.steps.decision import Setting
+from gylebook.steps.gas_budget import Budget
+from gylebook.units import show
+
+FRIDGE_C = VENT_C
+MOST_ROUNDS: Final = 40  # more of them nobody does
+# Gas comes back out of cold beer into the headspace within hours, and yeast makes little in the cold.
+# Source: common_practice
+_WAIT_H = (8.0, 12.0, 24.0)
+_OLD_DAYS: Final = 3650.0
+_HOW = {
+    "swing_top": "hold the stopper down with the thumb, open the wire, let it hiss slowly, close it again; renew a "
+    "tired washer",
+    "pet": "turn the cap only until it hisses, wait until it is quiet, squeeze the air out, close it again",
+    "heavy": "lift the cap's edge until it hisses and put on a new cap; a wired cork is not vented, but kept cold and "
+    "opened cold",
+}
+_CROWN = "lift the cap's edge with the opener until it hisses, then press it down, or put on a new cap"
+_NEVER = (
+    "Do not open them, do not carry them: wrapped in a thick towel or blanket where they stand, left for the cold of a "
+    "night; then, cold, in a covered box outdoors, away from people, and thrown away unopened with eye protection and "
+    "gloves."
+)
+_HOLDS = "One at a time over a deep bowl, eye protection and gloves, the cap pointed away."
+_LITTLE_YET = (
+    " Most of the gas is still to be made, and a vent takes only what is there: now is the time to open each cold, "
+    "pour all back into the vessel, and let it finish."
+)
+_MANY = 6  # rounds that a patient hand still does
+_LEAST = "Only the headspace's gas leaves; a bottle that foams loses more."
+
+
+@dataclass(frozen=True, slots=True)
+class Rounds:
+    """What venting is reckoned from; `cold_h` is how long it takes until they are cold."""
+
+    brew: Brew
+    setting: Setting
+    found: Budget
+    cold_h: float
+
+
+@dataclass(frozen=True, slots=True)
+class Venting:
+    """A kind's rounds: how many, None where too many; what the first lets out, at the least [vol].
+
+    `before` and `after` are the chance that one of the kind is past its ceiling [1].
+    """
+
+    rounds: int | None
+    first_vol: float
+    before: float
+    after: float
+
+
+def vent_rounds(found: Budget, number: int) -> Venting:
+    """How many cold rounds from now bring the chance of one lot under one in a hundred, all gas made, at its warmest.
+
+    `number` is that of the lot. Each draw lets out what it then has in the headspace: of gas that is not made yet a
+    vent takes nothing.
+    """
+    lot, age = found.lots[number], found.age_days if found.age_days is not None else _OLD_DAYS
+
+    def chance(rounds: int) -> float:
+        draws = found.draws.vented((Vent(age, VENT_C),) * rounds)
+        worst = draws.worst(lot.count, found.warm_c, lot=number, ambient_bar=found.outside_bar)
+        return float(np.mean(worst.pressure_bar > lot.limit_bar.high))
+
+    once = found.draws.vented((Vent(age, VENT_C),))
+    first = float(np.median(once.let_out() - found.draws.let_out()))
+    before, most = chance(0), chance(MOST_ROUNDS)
+    if before < LEAST_SHOWN:
+        return Venting(0, first, before, before)
+    if most >= LEAST_SHOWN:
+        return Venting(None, first, before, most)
+    low, high = 0, MOST_ROUNDS
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if chance(middle) < LEAST_SHOWN else (middle, high)
+    return Venting(high, first, before, chance(high))
+
+
+def vent_deeds(of: Rounds) -> tuple[Deed, ...]:
+    """One deed for each kind of bottle of which any is left, those that must never be filled among them."""
+    left = [many for _, many in counts(of.brew)]
+    return tuple(
+        _never(lot) if lot.never else _vent(of, lot, number)
+        for number, (lot, many) in enumerate(zip(of.found.lots, left, strict=True))
+        if many
+    )
+
+
+def _never(lot: Bottle) -> Deed:
+    return Deed(f"never_{lot.kind.key}", Urgency.DANGER, f"{lot.words}: never to be filled with such beer", _NEVER)
+
+
+def _vent(of: Rounds, lot: Bottle, number: int) -> Deed:
+    found = of.found
+    venting = vent_rounds(found, number)
+    name = f"Vent cold: {lot.words}"
+    how = f"{_HOW.get(lot.kind.key, _CROWN)}. {_HOLDS}"
+    if venting.rounds == 0:
+        where = f"at {show(found.warm_c, 0)} °C, the warmest where they stand"
+        words = f"The chance that one of these is past its ceiling is under 1 % {where}: no venting is needed."
+        return Deed(f"vent_{lot.kind.key}", Urgency.NOTHING, name, words, (_least(of, lot, venting),))
+    figures: list[Figure | MomentFigure] = [_least(of, lot, venting)]
+    if venting.rounds is None:
+        words = (
+            f"Venting cannot bring these down, not in {MOST_ROUNDS} rounds.{_LITTLE_YET if _made(found) < 0.5 else ''}"
+            " Keep them cold and drink them soon, or open them cold and pour them away."
+        )
+        return Deed(f"vent_{lot.kind.key}", Urgency.ACT, name, words, tuple(figures))
+    figures += [_rounds(of, lot, venting), _done_by(of, lot, venting.rounds)]
+    again = "" if _made(found) > 0.9 else " More gas is still to be made: in the warm it comes back, so ask again then."
+    many = "" if venting.rounds <= _MANY else " That is many: drinking them cold, or pouring them away, is less work."
+    words = (
+        f"At {VENT_C:g} °C or less, chilled for a day: {how} Then leave them cold until the next round, from one "
+        f"evening to the next morning at the least: gas comes back out of the beer within hours.{again}{many}"
+    )
+    return Deed(f"vent_{lot.kind.key}", Urgency.ACT, name, words, tuple(figures))
+
+
+def _made(found: Budget) -> float:
+    return 1.0 if found.age_days is None else float(np.median(found.draws.made(found.age_days)))
+
+
+def _working(of: Rounds, lot: Bottle, venting: Venting, relation: str, *steps: str) -> Working:
+    givens = (
+        Given("chance that one is past its ceiling", chance_words(venting.before), Basis.RECKONED),
+        Given("held to", limit_words(lot), Basis.ASSUMED),
+        Given("warmest where they stand", f"{show(of.found.warm_c, 0)} °C", Basis.RECKONED),
+    )
+    return Working(relation, givens, ("co2_mass_balance", "delange_2011", "common_practice"), steps, (_LEAST,))
+
+
+def _least(of: Rounds, lot: Bottle, venting: Venting) -> Figure:
+    first = venting.first_vol
+    working = _working(of, lot, venting, f"gas of the headspace at {VENT_C:g} °C, above the air's pressure")
+    label = "One round lets out at the least"
+    return figure(f"round_{lot.kind.key}", label, first, VOLUMES, working, low=first, high=2 * first)
+
+
+def _rounds(of: Rounds, lot: Bottle, venting: Venting) -> Figure:
+    rounds = float(venting.rounds or 0)
+    steps = (f"{chance_words(venting.after)} after the last round",)
+    relation = "round by round, until the chance that the worst is past its ceiling is under 1 %, at its warmest"
+    working = _working(of, lot, venting, relation, *steps)
+    label, low = "Rounds at the most", max(1.0, rounds / 2)
+    return figure(f"rounds_{lot.kind.key}", label, rounds, COUNT, working, low=float(round(low)), high=rounds)
+
+
+def _done_by(of: Rounds, lot: Bottle, rounds: int) -> MomentFigure:
+    def at(wait_h: float, share: float) -> datetime:
+        return of.setting.now + timedelta(hours=of.cold_h + wait_h * max(round(rounds * share) - 1, 0))
+
+    likely = at(_WAIT_H[1], 1.0)
+    given = Given("cold after", f"{show(of.cold_h, 0)} h", Basis.RECKONED)
+    steps = (f"{rounds} rounds, {_WAIT_H[1]:g} h from one to the next ({_WAIT_H[0]:g} to {_WAIT_H[2]:g})",)
+    working = Working("cold first, then round by round", (given,), ("common_practice",), steps)
+    return MomentFigure(f"vented_{lot.kind.key}", "Done by", likely, at(_WAIT_H[0], 0.5), at(_WAIT_H[2], 1.0), working)
