@@ -7,6 +7,7 @@ all of them.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from math import isfinite
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -15,13 +16,12 @@ import msgspec
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
-from gylebook.science.interval import Span
 from gylebook.steps.answers import Figure, Urgency
-from gylebook.steps.bottle_times import bottle_times
-from gylebook.steps.cellar import Lot, bottles_left, lots_of, store_of
+from gylebook.steps.card_bottles import CardBottles, Short, bottles_of_card, short
+from gylebook.steps.cellar import bottles_left, lots_of
 from gylebook.steps.decided import done_last
 from gylebook.steps.decision import Setting
-from gylebook.steps.fizz import Fizz, fizz_of
+from gylebook.steps.fizz import EARLY_VOL, fizz_of
 from gylebook.steps.learned import NOTHING_LEARNED, Learned
 from gylebook.steps.moments import coming_words, day_words
 from gylebook.steps.outlook import Outlook, outlook
@@ -29,24 +29,11 @@ from gylebook.steps.possibilities import HIGH
 from gylebook.steps.task import Task
 from gylebook.steps.tasks import from_outlook, urgency_at
 from gylebook.steps.volumes import in_vessel_l, mixed_l, vessel_name
-from gylebook.steps.warmth import place_at
+from gylebook.steps.warm_days import yeast_kind
+from gylebook.steps.warmth import celsius, place_at
 from gylebook.units import show
 
-CARDS_VERSION = 7  # raised whenever a card would come out otherwise from the same entries
-
-
-class Short(msgspec.Struct, frozen=True):
-    """A figure in short: its text with the interval, and the numbers for another unit."""
-
-    key: str
-    label: str
-    text: str
-    value: float
-    low: float
-    high: float
-    unit: str
-    dimension: str
-    digits: int
+CARDS_VERSION = 9  # raised whenever a card would come out otherwise from the same entries
 
 
 class CardTask(msgspec.Struct, frozen=True):
@@ -62,40 +49,6 @@ class CardTask(msgspec.Struct, frozen=True):
     until: datetime | None = None
     about: str = ""
     after: int = 0
-
-
-class CardLot(msgspec.Struct, frozen=True):
-    """A lot of bottles: pressures in bar (gauge) at the warmest that its place gets, of the worst bottle."""
-
-    bottle: str
-    kind: str
-    filled: int
-    left: int
-    pressure_low: float
-    pressure: float
-    pressure_high: float
-    worst_pressure: float
-    limit_bar: float
-    fit: str
-    is_fit: bool
-
-
-class CardBottles(msgspec.Struct, frozen=True):
-    """A brew in bottles: its lots, the warmest that their place gets, and its dates."""
-
-    filled: int
-    left: int
-    cap_code: str
-    lots: tuple[CardLot, ...]
-    co2: Short
-    place: str
-    warmest_month: int | None  # None where every month is as warm, or the place is not known
-    warmest_c: float
-    store_known: bool
-    carbonated: tuple[datetime, datetime, datetime]  # earliest, likely, latest
-    best_from: datetime
-    best_to: datetime
-    drink_by: datetime
 
 
 class Card(msgspec.Struct, frozen=True):
@@ -125,6 +78,11 @@ class Card(msgspec.Struct, frozen=True):
     figures: tuple[Short, ...] = ()  # og, fg, now, points_left
     bottles: CardBottles | None = None
     danger: str = ""  # the gravest thing noticed, "" where nothing is
+    primed_on: datetime | None = None
+    sugar: str = ""  # key of the sugar table, of the first priming
+    early: bool = False  # in bottles with so much left to ferment that it is a second dose of sugar
+    cause: str = ""  # what most likely lies behind flat or wild bottles, key of opened.CAUSES
+    ferments: tuple[str, float | None] = ("", None)  # kind of yeast while it works, the warmest its leaflet grants [°C]
 
     @property
     def next_due(self) -> datetime | None:
@@ -153,7 +111,9 @@ class Said(msgspec.Struct, frozen=True):
 
 def card(brew: Brew, shelf: Shelf, now: datetime | None = None, *, learned: Learned = NOTHING_LEARNED) -> Card:
     """A brew's card: as of its last entry, so that it can be made anew at any time; only its urgency is of a moment."""
-    setting = Setting(_last_moment(brew), shelf, zone_of(shelf), learned=learned)
+    # Spells of warm weather pass while cards stay: they are told when the cards are read.
+    setting = Setting(_last_moment(brew), replace(shelf, spells={}), zone_of(shelf), learned=learned)
+    shelf = setting.shelf
     now = now or setting.now
     gas = fizz_of(brew, setting) if brew.all(ev.Bottled) else None
     found = gas.outlook if gas is not None else outlook(brew, setting)
@@ -162,6 +122,7 @@ def card(brew: Brew, shelf: Shelf, now: datetime | None = None, *, learned: Lear
     headline, why = _state(brew, found)
     top = min((urgency_at(task, now) for task in tasks), key=list(Urgency).index, default=Urgency.NOTHING)
     pitched, bottled, mixed = brew.first(ev.Pitched), brew.first(ev.Bottled), brew.first(ev.Mixed)
+    primed = brew.first(ev.Primed)
     litres = in_vessel_l(brew, shelf) if mixed or pitched else mixed_l(brew, shelf)
     ended = next((k.at for k in reversed(brew.kept) if isinstance(k.event, ev.Closed | ev.Dumped)), None)
     started = mixed or pitched
@@ -184,13 +145,26 @@ def card(brew: Brew, shelf: Shelf, now: datetime | None = None, *, learned: Lear
         bottled=bottled.at if bottled else None,
         ended=ended,
         free_from=_free_from(brew, found),
-        litres=_short(litres) if litres is not None else None,
+        litres=short(litres) if litres is not None else None,
         bottles_wanted=round(litres.value / 0.5) if litres is not None and bottled is None else 0,
         finished=found.finished if found.pitched else None,
         figures=_figures(found),
-        bottles=_bottles(brew, shelf, gas, lots) if gas is not None else None,
+        bottles=bottles_of_card(brew, shelf, gas, lots) if gas is not None else None,
         danger=next((f.text for f in found.findings if f.urgency is Urgency.DANGER), ""),
+        primed_on=primed.at if primed else None,
+        sugar=primed.event.sugar if primed else "",
+        early=gas is not None and gas.to_come.best > EARLY_VOL,
+        cause=gas.opened.likely[0][0] if gas is not None and gas.opened is not None and gas.opened.likely else "",
+        ferments=_ferments(brew),
     )
+
+
+def _ferments(brew: Brew) -> tuple[str, float | None]:
+    """The kind of yeast that works in a vessel, and the warmest of its leaflet; an empty word once it is in bottles."""
+    if not brew.open or brew.first(ev.Pitched) is None or brew.all(ev.Bottled):
+        return "", None
+    kit = brew.plan.kit
+    return yeast_kind(brew), celsius(kit.temp_to) if kit is not None and kit.temp_to is not None else None
 
 
 def zone_of(shelf: Shelf) -> tzinfo:
@@ -283,25 +257,11 @@ def _kept(brew: Brew, task: Task) -> CardTask:
     )
 
 
-def _short(figure: Figure) -> Short:
-    return Short(
-        figure.key,
-        figure.label,
-        figure.text(),
-        figure.value,
-        figure.low,
-        figure.high,
-        figure.unit,
-        figure.dimension,
-        figure.digits,
-    )
-
-
 def _figures(found: Outlook) -> tuple[Short, ...]:
     parts = [found.original, found.expected_fg, found.now_sg]
     if found.pitched:
         parts.append(found.points_left)
-    return tuple(_short(part) for part in parts if part is not None and isfinite(part.value))
+    return tuple(short(part) for part in parts if part is not None and isfinite(part.value))
 
 
 def _state(brew: Brew, found: Outlook) -> tuple[str, str]:
@@ -351,41 +311,3 @@ def _free_from(brew: Brew, found: Outlook) -> datetime | None:
     if "pair" in found.lacking and found.next_reading_at is not None:
         return found.next_reading_at + timedelta(days=3)
     return found.next_reading_at or found.level_since
-
-
-def _bottles(brew: Brew, shelf: Shelf, gas: Fizz, lots: tuple[Lot, ...]) -> CardBottles:
-    store = store_of(brew, shelf)
-    times = bottle_times(brew, shelf, gas.outlook.original.value)
-    assert times is not None
-    return CardBottles(
-        filled=sum(lot.filled for lot in lots),
-        left=sum(lot.left for lot in lots),
-        cap_code=next((k.event.cap_code for k in reversed(brew.all(ev.Bottled)) if k.event.cap_code), ""),
-        lots=tuple(_lot(lot) for lot in lots),
-        co2=_short(gas.figure()),
-        place=store.place,
-        warmest_month=store.month,
-        warmest_c=store.temp_c,
-        store_known=store.known,
-        carbonated=times.carbonated,
-        best_from=times.best_from,
-        best_to=times.best_to,
-        drink_by=times.drink_by,
-    )
-
-
-def _lot(lot: Lot) -> CardLot:
-    average: Span = lot.pressure
-    return CardLot(
-        lot.bottle.words,
-        lot.bottle.kind.key,
-        lot.filled,
-        lot.left,
-        average.low,
-        average.best,
-        average.high,
-        lot.worst_pressure.best,
-        lot.bottle.limit_bar.low,
-        lot.fit,
-        lot.is_fit,
-    )
