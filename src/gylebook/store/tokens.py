@@ -73,6 +73,8 @@ def make(name: str, person: str, may: str, now: datetime) -> tuple[Token, str]:
     ------
     InputError
         The name is empty, too long or has a token already, or there are too many.
+    NotFound
+        Nobody of that name may sign in.
     """
     name = name.strip()
     if not 1 <= len(name) <= 80 or not name.isprintable():
@@ -81,6 +83,8 @@ def make(name: str, person: str, may: str, now: datetime) -> tuple[Token, str]:
         raise InputError(MAY.label, f"“{may[:40]}” is not one of the choices", "choose one of: read, write, both")
     secret = MARK + secrets.token_urlsafe(32)
     with spoken(DEFAULT), writing(DEFAULT):
+        if not _may_sign_in(person):
+            raise NotFound(f"Nobody called {person[:80]} may sign in, so a token of theirs would open nothing.")
         own = ApiToken.objects.filter(person=person)
         if own.filter(name=name).exists():
             raise InputError(NAME.label, f"there is a token “{name}” already", "choose another name, or take it back")

@@ -178,7 +178,7 @@ def test_pocket_holds_what_a_phone_needs_without_a_signal(owner):
             assert len(figure["working"]) > 1
             assert figure["sources"]
             assert set(figure["sources"]) <= set(found["sources"])
-    assert found["today"] == {key: value for key, value in owner.read("today").items()}
+    assert found["today"] == owner.read("today")
     assert found["danger"]["first"]
     assert found["danger"]["headline"].startswith("Stop.")
 
