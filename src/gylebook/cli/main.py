@@ -21,6 +21,7 @@ from gylebook.errors import GylebookError
 COMMANDS: dict[str, str] = {
     "serve": "Open the book in the browser, on this computer or for the house.",
     "next": "Say what is due, across all brews or for one.",
+    "cellar": "Say what stands in bottles where, and what warm weather does to it.",
     "outlook": "Say where BREW is going, and how sure that is.",
     "danger": "Say what to do with bottles that may burst; no brew is needed.",
     "brews": "List the brews, or open one with its answer and its log.",
@@ -37,6 +38,9 @@ COMMANDS: dict[str, str] = {
     "restore": "Bring the book back to a backup.",
     "check-book": "Read every entry and check that nothing is damaged.",
     "demo": "Fill, empty or remove the invented example book.",
+    "pair": "Show a code that makes one phone a device of the book.",
+    "devices": "List the devices that are signed in, or sign them out.",
+    "people": "List who may write in the book, invite somebody, or take somebody out.",
     "password": "Set or replace a password, from this computer.",
     "tokens": "Let a script or a sensor read or write the book, without a password, and take that back.",
     "sources": "Show where the numbers come from.",

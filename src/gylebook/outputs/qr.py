@@ -74,3 +74,31 @@ def code_of(brew: str, base: str) -> Code:
     drawn = BytesIO()
     made.save(drawn, kind="svg", border=4, xmldecl=False, svgns=True, nl=False)
     return Code(text, bool(address), drawn.getvalue().decode())
+
+
+def code_for_screen(address: str) -> str:
+    """The code of any address as a drawing (SVG) for a page; it scales with the room it is given."""
+    import segno
+
+    drawn = BytesIO()
+    segno.make(address, error="m", micro=False).save(
+        drawn, kind="svg", border=4, xmldecl=False, svgns=True, nl=False, omitsize=True, light="#fff", dark="#000"
+    )
+    return drawn.getvalue().decode()
+
+
+def code_for_terminal(address: str) -> str:
+    """The code of any address in half-block letters, black on white whatever the terminal's own colours are."""
+    import segno
+
+    made = segno.make(address, error="l", micro=False, boost_error=False)
+    rows = [list(row) for row in made.matrix_iter(border=2)]
+    rows += [[0] * len(rows[0])] * (len(rows) % 2)
+    letters = {(0, 0): " ", (1, 0): "▀", (0, 1): "▄", (1, 1): "█"}
+    # Black and white of the 256 fixed colours: the first sixteen are whatever the terminal's theme makes of them.
+    black_on_white, as_before = "\x1b[38;5;16m\x1b[48;5;231m", "\x1b[0m"
+    lines = [
+        "".join(letters[min(upper, 1), min(lower, 1)] for upper, lower in zip(*pair, strict=True))
+        for pair in zip(rows[::2], rows[1::2], strict=True)
+    ]
+    return "\n".join(f"{black_on_white}{line}{as_before}" for line in lines)

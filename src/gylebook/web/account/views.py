@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django.conf import settings
-from django.contrib.auth import login, logout
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render, resolve_url
@@ -13,7 +12,9 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from gylebook.errors import Refused
-from gylebook.store import people
+from gylebook.store import devices, passkeys, people
+from gylebook.web.account.admission import admit, dismiss
+from gylebook.web.account.host import host_of
 
 
 @sensitive_post_parameters("password")
@@ -23,7 +24,14 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     """Ask for the password; right ones go on to where the reader was heading."""
     only_name = people.only_name()
     heading_for = onward(request, request.POST.get("next") or request.GET.get("next", ""))
-    context = {"only_name": only_name, "next": heading_for, "name": request.POST.get("name", ""), "error": ""}
+    context = {
+        "only_name": only_name,
+        "next": heading_for,
+        "name": request.POST.get("name", ""),
+        "error": "",
+        "with_password": people.has_password(),
+        "with_passkey": passkeys.any_for(host_of(request)),
+    }
     if request.method != "POST":
         return render(request, "account/sign_in.html", context)
     name = request.POST.get("name", "").strip() or only_name
@@ -34,7 +42,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         status, context["error"] = 429, str(refusal)
     else:
         if person is not None:
-            login(request, person)
+            admit(request, person, devices.PASSWORD)
             return redirect(heading_for)
         context["error"] = "Password: it does not fit that name; look at the capitals and write it once more."
     return render(request, "account/sign_in.html", context, status=status)
@@ -43,7 +51,12 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
     """Close the book for this browser, and clear what it kept of the pages."""
-    logout(request)
+    dismiss(request)
+    return signed_out()
+
+
+def signed_out() -> HttpResponse:
+    """On to the page for signing in; what the browser kept of the pages goes."""
     response = redirect(settings.LOGOUT_REDIRECT_URL)
     response["Clear-Site-Data"] = '"cache"'
     return response
