@@ -55,7 +55,7 @@ class Progress:
 
     def likely_age_days(self, moment: datetime) -> float:
         """Age at a moment where they are as warm as is likeliest and no yeast stops [d as if at 20 °C]."""
-        return float(min(self._grown(self._likely, self._day(moment)), _OLDEST_DAYS))
+        return min(float(self._grown(self._likely, self._day(moment))), _OLDEST_DAYS)
 
     def mean_c(self, moment: datetime) -> float:
         """Mean temperature from the filling to a moment [°C]."""
@@ -133,7 +133,7 @@ def _lattice(cases: int) -> tuple[Floats, Floats]:
     """Even cases of how far a place strays from what is likely [sd], and of the hardiness of its yeast [level]."""
     normal = NormalDist()
     z = np.array([normal.inv_cdf((number + 0.5) / cases) for number in range(cases)])
-    level = (np.arange(cases) * _GOLDEN + 0.5) % 1.0
+    level: Floats = np.asarray((np.arange(cases) * _GOLDEN + 0.5) % 1.0, dtype=np.float64)
     for array in (z, level):
         array.setflags(write=False)
     return z, level

@@ -139,22 +139,35 @@ def _bursting(brew: Brew, setting: Setting, gas: Fizz, unfit: list[Lot], at: dat
 
 
 def _opening(brew: Brew, found: BottleTimes, check: Check) -> list[Task]:
-    """One bottle, early where there may be too much gas; else when it is open still, and likely, that it is there."""
-    if wants_early(brew, found, check):
-        _, at, _ = check.early
-        assert at is not None
-        why = (
-            f"By then {check.words} of the gas should be there. A bottle may come to hold too much where they stand: "
-            "if it is lively already, it will. Chilled for a day, over a sink, and away from faces."
-        )
-        words, until = "Open one early, cold, over a sink", found.ready
-        return [Task(brew.id, "conditioning", words, why, Urgency.MEASURE, at, at + 3 * DAY, "open_bottle", until)]
+    """One bottle when it is open still, and likely, that the gas is there; one early where there may be too much."""
     evens, ready, late = found.open_at
+    tasks = [_early_one(brew, found, check)] if wants_early(brew, found, check) else []
     if evens is None or ready is None or opened_since(brew, found.carbonated[0]):
-        return []
+        return tasks
     why = "By then the fizz is likely there, and not sure yet. Cold, upright, and away from faces when it is opened."
     by = max(late or ready, ready + 7 * DAY)
-    return [Task(brew.id, "conditioning", "Open one and see", why, Urgency.MEASURE, ready, by, "open_bottle")]
+    return [*tasks, Task(brew.id, "conditioning", "Open one and see", why, Urgency.MEASURE, ready, by, "open_bottle")]
+
+
+def _early_one(brew: Brew, found: BottleTimes, check: Check) -> Task:
+    _, at, _ = check.early
+    assert at is not None
+    why = (
+        f"By then {check.words} of the gas should be there. A bottle may come to hold too much where they stand: "
+        "if it is lively already, it will. Chilled for a day, over a sink, and away from faces."
+    )
+    return Task(
+        brew.id,
+        "conditioning",
+        "Open one early, cold, over a sink",
+        why,
+        Urgency.MEASURE,
+        at,
+        at + 3 * DAY,
+        "open_bottle",
+        until=found.open_at[1],  # from then on the other one does as well
+        about="early",
+    )
 
 
 def _place(brew: Brew, found: BottleTimes, check: Check) -> list[Task]:
