@@ -55,6 +55,7 @@ def page(request: HttpRequest, brew: int) -> HttpResponse:
         "way": _way(opened, now),
         "filling": session(state),
         "may_burst": found.bottles is not None and now.urgency is Urgency.DANGER,
+        **_plan(answer["answer"]),
         "further": _further(found, opened, now),
         "drawn": _drawn(opened),
         **_sure(opened, answer["answer"]),
@@ -70,6 +71,12 @@ def _answer(opened: Opened) -> dict[str, Any]:
     word = STEPS_OF_STAGE[opened.brew.stage][0]
     answer = answered(step(word), opened.brew, opened.desk.setting())
     return {"answer": answer, "answer_step": step(word), "answer_url": step_url(opened.brew.id, word)}
+
+
+def _plan(answer: Answer) -> dict[str, Any]:
+    """What to do in order with bottles that may burst, with its cautions; one that can wait is told by the answer."""
+    danger = any(deed.urgency is Urgency.DANGER for deed in answer.plan)
+    return {"plan": answer.plan, "plan_cautions": answer.cautions} if danger else {}
 
 
 def _sure(opened: Opened, answer: Answer) -> dict[str, Any]:
