@@ -215,7 +215,8 @@ def _of_case(brew: Brew, setting: Setting, case: Case, given: Outcome) -> list[F
 
 def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
     """Write the sugar. What breaks the rails, or comes before the end of fermentation, wants a written reason."""
-    sugar, measured = values.get("sugar") or "sucrose", values.get("measured") or ""
+    sugar: str = values.get("sugar") or "sucrose"
+    measured: Any = values.get("measured") or ""  # one of the choices
     mass = mass_of(values.get("mass"), measured, values.get("measures"), sugar)
     event = ev.Primed(
         sugar=sugar,
