@@ -142,6 +142,7 @@ def test_a_figure_is_told_in_the_brewers_own_units(owner):
         ("steps/juggling?brew=1", 404, ""),
         ("steps/plan", 422, "brew"),
         ("steps/plan?brew=1&wish=x", 422, "wish"),
+        ("steps/plan?brew=1&confirm=wish", 422, "confirm"),
         ("sums/juggling", 404, ""),
         ("sums/strength?original=1.0395&final=%00", 422, "final"),
         ("sums/strength", 422, "original"),

@@ -150,7 +150,9 @@ def test_what_others_wrote_meanwhile_stands_beside(owner):
     assert found["status"] == "written"
     assert [(each["seq"], each["by"]) for each in found["beside"]] == [(5, "jo")]
     assert "1.013" in found["beside"][0]["words"]
-    first, second = owner.write(reading("m1", gravity="1.0119", seen_seq=6), reading("m2", gravity="1.0118", seen_seq=6))
+    first, second = owner.write(
+        reading("m1", gravity="1.0119", seen_seq=6), reading("m2", gravity="1.0118", seen_seq=6)
+    )
     assert first["beside"] == second["beside"] == []
 
 
@@ -172,7 +174,12 @@ def test_a_brew_is_begun_and_its_number_comes_back(owner):
 
 def test_the_shelf_takes_its_acts_and_the_next_entry_knows_them(owner):
     found = owner.write(
-        {"id": "k1", "brew": "shelf", "act": "keep_instrument", "values": {"name": "short glass", "what": "hydrometer"}},
+        {
+            "id": "k1",
+            "brew": "shelf",
+            "act": "keep_instrument",
+            "values": {"name": "short glass", "what": "hydrometer"},
+        },
         reading("r9", values={"gravity": "1.012", "temp": "19 °C", "instrument": "short glass"}),
     )
     assert [each["status"] for each in found] == ["written", "written"]

@@ -135,11 +135,12 @@ def _paths() -> Plain:
 def _of_fields(fields: Iterable[Field], *, supposed: bool) -> list[Plain]:
     """The fields as parameters, and the one that insists; where something is supposed, nothing can be missing."""
     found = []
+    fields = tuple(fields)
     for field in fields:
         told = _parameter(field.name, "query", field_schema(field), field.label)
         told["required"] = field.required and not field.default and not supposed
         found.append(told)
-    names: Plain = {"type": "array", "items": {"type": "string", "maxLength": 60}, "maxItems": 20}
+    names: Plain = {"type": "array", "items": {"type": "string", "enum": [field.name for field in fields]}}
     insist = _parameter("confirm", "query", names, "Names of fields whose unusual value is meant")
     return [*found, {**insist, "style": "form", "explode": True}]
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.conf import settings
 from django.middleware.csrf import get_token
 from django.utils import timezone
@@ -17,6 +15,7 @@ from gylebook.steps.cards import Card
 from gylebook.steps.catalogue import WORDS, step
 from gylebook.steps.day import Day, day
 from gylebook.steps.decision import Sum
+from gylebook.steps.fields import Field
 from gylebook.steps.sums import SUMS
 from gylebook.steps.warm_spell import spell_tasks
 from gylebook.store import brew_log
@@ -143,6 +142,7 @@ def step_answer(asking: Asking, word: str) -> Plain:
         raise InputError("brew", "it is not said which", "add the brew's number, as in ?brew=1")
     at = asking.desk()
     asked = {field.name: given[field.name] for field in of.ask if given.get(field.name)}
+    _confirmable(asking, of.ask)
     form = _read(asking, tuple(field for field in of.ask if field.name in asked), at)
     state = brew_log.read(str(number), book=at.book)
     found = answered(of, state, at.setting(form.confirmed), form.values)
@@ -156,6 +156,7 @@ def sum_answer(asking: Asking, word: str) -> Plain:
     if of is None:
         raise NotFound(f"There is no sum called “{word[:40]}”; the sums are {', '.join(SUMS)}.")
     given = asking.query(CONFIRM, *(field.name for field in of.fields))
+    _confirmable(asking, of.fields)
     at = asking.desk()
     form = _read(asking, of.fields, at)
     found = of.reckon(form.values)
@@ -168,7 +169,16 @@ def sum_answer(asking: Asking, word: str) -> Plain:
     return plain
 
 
-def _read(asking: Asking, fields: tuple[Any, ...], at: Desk) -> Form:
+def _confirmable(asking: Asking, fields: tuple[Field, ...]) -> None:
+    """Refuse to confirm what is no field: it would insist on nothing."""
+    names = [field.name for field in fields]
+    for name in asking.request.GET.getlist(CONFIRM):
+        if name not in names:
+            known = ", ".join(names)
+            raise InputError(CONFIRM, f"“{name[:40]}” is not asked for here", f"name one of: {known}")
+
+
+def _read(asking: Asking, fields: tuple[Field, ...], at: Desk) -> Form:
     form = sent(fields, asking.request.GET, at.measures)
     refuse(form)
     return form
