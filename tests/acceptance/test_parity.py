@@ -46,6 +46,7 @@ SHELF_PAGES = {
     "keep_stock": "/stores/stock/?new=1",
     "keep_settings": "/settings/",
     "keep_lessons": "/settings/learned/",
+    "warm_spell": "/cellar/?write=1",
     "forget": "/settings/places/",
 }
 # What is supposed at each step, field by field; every field of every step is here.
@@ -267,6 +268,20 @@ def test_what_is_due_is_the_same_on_today_and_by_command():
     with at():
         for address in re.findall(r'<p class="what"><a href="([^"]+)"', html):
             assert Client().get(unescape(address).partition("#")[0]).status_code == 200, address
+
+
+def test_the_cellar_and_what_warm_weather_does_to_it_are_the_same_on_the_page_and_by_command():
+    asked = {"place": "", "high": "38", "high-unit": "°C"}
+    html = page(f"/cellar/?{urlencode(asked)}")
+    answer = told("cellar", "--warm", "38 °C", "--json", day=NOW).plain
+    wanted = [brew["name"] for brew in answer["what_if"]["brews"]]
+    part = html[html.index('<section class="spell supposed"') :]
+    assert wanted
+    listed = re.findall(r'<h4><a [^>]*><span class="no">[^<]*</span> <span class="ink">([^<]+)</span>', part)
+    assert [unescape(name) for name in listed] == wanted
+    text = re.sub(r"<[^>]*>", "", part)
+    plain = " ".join(unescape(text).split())
+    assert answer["what_if"]["headline"].removesuffix(".") in plain
 
 
 def test_what_a_brew_asks_for_leads_to_a_form_that_is_there():

@@ -188,7 +188,7 @@ def test_a_thing_is_forgotten_by_its_name_and_an_unknown_one_names_the_known() -
 
 def test_the_shelf_has_each_act_once_and_an_unknown_one_is_refused() -> None:
     names = [act.name for act in SHELF_ACTS]
-    assert len(names) == len(set(names)) == 9
+    assert len(names) == len(set(names)) == 10
     with pytest.raises(NotFound, match="keep_kit"):
         act_for("sell")
 

@@ -21,6 +21,7 @@ PAGE_OF = {
     "keep_vessel": "/settings/vessels/",
     "keep_place": "/settings/places/",
     "keep_settings": "/settings/",
+    "warm_spell": "/cellar/",
     "keep_lessons": "/settings/learned/",
     "forget": "/stores/bottles/",
 }

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import msgspec
 
 from gylebook.cli.wording import Page, counted, when_text
 from gylebook.journal.state import Brew
 from gylebook.outputs.entries import entry_words
-from gylebook.outputs.shapes import iso
 from gylebook.steps.answers import Answer, Urgency
-from gylebook.steps.cards import Card, CardTask
+from gylebook.steps.cards import Card
 from gylebook.steps.day import Day, Line, day
+from gylebook.steps.warm_spell import spell_tasks
 
 if TYPE_CHECKING:
     from gylebook.cli.door import OpenBook
@@ -35,23 +35,13 @@ def card_of(listed: Listed) -> Card | None:
     return msgspec.json.decode(listed.card, type=Card) if listed.card else None
 
 
-def day_of(cards: Iterable[Card], book: OpenBook) -> Day:
-    """The day's work over these brews."""
+def day_of(cards: Iterable[Card], book: OpenBook, *, weather: bool = False) -> Day:
+    """The day's work over these brews; with the weather that was written for all of them."""
+    cards = tuple(cards)
     owned = book.shelf.bottles.values()
     empties = sum(kept.count for kept in owned) if owned else None
-    return day(tuple(cards), book.now, book.prefs.zone, empties)
-
-
-def lines_of(found: Day) -> tuple[Line, ...]:
-    """Everything due now or within the week, in the order of the work."""
-    return (*(line for part in found.parts for line in part.lines), *found.whenever, *found.later)
-
-
-def readings_to_come(cards: Iterable[Card], found: Day) -> tuple[tuple[Card, CardTask], ...]:
-    """The next reading of each running brew, where it comes too late to be among the day's lines."""
-    shown = {(line.brew, line.task.act) for line in lines_of(found)}
-    later = ((card, task) for card in cards for task in card.tasks if task.act == "reading")
-    return tuple((card, task) for card, task in later if (card.id, task.act) not in shown)
+    told = spell_tasks(cards, book.shelf, book.now, book.prefs.zone) if weather else ()
+    return day(cards, book.now, book.prefs.zone, empties, [(spell.place, task) for spell, task in told])
 
 
 def step_of(brew: Brew, found: Day) -> str:
@@ -70,31 +60,12 @@ def answer_of(brew: Brew, step: str, book: OpenBook) -> Answer:
 def write_line(page: Page, line: Line, *, named: bool) -> None:
     """Something that is due: how urgent, for which brew and where, what, when and why."""
     where = f", {line.place}" if line.place else ""
-    about = f"Brew {line.brew}, {line.name}{where}: " if named else ""
+    about = f"Brew {line.brew}, {line.name}{where}: " if named and line.brew else ""
     presses = line.says not in {Urgency.WAIT, Urgency.NOTHING}
     when = f"{line.says.value}, {line.when}" if presses else f"{line.when[0].upper()}{line.when[1:]}"
     page.line(f"{when}. {about}{line.task.words}.", 2, 2)
     if line.task.why:
         page.line(line.task.why, 4, 2)
-
-
-def line_shape(line: Line) -> dict[str, Any]:
-    """Something that is due, for a program; its urgency is that of this moment."""
-    return {
-        "brew": line.brew,
-        "name": line.name,
-        "step": line.task.step,
-        "act": line.task.act,
-        "words": line.task.words,
-        "why": line.task.why,
-        "urgency": line.urgency.value,
-        "when": line.when,
-        "due_from": iso(line.task.due_from),
-        "due_by": iso(line.task.due_by) if line.task.due_by else None,
-        "place": line.place,
-        "vessel": line.vessel,
-        "minutes": line.minutes,
-    }
 
 
 def write_log(page: Page, brew: Brew, book: OpenBook, entries: int) -> None:

@@ -128,5 +128,6 @@ SHELF_EXAMPLES: dict[str, tuple[str, ...]] = {
     "keep_stock": ("gylebook shelf keep_stock --item 'table sugar' --what sugar --amount '2 kg'",),
     "keep_settings": ("gylebook shelf keep_settings --temperature °C --time-zone Europe/London",),
     "keep_lessons": ("gylebook shelf keep_lessons --what forget --until 2026-06-30",),
+    "warm_spell": ("gylebook shelf warm_spell --place cellar --high 34 --from-on 2026-10-24 --to-on 2026-10-25",),
     "forget": ("gylebook shelf forget --thing stock --name 'table sugar'",),
 }

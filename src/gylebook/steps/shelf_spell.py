@@ -109,7 +109,7 @@ WARM_SPELL = Act(
     "shelf",
     (
         Field("place", "Place", TEXT, hint="garage", reason="everywhere, where it is left empty"),
-        _temp("high", "As warm as", required=True, hint="34 °C"),
+        _temp("high", "As warm as", required=True, hint="as the forecast has it"),
         Field("from_on", "First day", DATE, reason="the coming weekend, where it is left empty"),
         Field("to_on", "Last day", DATE, reason="the first day alone, or the end of the weekend"),
         _temp("low", "As cold as", hint="only where frost is coming"),
