@@ -100,6 +100,7 @@ class Stamp:
     actor: str
     source: str
     now: datetime
+    card_later: bool = False
 
     def __post_init__(self) -> None:
         if self.source not in SOURCES:
@@ -160,6 +161,7 @@ def change(
     book: str = DEFAULT,
     expected_seq: int | None = None,
     content: str = "",
+    card_later: bool = False,
 ) -> Change:
     """Write in a brew what a step decides.
 
@@ -179,6 +181,8 @@ def change(
         The last sequence number that the sender saw; when given, anything newer is a Conflict.
     content
         A print of what was sent; when given, the same id with another content is a Conflict.
+    card_later
+        Whether the brew's card is left until it is shown, as where more entries of it are at the door.
 
     Raises
     ------
@@ -190,7 +194,7 @@ def change(
         The database is missing, locked or refuses.
     """
     command = Command(command_id, decide, content)
-    write = partial(_write_brew, Stamp(book, actor, source, now), brew, [command], expected_seq)
+    write = partial(_write_brew, Stamp(book, actor, source, now, card_later), brew, [command], expected_seq)
     return _carry_out(book, write, [command_id])[0]
 
 
@@ -316,7 +320,7 @@ def _write_brew(
             state = further(state, done.entries)
             wrote = True
     if wrote and state is not None:
-        cards.write_card(book, state, cards.load_shelf(book))
+        cards.write_card(book, state, cards.load_shelf(book), later=stamp.card_later)
     return changes
 
 

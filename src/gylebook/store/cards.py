@@ -92,8 +92,14 @@ def load_shelf(book: str) -> Shelf:
     return fold_shelf(map(entry_of, rows.page(book, SHELF)))
 
 
-def write_card(book: str, brew: Brew, shelf: Shelf, told: lessons.Ready | None = None) -> None:
-    """Make a brew's card and keep it; belongs inside the transaction that changed the brew."""
+def write_card(book: str, brew: Brew, shelf: Shelf, told: lessons.Ready | None = None, *, later: bool = False) -> None:
+    """Make a brew's card and keep it; belongs inside the transaction that changed the brew.
+
+    `later` leaves the reckoning until the card is shown, as where many more entries of the brew are at the door.
+    """
+    if later:
+        write_blank(book, [brew])
+        return
     version = cards_version()
     told = told or lessons.ready(book, shelf)
     try:

@@ -9,7 +9,7 @@ import pytest
 from django.db import OperationalError
 
 from gylebook.errors import StoreUnavailable
-from gylebook.store import brew_log
+from gylebook.store import brew_log, cards
 from gylebook.store.models import JournalEntry, SentPrint
 from gylebook.store.people import set_password
 from gylebook.web.api import entries as writing
@@ -288,3 +288,13 @@ def test_what_a_phone_of_an_earlier_release_sends_is_still_taken(owner, path):
 
 def test_something_of_every_release_is_frozen():
     assert FROZEN
+
+
+def test_after_many_entries_of_a_brew_its_card_is_as_of_the_last(owner):
+    owner.write(*(reading(f"m{n}", gravity=f"1.01{9 - n}") for n in range(5)))
+    assert not cards.outdated("default")
+    owner.write(reading("x1", gravity="1.0101"), reading("x2", gravity="nonsense"))  # what comes last is not written
+    brew = next(each for each in owner.read("pocket")["brews"] if each["id"] == "3")
+    assert "1.0101" in brew["entries"][0]["words"]
+    assert brew["figures"]
+    assert not cards.outdated("default")

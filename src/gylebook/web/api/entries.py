@@ -55,6 +55,7 @@ class Post:
     setting: Setting
     source: str
     ids: frozenset[str]
+    more_to_come: bool = False  # for the same brew, so that its card can wait
 
 
 class _Unfit(Exception):
@@ -72,10 +73,12 @@ def write(asking: Asking) -> Results:
     batch = _read(asking)
     assert asking.caller is not None
     at = asking.desk()
-    post = Post(at, at.setting(), asking.caller.source, frozenset(map(_id_of, batch.entries)))
+    marks = [(_text_of(raw, "id"), _text_of(raw, "brew")) for raw in batch.entries]
+    post = Post(at, at.setting(), asking.caller.source, frozenset(name for name, _ in marks))
+    last = {brew: place for place, (_, brew) in enumerate(marks)}
     results = []
-    for raw in batch.entries:
-        result, act = _result(raw, post)
+    for place, raw in enumerate(batch.entries):
+        result, act = _result(raw, replace(post, more_to_come=last[marks[place][1]] > place))
         results.append(result)
         if result.status == "written" and (result.brew == SHELF or act in _TEACHES):
             at = asking.desk()
@@ -121,13 +124,13 @@ def _named(fault: msgspec.ValidationError) -> str:
     return words.rpartition("`$.")[2].rstrip("`") if "`$." in words else ""
 
 
-def _id_of(raw: msgspec.Raw) -> str:
-    """The id of an entry that may not read well, so that its sender knows which one is meant; "" where it has none."""
+def _text_of(raw: msgspec.Raw, name: str) -> str:
+    """A text of an entry that may not read well, so that its sender knows which one is meant; "" where it has none."""
     try:
         plain = _loose.decode(raw)
     except msgspec.DecodeError:
         return ""
-    found = plain.get("id") if isinstance(plain, dict) else None
+    found = plain.get(name) if isinstance(plain, dict) else None
     return found[:100] if isinstance(found, str) else ""
 
 
@@ -138,7 +141,9 @@ def _result(raw: msgspec.Raw, post: Post) -> tuple[Result, str]:
     except msgspec.DecodeError as fault:
         words = _sentence(fault) if isinstance(fault, msgspec.ValidationError) else "this is no JSON"
         field = _named(fault) if isinstance(fault, msgspec.ValidationError) else ""
-        return Result(_id_of(raw), "refused", "", message=f"This entry cannot be read: {words}.", field=field), ""
+        return Result(
+            _text_of(raw, "id"), "refused", "", message=f"This entry cannot be read: {words}.", field=field
+        ), ""
     refused = Result(sent.id, "refused", sent.brew)
     try:
         return _written(sent, post), sent.act
@@ -254,7 +259,7 @@ def _change(sent: Sent, sheet: Sheet, post: Post) -> Change:
     in_brew: Callable[[Brew], Decision] = insisting(sheet, decide, setting)
     if sent.brew == NEW:
         return brew_log.start_brew(in_brew, **told)
-    return brew_log.change(str(int(sent.brew)), in_brew, **told)
+    return brew_log.change(str(int(sent.brew)), in_brew, card_later=post.more_to_come, **told)
 
 
 def _not_taken(sent: Sent, sheet: Sheet) -> Result:
