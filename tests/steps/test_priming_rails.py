@@ -207,6 +207,12 @@ def test_spoons_of_which_nothing_is_known_are_refused_by_name(texts, label) -> N
         prime(done(), OURS, how="each bottle", bottles="40", **texts)
 
 
+def test_half_a_spoon_for_the_whole_batch_is_taken_for_the_slip_that_it_is() -> None:
+    with pytest.raises(InputError, match="next to nothing; choose each bottle"):
+        prime(done(), OURS, measured="level teaspoon", measures="0.5")
+    assert prime(done(), OURS, measured="level teaspoon", measures="28").events[0][1].how == "whole batch"
+
+
 def worst_bar(measured: str) -> float:
     """The worst of forty half litres at 25 °C with the same 126 g, by the way it was measured."""
     event = ev.Primed(

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from gylebook.errors import Refused
+from gylebook.errors import InputError, Refused
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.science.interval import Span
@@ -47,6 +47,7 @@ from gylebook.units import show
 _WRONG_LITRES = 1.08
 _COLDER_C = 3.0
 _USUAL_BOTTLE_L = 0.5
+_NEXT_TO_NOTHING_G_PER_L = 0.5  # spoons counted for one bottle and written for the whole batch
 
 
 def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
@@ -232,6 +233,9 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     found = outlook(brew, setting)
     base = _base_at(brew, setting, event, at, found)
     total_g = grams(event.mass) * (_count(event, base) if event.how == "each bottle" else 1.0)
+    if event.measures is not None and total_g < _NEXT_TO_NOTHING_G_PER_L * base.litres.best:
+        spoons = f"{event.measures} × {event.measured} for {show(base.litres.best, 1)} L"
+        raise InputError(_INTO.label, f"{spoons} is next to nothing", "choose each bottle, or count them all")
     dose = dosed(event.measured, event.sugar, event.how, event.mass, setting.shelf)
     given = outcome(base, total_g, event.sugar, event.how, dose)
     before = primed_of(brew, setting)
@@ -310,6 +314,7 @@ def _base_at(brew: Brew, setting: Setting, event: ev.Primed, at: datetime, found
 
 
 _MASS = sums_fields.mass("mass", "How much (of the whole batch, or in each bottle)", possible=(0.01, 5000.0))
+_INTO = Field("how", "Into", CHOICE, choices=INTO, default="whole batch", reason="a syrup in the bottling bucket")
 _AGAINST = Field(
     "against_advice",
     "Against advice, because",
@@ -324,14 +329,7 @@ PRIME = Act(
     (
         Field("sugar", "Sugar", CHOICE, choices=SUGAR_CHOICES, default="sucrose", reason="what every kitchen has"),
         _MASS,
-        Field(
-            "how",
-            "Into",
-            CHOICE,
-            choices=INTO,
-            default="whole batch",
-            reason="a syrup in the bottling bucket",
-        ),
+        _INTO,
         sums_fields.volume("volume", "Beer it went into", possible=(0.1, 1000.0)),
         Field("bottles", "How many bottles, where each got its own", COUNT, possible=(1, 5000)),
         sums_fields.volume("syrup_water", "Water of the syrup"),
