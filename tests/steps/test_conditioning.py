@@ -117,6 +117,12 @@ def test_the_chance_by_a_date_is_told_for_days_to_come_and_agrees_with_the_dates
         assert chances(answer(in_bottles(), days, ROOM))[0] == pytest.approx(chance, abs=1)
 
 
+def test_the_day_before_one_is_opened_it_is_chilled() -> None:
+    opened = moment(answer(in_bottles(), 19, ROOM), "open").value
+    before = (opened - at(0)) / timedelta(days=1) - 0.9
+    assert answer(in_bottles(), before, ROOM).headline == "Chill one now, and open it tomorrow: is the fizz there?"
+
+
 def test_once_it_is_sure_no_chance_is_told() -> None:
     assert chances(answer(in_bottles(), 60, ROOM)) == []
 
@@ -182,6 +188,7 @@ def test_a_hot_garage_is_told_with_the_pressure_and_the_bottles_it_is_too_warm_f
     assert found.urgency is Urgency.DANGER
     assert "carry them only cold" in found.headline
     assert "Chill one" not in found.headline
+    assert not {"check", "open", "cool"} & {f.key for f in found.figures}
 
 
 def test_a_place_too_warm_for_the_worst_bottle_only_is_no_danger_yet() -> None:

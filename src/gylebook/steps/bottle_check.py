@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from gylebook.forecast.gas import Draws
 from gylebook.journal import events as ev
@@ -16,6 +16,7 @@ from gylebook.steps.gas_budget import LIKELY, Budget, budget
 WARMED_C = 22.0  # bottles that are too cold are brought to 18 to 22 °C
 FROM_CHANCE = 0.01  # below it a chance is told as "under 1 %", and nothing is done for it
 _POINTS = 1024
+_NEARLY = timedelta(days=1)  # nobody opens one at the hour
 _LIVELY = 3  # of five, as a hand feels it
 # Of the gas still to be made; the second where even half of it may be too much as warm as they stand now.
 _HALF, _QUARTER = 0.5, 0.25
@@ -87,9 +88,8 @@ def cool_at(brew: Brew, times: BottleTimes, check: Check) -> datetime | None:
     if check.sooner:
         return times.ready
     likely = times.open_at[1]
-    seen = [
-        k.at for k in brew.all(ev.Opened) if (k.event.fizz or 0) >= _LIVELY and likely is not None and k.at >= likely
-    ]
+    lively = [k.at for k in brew.all(ev.Opened) if (k.event.fizz or 0) >= _LIVELY]
+    seen = [at for at in lively if likely is not None and at >= likely - _NEARLY]
     known = [at for at in (times.cool_at, *seen) if at is not None]
     return min(known, default=None)
 

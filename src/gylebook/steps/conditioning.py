@@ -88,7 +88,11 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz) -> Answer:
         headline,
         why,
         min((urgency, worst), key=_rank),
-        (*figures_of(state), *by_height, *_worst_figures(brew, setting, wanted)),
+        (
+            *figures_of(state, hands_off=worst is Urgency.DANGER or _early(gas)),
+            *by_height,
+            *_worst_figures(brew, setting, wanted),
+        ),
         tuple(findings),
         options,
         missing=_missing(brew, store),

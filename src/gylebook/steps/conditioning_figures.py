@@ -50,8 +50,8 @@ def days_given(age: Age) -> Given:
     return Given("days in the bottle", f"{show(age.days, 0)} at {show(age.mean_c, 0)} °C on average", Basis.RECKONED)
 
 
-def figures_of(state: Cellared) -> tuple[Figure | MomentFigure, ...]:
-    """All figures of the step."""
+def figures_of(state: Cellared, *, hands_off: bool = False) -> tuple[Figure | MomentFigure, ...]:
+    """All figures of the step; with `hands_off` no date at which a hand is wanted, for they are dangerous to touch."""
     gas, age = state.gas, state.age
     low, now, high = gas_at(gas, age)
     days = days_given(age)
@@ -68,7 +68,7 @@ def figures_of(state: Cellared) -> tuple[Figure | MomentFigure, ...]:
         figure("age", "Days, as if at 20 °C", age.days_at_20c, DAYS, curve),
         figure("share", "Of the gas is there", share[1], PER_CENT, curve, low=share[0], high=share[2]),
         figure("now", "Gas now", now, VOLUMES, curve, low=low, high=high),
-        *moments_of(state.times, state.check, state.cool, (days,)),
+        *moments_of(state.times, None if hands_off else state.check, state.cool, (days,)),
         _pressure_now(state, now, high),
         _pressure_warm(state),
         replace(state.here, key="here", label="Where they stand"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, tzinfo
+from datetime import datetime, timedelta, tzinfo
 
 from gylebook.journal.state import Brew
 from gylebook.science.carbon_dioxide import ambient_pressure_bar
@@ -12,7 +12,7 @@ from gylebook.steps.bottle_age import Age
 from gylebook.steps.bottle_check import Check, moved_since, opened_since, wants_early
 from gylebook.steps.bottle_kinds import pressure_bar
 from gylebook.steps.bottle_times import BottleTimes
-from gylebook.steps.chances import chance_words
+from gylebook.steps.chances import LEAST_SHOWN, chance_words
 from gylebook.steps.conditioning_figures import Cellared
 from gylebook.steps.decision import Setting
 from gylebook.steps.moments import coming_words, day_words, on_words
@@ -22,6 +22,8 @@ _SLOW_C = 15.5
 _WARMS_ON_THE_WAY_C = 10.0  # a boot in the sun, where nothing else was supposed: common practice
 _WARMEST_C = 50.0
 _SLEEPS_C = 10.0  # below it ale yeast may stop
+
+_CHILLS = timedelta(days=1)
 
 Said = tuple[str, Urgency, str]
 
@@ -45,11 +47,12 @@ def next_thing(brew: Brew, setting: Setting, state: Cellared) -> Said:
 
 def _why(age: Age, times: BottleTimes, now: datetime) -> str:
     share = [show(100 * end, 0) for end in (age.share.best, age.share.low, age.share.high)]
-    chance = chance_words(times.progress.chance(now))
-    why = (
-        f"{age.words}: {share[0]} % of the gas is there ({share[1]} to {share[2]}). "
-        f"The chance that they are carbonated today is {chance}."
+    why, chance = (
+        f"{age.words}: {share[0]} % of the gas is there ({share[1]} to {share[2]}).",
+        times.progress.chance(now),
     )
+    if chance <= 1.0 - LEAST_SHOWN:
+        why = f"{why} The chance that they are carbonated today is {chance_words(chance)}."
     cold = age.mean_c < _SLEEPS_C and age.share.best < 0.9
     return f"{why} Below {_SLEEPS_C:g} °C ale yeast may stop, and goes on when it is warmed." if cold else why
 
@@ -71,7 +74,10 @@ def _opening(brew: Brew, setting: Setting, times: BottleTimes, check: Check) -> 
             return f"Open one {on}, early and chilled, over a sink: it may become too much.", Urgency.WAIT
         return "Chill one for a day, then open it early, over a sink: it may become too much.", Urgency.MEASURE
     if day is not None and setting.now < day:
-        return f"Leave them warm. Open one {on_words(day, setting.now, setting.zone)}, not before.", Urgency.WAIT
+        on = on_words(day, setting.now, setting.zone)
+        if day - setting.now <= _CHILLS:
+            return f"Chill one now, and open it {on}: is the fizz there?", Urgency.MEASURE
+        return f"Leave them warm. Open one {on}, not before.", Urgency.WAIT
     return "Chill one for a day, then open it: is the fizz there?", Urgency.MEASURE
 
 
