@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from gylebook.web.settings_pages import lessons, sorts, views
+from gylebook.web.settings_pages import lessons, notices, sorts, views
 
 urlpatterns = [
     path("", views.page, name="settings"),
@@ -12,4 +12,5 @@ urlpatterns = [
     path("vessels/", sorts.vessels, name="vessels"),
     path("places/", sorts.places, name="places"),
     path("learned/", lessons.page, name="lessons"),
+    path("notices/", notices.page, name="notices"),
 ]

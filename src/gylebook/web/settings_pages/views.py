@@ -13,6 +13,7 @@ from gylebook.outputs.wording import CHOSEN_UNITS
 from gylebook.steps.shelf import KEEP_SETTINGS, texts_of_thing
 from gylebook.store import calendar_feed
 from gylebook.store.databases import DEFAULT
+from gylebook.web.account.admission import is_owner
 from gylebook.web.brews.writing import Sheet, carry_out, empty_sheet, read_sheet
 from gylebook.web.desk import Desk, desk
 from gylebook.web.said import heard, say
@@ -52,5 +53,6 @@ def _shown(request: HttpRequest, at: Desk, sheet: Sheet) -> HttpResponse:
         "zone_chosen": bool(at.shelf.settings.time_zone),
         "said": heard(request, at.book, SHELF),
         "entries_at": reverse("shelf_log"),
+        "notices": at.book == DEFAULT and is_owner(request),
     }
     return render(request, "settings/settings.html", context, status=sheet.status)
