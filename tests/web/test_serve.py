@@ -168,7 +168,8 @@ def test_a_taken_port_is_said_in_one_sentence(tmp_path):
 def test_without_a_password_it_does_not_open_to_the_house(tmp_path):
     line = told(tmp_path, GYLEBOOK_HOST="0.0.0.0", GYLEBOOK_PORT=str(free_port()))
     assert line.endswith(
-        "Others could reach the book at 0.0.0.0, and it has no password: run “gylebook password” first."
+        "Others could reach the book at 0.0.0.0, and it has no password: run “gylebook password” first, or open it "
+        "with --lan, which lets phones in by a code."
     )
 
 

@@ -83,13 +83,11 @@ def certificate(home: Path, announce: Callable[[str], None]) -> authority.Kept:
     return kept
 
 
-def tend_certificate(
-    home: Path, reload: Callable[[], None], stop: threading.Event, every_s: float = CHECK_EVERY_S
-) -> threading.Thread:
+def tend_certificate(home: Path, reload: Callable[[], None], stop: threading.Event) -> threading.Thread:
     """Renew the certificate near its end, and when this computer's names change, until told to stop."""
 
     def work() -> None:
-        while not stop.wait(every_s):
+        while not stop.wait(CHECK_EVERY_S):
             names = own_names()
             if authority.keep(home, names, datetime.now(UTC)).new_certificate:
                 _answer_to(names)
