@@ -150,6 +150,16 @@ def test_once_it_is_warm_nothing_is_carried_but_cooled_where_it_stands() -> None
     assert found.headline == "Cool one brew in the shed where they stand."
 
 
+def test_bottles_that_are_a_danger_already_are_not_told_to_be_carried() -> None:
+    burst = in_bottles(4, "200", "shed", more=((20, ev.Burst()),))
+    found = listed(burst, USUAL)
+    wild = next(each for each in found.warmed if each.card.number == 4)
+    assert wild.urgency is Urgency.DANGER
+    assert wild.does.startswith("They are a danger already. Cool them where they stand")
+    assert listed(burst).headline == "Cool one brew in the shed where they stand, now."
+    assert spell_task(listed(burst), NOW, UTC) is None  # its own task says so, once
+
+
 def test_only_what_stands_in_the_place_counts_and_everywhere_is_all_of_it() -> None:
     elsewhere = in_bottles(4, "200", "larder")
     nowhere = in_bottles(5, "200", "")

@@ -245,6 +245,7 @@ def test_the_weather_is_made_from_cards_alone(stocked_book, post, reader, monkey
 
 
 def test_more_weather_asks_the_database_no_more(stocked_book, post, reader, django_assert_max_num_queries):
+    post("/cellar/", {**SPELL, "from_on": "2026-11-27", "to_on": "2026-11-28"}, page="/cellar/")
     reader.get("/cellar/")
     with django_assert_max_num_queries(40) as before:
         reader.get("/cellar/")

@@ -17,7 +17,7 @@ from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Worki
 from gylebook.steps.asked import BAR, CELSIUS, figure
 from gylebook.steps.bottle_kinds import PLASTIC_WARMEST_C
 from gylebook.steps.card_bottles import FIT_CHANCE, WARMEST_C, CardBottles
-from gylebook.steps.cards import Card, CardTask
+from gylebook.steps.cards import Card, CardTask, says
 from gylebook.steps.chances import chance_figure
 from gylebook.steps.moments import DAYS, MONTHS, day_words
 from gylebook.steps.place_words import at_place, out_of_place, place_key
@@ -58,6 +58,8 @@ class Warmed:
         Pressure of the worst bottle then [bar, gauge].
     does, urgency
         What to do, by when, and how pressing it is.
+    in_danger
+        It is a danger already, whatever the weather: its own task says so.
     """
 
     card: Card
@@ -68,6 +70,7 @@ class Warmed:
     does: str
     urgency: Urgency
     figures: tuple[Figure, ...]
+    in_danger: bool = False
 
     @property
     def at_risk(self) -> bool:
@@ -132,7 +135,8 @@ def warm_list(cards: Iterable[Card], spell: ev.WarmSpell, now: datetime, zone: t
 
 def spell_task(found: WarmList, now: datetime, zone: tzinfo, *, dated: bool = False) -> CardTask | None:
     """The one thing to do for a spell; None where nothing is. `dated` words keep their sense on any day."""
-    risky = found.at_risk
+    # What is a danger already has a task of its own, and is not carried about.
+    risky = tuple(each for each in found.at_risk if not each.in_danger)
     moving = [finding for _, finding in found.vessels if finding.urgency is not Urgency.NOTHING]
     if not risky and not moving:
         return None
@@ -198,12 +202,16 @@ def _warmed(card: Card, bottles: CardBottles, spell: ev.WarmSpell, now: datetime
     chance, fit = bottles.chance_past(high), bottles.fit_below_c
     worst = bottles.worst_bar(min(max(high, 0.0), WARMEST_C)) or Span(0.0, 0.0, 0.0)
     unfit = fit is None or high > fit
+    danger = says(card, now, zone).urgency is Urgency.DANGER
     does, urgency = _does(spell, fit, chance, now, zone) if unfit else (_fine(fit, bottles), Urgency.NOTHING)
+    if unfit and danger:
+        does, urgency = f"They are a danger already. {COOL_FIRST}", Urgency.DANGER
     if _frosty(spell):
         frost = f"Carry them to where it does not freeze{_by(spell, now, zone)}: frozen beer swells, and bottles burst."
         does, urgency = (f"{does} {frost}", urgency) if unfit else (frost, Urgency.ACT)
     given = _givens(card, bottles, spell)
-    return Warmed(card, bottles, chance, fit, worst, does, urgency, _figures(bottles, chance, fit, worst, spell, given))
+    figures = _figures(bottles, chance, fit, worst, spell, given)
+    return Warmed(card, bottles, chance, fit, worst, does, urgency, figures, in_danger=danger and unfit)
 
 
 def _does(spell: ev.WarmSpell, fit: float | None, chance: float, now: datetime, zone: tzinfo) -> tuple[str, Urgency]:
@@ -338,8 +346,11 @@ def _headline(  # noqa: PLR0917
     zone: tzinfo,
 ) -> str:
     moving = sum(finding.urgency is not Urgency.NOTHING for finding in vessels)
-    if at_risk or moving:
-        return f"{_words(spell, len(at_risk), moving, now, zone)}."
+    carried = [each for each in at_risk if not each.in_danger]
+    if at_risk and not carried:
+        return f"Cool {_count(len(at_risk))} {at_place(spell.place)}".rstrip() + " where they stand, now."
+    if carried or moving:
+        return f"{_words(spell, len(carried), moving, now, zone)}."
     where = at_place(spell.place) if spell.place else "in the cellar"
     if not warmed and not vessels:
         return f"Nothing stands {where} that it could harm."
