@@ -44,6 +44,12 @@ def _book(home: Path) -> Iterator[Figure]:
     yield from web_bench.sensor_figures()
 
 
+def _api(home: Path) -> Iterator[Figure]:
+    import api_bench
+
+    yield from api_bench.api_figures()
+
+
 def _papers(home: Path) -> Iterator[Figure]:
     import papers_bench
 
@@ -51,9 +57,11 @@ def _papers(home: Path) -> Iterator[Figure]:
 
 
 def _gas(home: Path) -> Iterator[Figure]:
+    import bottlings_scores
     import gas_bench
 
-    yield from gas_bench.figures()
+    yield from gas_bench.sum_figures()
+    yield from bottlings_scores.figures()
 
 
 def _forecast(home: Path) -> Iterator[Figure]:
@@ -74,6 +82,7 @@ AREAS: dict[str, Callable[[Path], Iterator[Figure]]] = {
     "papers": _papers,
     "gas": _gas,
     "book": _book,
+    "api": _api,
     "forecast": _forecast,
 }
 

@@ -12,7 +12,10 @@ from gylebook.outputs.chart_words import SCALE_WORDS, fan_heads
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """Both drawings of a chart (the style sheet shows the one that fits), its sentence, its table and its fan's."""
+    """Both drawings of a chart (the style sheet shows the one that fits), its sentence, its table and its fan's.
+
+    `command` asks the API for the same; "" where it has it not.
+    """
 
     phone: SafeString
     wide: SafeString
@@ -22,10 +25,11 @@ class Drawn:
     fan_heads: tuple[str, ...]
     fan: tuple[FanRow, ...]
     by_date: bool
+    command: str = ""
 
 
-def drawn(chart: Chart) -> Drawn:
-    """Draw a chart for a page."""
+def drawn(chart: Chart, command: str = "") -> Drawn:
+    """Draw a chart for a page; `command` asks the API for the same as data."""
     return Drawn(
         # The writer escapes every word it is given.
         mark_safe(draw(chart, PHONE)),  # noqa: S308
@@ -36,4 +40,5 @@ def drawn(chart: Chart) -> Drawn:
         fan_heads(chart),
         tuple(fan_rows(chart)),
         chart.from_day is None,
+        command,
     )

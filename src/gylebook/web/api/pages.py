@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 from gylebook.steps.catalogue import acts, steps
 from gylebook.steps.shelf import SHELF_ACTS
 from gylebook.steps.sums import SUMS
+from gylebook.web.api.commands import curl
 from gylebook.web.api.shapes import MOST_ENTRIES
 
 _GET = (
@@ -49,11 +50,6 @@ def page(request: HttpRequest) -> HttpResponse:
         "base": base,
     }
     return render(request, "api/api.html", context)
-
-
-def curl(address: str) -> str:
-    """The command that asks this of a book whose token stands in TOKEN."""
-    return f'curl -H "Authorization: Bearer $TOKEN" "{address}"'
 
 
 def curl_write(address: str) -> str:

@@ -141,26 +141,27 @@ def pocket(asking: Asking) -> HttpResponse:
     asking.query()
     at = asking.desk()
     made = made_of(at)
-    seen = msgspec.structs.replace(made, made_at="")
-    tag = f'"{hashlib.sha256(msgspec.json.encode(seen)).hexdigest()[:32]}"'
+    # The moment of making stands first, and is no part of what is the same.
+    rest = msgspec.json.encode(made).removeprefix(b'{"made_at":"",')
+    tag = f'"{hashlib.sha256(rest).hexdigest()[:32]}"'
     known = {each.removeprefix("W/") for each in parse_etags(asking.request.headers.get("If-None-Match", ""))}
     answer = (
         HttpResponse(status=304)
         if tag in known or "*" in known
-        else HttpResponse(msgspec.json.encode(made), content_type=MEDIA_TYPE)
+        else HttpResponse(b'{"made_at":"%s",%s' % (iso(at.now).encode(), rest), content_type=MEDIA_TYPE)
     )
     answer["ETag"] = tag
     return answer
 
 
 def made_of(at: Desk) -> Pocket:
-    """The document of this moment."""
+    """The document of this moment; when it was made is written in last."""
     cards, unknown = due_cards(at)
     newest = brew_list.newest_of_open(at.book, _ENTRIES)
     brews = tuple(_open(card, newest.get(card.id, ()), at) for card in cards)
     named = {key for brew in brews for figure in brew.figures for key in figure.sources}
     return Pocket(
-        made_at=iso(at.now),
+        made_at="",
         book=book_mark(at.book),
         person=at.actor,
         zone=at.shelf.settings.time_zone or settings.TIME_ZONE,

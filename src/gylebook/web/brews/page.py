@@ -20,6 +20,7 @@ from gylebook.steps.day import Line, day
 from gylebook.steps.filling import session
 from gylebook.steps.outlook import outlook
 from gylebook.steps.outlook_sure import sure
+from gylebook.web.api.commands import brew_command
 from gylebook.web.brews.addresses import act_url, step_url
 from gylebook.web.brews.log_lines import log_page
 from gylebook.web.brews.opened import Opened, open_brew
@@ -57,7 +58,7 @@ def page(request: HttpRequest, brew: int) -> HttpResponse:
         "may_burst": found.bottles is not None and now.urgency is Urgency.DANGER,
         **_plan(answer["answer"]),
         "further": _further(found, opened, now),
-        "drawn": _drawn(opened),
+        "drawn": _drawn(opened, brew_command(request, state.id)),
         **_sure(opened, answer["answer"]),
         "steps": [(step_url(state.id, word), step(word)) for word in step_words(state)],
         "at_stage": STEPS_OF_STAGE[state.stage],
@@ -115,9 +116,9 @@ def _further(found: Card, opened: Opened, now: Said) -> list[tuple[Line, str]]:
     return [(line, act_url(found.id, line.task.act)) for line in lines if line.task != now.task]
 
 
-def _drawn(opened: Opened) -> Drawn | None:
+def _drawn(opened: Opened, command: str) -> Drawn | None:
     """The chart, once there is a reading to draw."""
     setting = opened.desk.setting()
     scale: Scale = "°P" if opened.desk.measures.gravity == "°P" else "SG"
     chart = brew_chart(opened.brew, setting, outlook(opened.brew, setting), scale=scale)
-    return drawn(chart) if chart.readings else None
+    return drawn(chart, command) if chart.readings else None

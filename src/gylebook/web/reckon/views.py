@@ -16,6 +16,7 @@ from gylebook.outputs.wording import Preferences
 from gylebook.steps.answers import Answer
 from gylebook.steps.decision import Sum
 from gylebook.steps.sums import SUMS
+from gylebook.web.api.commands import sum_command
 from gylebook.web.desk import desk
 from gylebook.web.drawn import Drawn, drawn
 from gylebook.web.form import Form, blank, sent
@@ -55,7 +56,7 @@ def one_sum(request: HttpRequest, word: str) -> HttpResponse:
         "sum": of,
         "form": found.form,
         "answer": found.answer,
-        "answer_drawn": _drawn(found.answer, measures),
+        "answer_drawn": _drawn(found.answer, measures, sum_command(request, of.word, found.form)),
         "here": here,
         "example": f"{here}?{urlencode(of.example)}#answer-headline" if of.example else "",
         "focus": next((each.mark for each in found.form.asked if each.error), ""),
@@ -75,11 +76,11 @@ def _reckoned(request: HttpRequest, of: Sum, measures: Preferences) -> Reckoned:
         return Reckoned(form.refused(error))
 
 
-def _drawn(answer: Answer | None, measures: Preferences) -> Drawn | None:
+def _drawn(answer: Answer | None, measures: Preferences, command: str) -> Drawn | None:
     """The chart of an answer that has a course."""
     if answer is None or answer.course is None:
         return None
     from gylebook.outputs.course_chart import course_chart  # only one sum draws
 
     scale: Scale = "°P" if measures.gravity == "°P" else "SG"
-    return drawn(course_chart(answer.course, scale=scale))
+    return drawn(course_chart(answer.course, scale=scale), command)
