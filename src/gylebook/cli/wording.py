@@ -162,6 +162,11 @@ def _plan(page: Page, plan: Sequence[Deed], prefs: Preferences, workings: Workin
                 workings.write(page, figure)
 
 
+def _within(label: str) -> str:
+    """A label inside a line: its first letter small, where a word and not an abbreviation begins it."""
+    return label[:1].lower() + label[1:] if label[1:2].islower() else label
+
+
 def _options(page: Page, options: Sequence[Option], prefs: Preferences, workings: Workings | None) -> None:
     if not options:
         return
@@ -169,7 +174,7 @@ def _options(page: Page, options: Sequence[Option], prefs: Preferences, workings
     for option in options:
         likeliest = any(figure.interval == CHANCE for figure in option.figures)
         chosen = f" ({'likeliest' if likeliest else 'chosen'})" if option.chosen else ""
-        facts = [f"{f.label.lower() if f.label[1:2].islower() else f.label} {prefs.figure(f)}" for f in option.figures]
+        facts = [f"{_within(f.label)} {prefs.figure(f)}" for f in option.figures]
         told = "; ".join([*facts, *([option.words] if option.words else [])])
         page.line(f"{option.name}{chosen}: {told}" if told else f"{option.name}{chosen}", 2, 2)
         if workings is not None:
