@@ -54,6 +54,6 @@ def test_behind_a_proxy_everybody_signs_in():
 
 
 def test_a_name_is_no_proxy():
-    with pytest.raises(InputError, match="“proxy[.]home” is no address; write one such"):
+    with pytest.raises(InputError, match=r"“proxy\.home” is no address; write one such"):
         environment.proxies({"GYLEBOOK_PROXY": "127.0.0.1, proxy.home"})
     assert environment.proxies({"GYLEBOOK_PROXY": " ::1 ,127.0.0.1"}) == ("::1", "127.0.0.1")

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import socket
 import threading
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -51,14 +51,16 @@ def best_name(names: list[str]) -> str:
 
 
 def _is_known(name: str, names: list[str]) -> bool:
-    pool = ThreadPoolExecutor(1)
-    try:
-        found = pool.submit(socket.getaddrinfo, name, None).result(_NAME_WITHIN_S)
-    except (OSError, TimeoutError):
-        return False
-    finally:
-        pool.shutdown(wait=False)
-    return any(each[4][0] in names for each in found)
+    found: list[str] = []
+
+    def ask() -> None:
+        with contextlib.suppress(OSError):  # nobody knows it
+            found.extend(str(each[4][0]) for each in socket.getaddrinfo(name, None))
+
+    asking = threading.Thread(target=ask, name="name", daemon=True)
+    asking.start()
+    asking.join(_NAME_WITHIN_S)
+    return any(each in names for each in found)
 
 
 def _is_address(name: str) -> bool:
