@@ -309,6 +309,8 @@ def test_opened_bottles_move_the_gas_that_is_reckoned_and_stand_in_its_working()
     plain, flat, gushed = co2(), co2((45, ev.Opened(fizz=1))), co2((45, ev.Opened(fizz=5, gushed=True)))
     assert flat.low < plain.low
     assert gushed.value > plain.value + 1.0
+    then = answer(in_bottles("room", (45, ev.Opened(fizz=1))), 46, ROOM).figure("now")
+    assert then.low < answer(in_bottles(), 46, ROOM).figure("now").low - 0.2  # the gas now is of the same draws
     given = next(each for each in gushed.working.inputs if each.name == "a bottle opened")
     assert given.value == "fizz 5 of 5 (wild), gushed"
     assert given.seq is not None

@@ -38,7 +38,10 @@ class Cellared:
 
 
 def gas_at(gas: Fizz, age: Age) -> tuple[float, float, float]:
-    """Gas that is there at an age: lowest, middle and highest [vol]."""
+    """Gas that is there at an age: lowest, middle and highest [vol]; as opened bottles leave it, where any were."""
+    if gas.opened is not None:
+        found = gas.now(age.days_at_20c)
+        return found.low, found.best, found.high
     low = gas.residual.low + age.share.low * (gas.priming.low + gas.to_come.low) - gas.let_out
     now = gas.residual.best + age.share.best * (gas.priming.best + gas.to_come.best) - gas.let_out
     high = gas.residual.high + age.share.high * (gas.priming.high + gas.to_come.high) - gas.let_out
