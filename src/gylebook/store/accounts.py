@@ -8,7 +8,7 @@ import msgspec
 from django.contrib.auth.models import User
 from django.contrib.sessions.models import Session
 
-from gylebook.store.models import ApiToken, CalendarFeed, NoticeAddress, SignInTry
+from gylebook.store.models import ApiToken, CalendarFeed, Device, NoticeAddress, OneTimeCode, Passkey, SignInTry
 
 
 class Account(msgspec.Struct, frozen=True):
@@ -51,10 +51,9 @@ def load(book: str, data: bytes) -> int:
 def forget_sessions(book: str) -> None:
     """Nobody is signed in any more, no wrong passwords are counted, no calendar follows the book, no token opens it.
 
-    A calendar's address or a token that was taken back must not come to life again with an older backup.
+    A device, a passkey, a token or a calendar's address that was taken back must not come to life again with an older
+    backup.
     """
-    Session.objects.using(book).all().delete()
-    SignInTry.objects.using(book).all().delete()
-    CalendarFeed.objects.using(book).all().delete()
-    NoticeAddress.objects.using(book).all().delete()
-    ApiToken.objects.using(book).all().delete()
+    gone = (Session, SignInTry, CalendarFeed, NoticeAddress, ApiToken, Device, OneTimeCode, Passkey)
+    for table in gone:
+        table.objects.using(book).all().delete()

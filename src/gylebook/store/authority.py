@@ -16,7 +16,7 @@ from pathlib import Path
 import msgspec
 
 from gylebook.errors import GylebookError
-from gylebook.outputs import authority as made_of
+from gylebook.store import certificates
 
 FOLDER = "authority"
 # Certificate and key share a file, so that they are replaced together.
@@ -57,18 +57,18 @@ def keep(home: Path, names: Sequence[str], now: datetime) -> Kept:
         The files cannot be written or made.
     """
     folder = home / FOLDER
-    plain, addresses = made_of.sorted_names([*names, "localhost", "127.0.0.1"])
+    plain, addresses = certificates.sorted_names([*names, "localhost", "127.0.0.1"])
     wanted = (*plain, *map(str, addresses))
     before = read(home)
     if before is None or before.authority_ends_at - now < RENEW_AUTHORITY:
-        note = _make(home, wanted, made_of.limits_for(wanted), now)
+        note = _make(home, wanted, certificates.limits_for(wanted), now)
     else:
-        fits = tuple(name for name in wanted if made_of.permitted(name, before.limits))
+        fits = tuple(name for name in wanted if certificates.permitted(name, before.limits))
         due = before.leaf_ends_at - now < RENEW_LEAF
         note = _make(home, fits, (), now) if due or before.names != fits else before
     return Kept(
         path=folder / _LEAF,
-        authority=made_of.der((folder / _PARENT).read_bytes()),
+        authority=certificates.der((folder / _PARENT).read_bytes()),
         fingerprint=note.fingerprint,
         ends_at=note.leaf_ends_at,
         names=note.names,
@@ -126,7 +126,7 @@ def make(order: _Order) -> Note:
     """Make what was ordered and write it down; the note comes last, so that a half-written folder is made anew."""
     folder = Path(order.folder)
     if order.limits:
-        parent = made_of.make_authority(order.limits, f"Gylebook of {order.names[0]}", order.now)
+        parent = certificates.make_authority(order.limits, f"Gylebook of {order.names[0]}", order.now)
         limits, parent_ends = order.limits, parent.ends_at
         (folder / _NOTE).unlink(missing_ok=True)
         _write(folder / _PARENT, parent.certificate + parent.key)
@@ -134,10 +134,10 @@ def make(order: _Order) -> Note:
         before = msgspec.json.decode((folder / _NOTE).read_bytes(), type=Note)
         limits, parent_ends = before.limits, before.authority_ends_at
         both = (folder / _PARENT).read_bytes()
-        parent = made_of.Pair(both, both, parent_ends)
-    leaf = made_of.make_leaf(parent, order.names, order.now)
+        parent = certificates.Pair(both, both, parent_ends)
+    leaf = certificates.make_leaf(parent, order.names, order.now)
     _write(folder / _LEAF, leaf.certificate + leaf.key)
-    note = Note(order.names, limits, leaf.ends_at, parent_ends, made_of.fingerprint(parent.certificate))
+    note = Note(order.names, limits, leaf.ends_at, parent_ends, certificates.fingerprint(parent.certificate))
     _write(folder / _NOTE, msgspec.json.encode(note))
     return note
 

@@ -119,7 +119,15 @@ def _forget_sessions(copy: Path) -> None:
     """Nobody becomes signed in, and no address of a calendar or of notices comes to life again, by reading a backup."""
     with closing(sqlite3.connect(copy)) as target:
         target.execute("PRAGMA secure_delete = ON")
-        for table in ("django_session", "calendar_feed", "notice", "notice_address"):
+        for table in (
+            "django_session",
+            "calendar_feed",
+            "notice",
+            "notice_address",
+            "device",
+            "one_time_code",
+            "passkey",
+        ):
             if target.execute("SELECT 1 FROM sqlite_master WHERE name = ?", [table]).fetchone():
                 target.execute(f"DELETE FROM {table}")  # noqa: S608 - constants
         target.commit()

@@ -8,6 +8,7 @@ import socket
 import threading
 from collections.abc import Callable
 from datetime import UTC, datetime, tzinfo
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -178,7 +179,7 @@ def _answer(
     if own:
         server.on_startup(lambda: house.tend_certificate(settings.HOME, server.signal_handler_reload, stop))
     for each in beside:
-        server.on_startup(lambda waiting=each: guide.start(waiting))
+        server.on_startup(partial(guide.start, each))
         server.on_shutdown(each.shutdown)
     server.on_shutdown(stop.set)
     server.serve()

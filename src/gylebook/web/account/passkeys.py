@@ -66,12 +66,21 @@ def begin(request: HttpRequest) -> JsonResponse:
     """What the browser needs to make a passkey."""
     person = _person(request)
     server = _server(request)
-    had = [{"type": "public-key", "id": _bytes(each.credential)} for each in passkeys.listed(person)]
+    from fido2 import webauthn
+
+    had = [
+        webauthn.PublicKeyCredentialDescriptor(
+            type=webauthn.PublicKeyCredentialType.PUBLIC_KEY, id=_bytes(each.credential)
+        )
+        for each in passkeys.listed(person)
+    ]
     options, request.session[_STATE] = server.register_begin(
-        {"id": f"gylebook-{request.user.pk}".encode(), "name": person, "displayName": person},
+        webauthn.PublicKeyCredentialUserEntity(
+            id=f"gylebook-{request.user.pk}".encode(), name=person, display_name=person
+        ),
         had,
-        resident_key_requirement="required",
-        user_verification="required",
+        resident_key_requirement=webauthn.ResidentKeyRequirement.REQUIRED,
+        user_verification=webauthn.UserVerificationRequirement.REQUIRED,
     )
     return JsonResponse(dict(options))
 
@@ -104,7 +113,11 @@ def finish(request: HttpRequest) -> JsonResponse:
 @told
 def ask(request: HttpRequest) -> JsonResponse:
     """What the browser needs to offer the passkeys that it has for this book."""
-    options, request.session[_STATE] = _server(request).authenticate_begin(user_verification="required")
+    from fido2.webauthn import UserVerificationRequirement
+
+    options, request.session[_STATE] = _server(request).authenticate_begin(
+        user_verification=UserVerificationRequirement.REQUIRED
+    )
     return JsonResponse(dict(options))
 
 

@@ -9,7 +9,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from cryptography import x509
 
-from gylebook.outputs import authority
+from gylebook.store import certificates
 
 NOW = datetime.now(UTC)  # OpenSSL looks at the real clock
 NAMES = ["cellar-box", "cellar-box.local", "192.168.1.20", "fd00::20"]
@@ -17,12 +17,12 @@ NAMES = ["cellar-box", "cellar-box.local", "192.168.1.20", "fd00::20"]
 
 @pytest.fixture(scope="module")
 def parent():
-    return authority.make_authority(authority.limits_for(NAMES), "Gylebook of cellar-box", NOW)
+    return certificates.make_authority(certificates.limits_for(NAMES), "Gylebook of cellar-box", NOW)
 
 
 @pytest.fixture(scope="module")
 def leaf(parent):
-    return authority.make_leaf(parent, NAMES, NOW)
+    return certificates.make_leaf(parent, NAMES, NOW)
 
 
 def shake_hands(tmp_path, leaf, trusted, name):
@@ -55,14 +55,14 @@ def test_under_another_name_the_book_is_refused(tmp_path, parent, leaf, name):
 
 
 def test_another_authority_does_not_vouch_for_the_book(tmp_path, leaf):
-    other = authority.make_authority(authority.limits_for(NAMES), "Gylebook of cellar-box", NOW)
+    other = certificates.make_authority(certificates.limits_for(NAMES), "Gylebook of cellar-box", NOW)
     with pytest.raises(ssl.SSLCertVerificationError):
         shake_hands(tmp_path, leaf, other, "cellar-box.local")
 
 
 @pytest.mark.parametrize("name", ["example.org", "cellar-box.local.example.org", "203.0.113.7", "2001:db8::7", "local"])
 def test_the_authority_cannot_vouch_for_a_place_beyond_the_house(tmp_path, parent, name):
-    beyond = authority.make_leaf(parent, [name], NOW)
+    beyond = certificates.make_leaf(parent, [name], NOW)
     with pytest.raises(ssl.SSLCertVerificationError, match="permitted subtree"):
         shake_hands(tmp_path, beyond, parent, name)
 
@@ -86,15 +86,15 @@ def test_the_certificate_holds_for_no_longer_than_browsers_take(leaf, parent):
 
 def test_the_certificate_never_outlives_its_authority(parent):
     late = parent.ends_at - timedelta(days=10)
-    assert authority.make_leaf(parent, NAMES, late).ends_at == parent.ends_at
+    assert certificates.make_leaf(parent, NAMES, late).ends_at == parent.ends_at
 
 
 def test_an_address_beyond_the_private_ones_is_permitted_alone(tmp_path):
-    limits = authority.limits_for(["cellar-box", "203.0.113.7"])
+    limits = certificates.limits_for(["cellar-box", "203.0.113.7"])
     assert "203.0.113.7/32" in limits
-    parent = authority.make_authority(limits, "Gylebook of cellar-box", NOW)
-    assert shake_hands(tmp_path, authority.make_leaf(parent, ["203.0.113.7"], NOW), parent, "203.0.113.7")
-    neighbour = authority.make_leaf(parent, ["203.0.113.8"], NOW)
+    parent = certificates.make_authority(limits, "Gylebook of cellar-box", NOW)
+    assert shake_hands(tmp_path, certificates.make_leaf(parent, ["203.0.113.7"], NOW), parent, "203.0.113.7")
+    neighbour = certificates.make_leaf(parent, ["203.0.113.8"], NOW)
     with pytest.raises(ssl.SSLCertVerificationError, match="permitted subtree"):
         shake_hands(tmp_path, neighbour, parent, "203.0.113.8")
 
@@ -108,11 +108,11 @@ def test_an_address_beyond_the_private_ones_is_permitted_alone(tmp_path):
     ],
 )  # fmt: skip
 def test_what_it_may_vouch_for_is_known_before_it_signs(name, fits):
-    assert authority.permitted(name, authority.limits_for(NAMES)) is fits
+    assert certificates.permitted(name, certificates.limits_for(NAMES)) is fits
 
 
 def test_names_that_no_certificate_can_carry_are_left_out():
-    names, addresses = authority.sorted_names(
+    names, addresses = certificates.sorted_names(
         ["Box", "box", "under_score", "-x", "a..b", "x" * 64, "[::1]", "10.0.0.1"]
     )
     assert names == ("box",)
@@ -124,7 +124,8 @@ def test_the_fingerprint_is_the_one_that_others_reckon(parent):
 
     found = x509.load_pem_x509_certificate(parent.certificate)
     assert (
-        authority.fingerprint(parent.certificate).replace(":", "").lower() == found.fingerprint(hashes.SHA256()).hex()
+        certificates.fingerprint(parent.certificate).replace(":", "").lower()
+        == found.fingerprint(hashes.SHA256()).hex()
     )
-    assert authority.fingerprint(parent.certificate).count(":") == 31
-    assert x509.load_der_x509_certificate(authority.der(parent.certificate)) == found
+    assert certificates.fingerprint(parent.certificate).count(":") == 31
+    assert x509.load_der_x509_certificate(certificates.der(parent.certificate)) == found

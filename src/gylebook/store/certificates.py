@@ -97,6 +97,7 @@ def make_authority(limits: Sequence[str], title: str, now: datetime) -> Pair:
     """
     from cryptography import x509
     from cryptography.hazmat.primitives.asymmetric import ec
+    from cryptography.x509.oid import ExtendedKeyUsageOID
 
     key = ec.generate_private_key(ec.SECP256R1())
     ends_at = (now + timedelta(days=AUTHORITY_DAYS)).replace(microsecond=0)
@@ -107,7 +108,7 @@ def make_authority(limits: Sequence[str], title: str, now: datetime) -> Pair:
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
         .add_extension(_usage(authority=True), critical=True)
         .add_extension(x509.NameConstraints(permitted_subtrees=constraints, excluded_subtrees=None), critical=True)
-        .add_extension(x509.ExtendedKeyUsage([x509.ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
+        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
         .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
     )
     return _signed(builder, key, key, ends_at)
@@ -122,6 +123,7 @@ def make_leaf(authority: Pair, names: Sequence[str], now: datetime) -> Pair:
     from cryptography import x509
     from cryptography.hazmat.primitives import serialization
     from cryptography.hazmat.primitives.asymmetric import ec
+    from cryptography.x509.oid import ExtendedKeyUsageOID
 
     parent = x509.load_pem_x509_certificate(authority.certificate)
     parent_key = serialization.load_pem_private_key(authority.key, password=None)
@@ -135,7 +137,7 @@ def make_leaf(authority: Pair, names: Sequence[str], now: datetime) -> Pair:
         .add_extension(x509.SubjectAlternativeName(also), critical=False)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
         .add_extension(_usage(authority=False), critical=True)
-        .add_extension(x509.ExtendedKeyUsage([x509.ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
+        .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
         .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
         .add_extension(x509.AuthorityKeyIdentifier.from_issuer_public_key(parent_key.public_key()), critical=False)
     )
