@@ -6,6 +6,7 @@ It is read from cards and the newest entries alone. Its print goes along as ETag
 from __future__ import annotations
 
 import hashlib
+from functools import cache
 from typing import Any
 
 import msgspec
@@ -28,6 +29,7 @@ from gylebook.steps.catalogue import acts
 from gylebook.steps.conditioning import dangerous_bottles
 from gylebook.store import brew_list
 from gylebook.store.book_mark import book_mark
+from gylebook.units import units_of
 from gylebook.web.api.faults import MEDIA_TYPE
 from gylebook.web.api.fields import ActTold, act_told
 from gylebook.web.api.gate import Asking, endpoint
@@ -118,8 +120,19 @@ class Danger(Struct, frozen=True):
     cautions: tuple[str, ...]
 
 
+class Scale(Struct, frozen=True):
+    """A unit: a number in the base unit of what it measures = factor x number + offset."""
+
+    factor: float
+    offset: float
+    dimension: str
+
+
 class Pocket(Struct, frozen=True):
-    """Everything that a phone keeps; `not_reckoned` are brews whose card could not be made."""
+    """Everything that a phone keeps; `not_reckoned` are brews whose card could not be made.
+
+    `scales` tells every unit of the acts' fields, so that a phone can hold a number against what is possible.
+    """
 
     made_at: Moment
     book: str
@@ -132,6 +145,7 @@ class Pocket(Struct, frozen=True):
     acts: tuple[ActTold, ...]
     danger: Danger
     sources: dict[str, str]
+    scales: dict[str, Scale]
     api: int = API
 
 
@@ -172,6 +186,7 @@ def made_of(at: Desk) -> Pocket:
         acts=tuple(act_told(acts()[name], at.measures, offers(at.shelf)) for name in QUICK),
         danger=_danger(),
         sources={key: sources.get(key).citation for key in sorted(named)},
+        scales=_scales(),
     )
 
 
@@ -188,7 +203,7 @@ def _open(card: Card, newest: tuple[Entry, ...], at: Desk) -> OpenBrew:
         where(card),
         said.headline,
         said.why,
-        said.urgency,
+        said.urgency.value,
         iso(due) if due is not None else None,
         said.task.step if said.task is not None else "",
         said.task.act if said.task is not None else "",
@@ -239,6 +254,13 @@ def _measures(measures: Preferences) -> Measures:
         name: getattr(measures, name) for name in Measures.__struct_fields__ if name != "decimal_mark"
     }
     return Measures(**own)
+
+
+@cache
+def _scales() -> dict[str, Scale]:
+    dimensions = {dimension for name in QUICK for field in acts()[name].fields for dimension in field.dimensions}
+    units = [unit for dimension in sorted(dimensions) for unit in units_of(dimension) if unit.symbol]
+    return {unit.symbol: Scale(unit.factor, unit.offset, unit.dimension) for unit in units}
 
 
 def _danger() -> Danger:
