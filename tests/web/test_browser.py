@@ -185,13 +185,15 @@ def test_a_figure_opens_in_running_text_and_shuts_again(visit):
 def test_on_paper_the_workings_of_an_answer_lie_open_and_navigation_is_gone(visit):
     page = visit("/brew/", 794)
     workings = page.locator("#rests > .figures .working")
-    beside = page.locator(":is(.log, .options) .working")  # of these the page of the step prints the working
+    beside = page.locator(".options .working")
+    in_text = page.locator(".log .working")  # of these the page of the step prints the working
     assert workings.count() > 5
-    assert beside.count() > 2
-    assert not any(working.is_visible() for working in (*workings.all(), *beside.all()))
+    assert beside.count() + in_text.count() > 2
+    shut = (*workings.all(), *beside.all(), *in_text.all())
+    assert not any(working.is_visible() for working in shut)
     page.emulate_media(media="print")
-    assert all(working.is_visible() for working in workings.all())
-    assert not any(working.is_visible() for working in beside.all())
+    assert all(working.is_visible() for working in (*workings.all(), *beside.all()))
+    assert not any(working.is_visible() for working in in_text.all())
     for gone in (".book nav", ".thumb", ".foot", ".acts", ".skip"):
         assert not page.locator(gone).first.is_visible(), gone
     assert page.locator(".chart.wide").is_visible()
