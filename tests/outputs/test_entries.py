@@ -95,8 +95,19 @@ LEAST = {
     ev.Forgotten(thing="kit", name="Tansy Row bitter"): "Off the shelf: kit Tansy Row bitter.",
     ev.SettingsKept(): "Settings: as they were.",
     ev.LessonsKept(count=True): "All finished brews count again.",
+    ev.WarmSpell(high=q("34", "°C"), from_on=date(2026, 7, 4), to_on=date(2026, 7, 4)): (
+        "Warm weather, everywhere, Sat 4 Jul 2026: up to 34 °C."
+    ),
 }
 MORE = {
+    ev.WarmSpell(
+        place="garage",
+        high=q("2", "°C"),
+        low=q("-6", "°C"),
+        from_on=date(2027, 1, 9),
+        to_on=date(2027, 1, 10),
+        note="as the radio has it",
+    ): "Weather, garage, Sat 9 Jan 2027 to Sun 10 Jan 2027: -6 °C to 2 °C; as the radio has it.",
     ev.Mixed(temp=q("21", "°C"), tap_temp=q("13", "°C")): "Mixed the wort, at 21 °C, with tap water at 13 °C.",
     ev.Mixed(volume=q("23", "L"), volume_from="bucket mark", vessel="white bucket", boiling_water=q("3", "L")): (
         "Mixed the wort in the white bucket to 23 L (by the bucket's mark), with 3 L of boiling water."

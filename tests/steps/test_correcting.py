@@ -50,7 +50,7 @@ def corrected(brew: Brew, decision: Decision) -> Brew:
 
 def test_every_kind_of_a_brew_has_the_act_that_writes_it() -> None:
     shelf_only = {"kit_kept", "instrument_kept", "vessel_kept", "place_kept", "bottles_kept", "stock_kept"}
-    brew_kinds = set(KINDS) - shelf_only - {"forgotten", "settings_kept", "lessons_kept", "corrected"}
+    brew_kinds = set(KINDS) - shelf_only - {"forgotten", "settings_kept", "lessons_kept", "warm_spell", "corrected"}
     assert {kind for kind, (struct, _) in KINDS.items() if struct in ACT_OF} == brew_kinds
 
 

@@ -123,7 +123,7 @@ def test_a_large_cellar_goes_on_over_pages(stocked_book, reader, monkeypatch):
 # --- warm weather -----------------------------------------------------------------------------------------------------
 
 
-SPELL = {"act": "warm_spell", "place": "garage", "high": "36", "from_on": "2026-11-23", "to_on": "2026-11-24"}
+SPELL = {"act": "warm_spell", "place": "larder", "high": "42", "from_on": "2026-11-23", "to_on": "2026-11-24"}
 
 
 def weather(text):
@@ -147,11 +147,11 @@ def test_warm_weather_is_written_down_and_lists_what_has_to_leave(stocked_book, 
     assert (answer.status_code, answer["Location"]) == (302, "/cellar/#warm")
     text = weather(reader.get("/cellar/").text)
 
-    assert "In the garage, Monday to Tuesday: up to 36 °C" in text
-    assert "Carry one brew out of the garage before Monday." in words(text)
-    assert "Garage wheat" in text
-    assert "Cellar bitter" not in text
-    for label in ("Chance that one is past its ceiling", "Worst bottle at 36 °C"):
+    assert "In the larder, Monday to Tuesday: up to 42 °C" in text
+    assert "Carry one brew out of the larder before Monday." in words(text)
+    assert "Cellar bitter" in text
+    assert "Garage wheat" not in text
+    for label in ("Chance that one is past its ceiling", "Worst bottle at 42 °C"):
         assert f"<dt>{label}</dt>" in text
 
 
@@ -159,24 +159,34 @@ def test_it_is_one_thing_on_today_and_leads_to_the_cellar(stocked_book, post, re
     post("/cellar/", SPELL, page="/cellar/")
     text = reader.get("/").text
 
-    assert text.count("Carry one brew out of the garage before Monday") == 1
-    assert '<a href="/cellar/#warm">Carry one brew out of the garage before Monday</a>' in text
+    assert text.count("Carry one brew out of the larder before Monday") == 1
+    assert '<a href="/cellar/#warm">Carry one brew out of the larder before Monday</a>' in text
+
+
+def test_what_is_a_danger_already_stays_where_it_is_and_is_no_second_task(stocked_book, post, reader):
+    post("/cellar/", {**SPELL, "place": "garage"}, page="/cellar/")
+    text = weather(reader.get("/cellar/").text)
+
+    assert "Cool one brew in the garage where they stand, now." in words(text)
+    assert "They are a danger already." in text
+    assert "/dangerous-bottles/" in text
+    assert "cellar/#warm" not in reader.get("/").text
 
 
 def test_it_is_in_the_calendar_once_with_its_date(stocked_book, post, reader):
     post("/cellar/", SPELL, page="/cellar/")
     text = re.sub(r"\r\n ", "", reader.get("/calendar/").content.decode())
 
-    assert text.count("SUMMARY:Carry one brew out of the garage before Monday 23 Nov 2026") == 1
+    assert text.count("SUMMARY:Carry one brew out of the larder before Monday 23 Nov 2026") == 1
 
 
 def test_it_is_changed_under_another_day_and_taken_back(stocked_book, post, reader):
     post("/cellar/", SPELL, page="/cellar/")
-    form = reader.get("/cellar/?spell=garage+2026-11-23").text
-    assert 'value="garage 2026-11-23"' in form
-    post("/cellar/", {**SPELL, "from_on": "2026-11-24", "was": "garage 2026-11-23"}, page="/cellar/")
-    assert list(brew_log.read_shelf().spells) == ["garage 2026-11-24"]
-    gone = {"act": "forget", "thing": "warm weather", "name": "garage 2026-11-24"}
+    form = reader.get("/cellar/?spell=larder+2026-11-23").text
+    assert 'value="larder 2026-11-23"' in form
+    post("/cellar/", {**SPELL, "from_on": "2026-11-24", "was": "larder 2026-11-23"}, page="/cellar/")
+    assert list(brew_log.read_shelf().spells) == ["larder 2026-11-24"]
+    gone = {"act": "forget", "thing": "warm weather", "name": "larder 2026-11-24"}
     assert post("/cellar/", gone, page="/cellar/").status_code == 302
     assert brew_log.read_shelf().spells == {}
     assert post("/cellar/", {**gone, "command_id": "page-again"}, page="/cellar/").status_code == 404
@@ -185,7 +195,10 @@ def test_it_is_changed_under_another_day_and_taken_back(stocked_book, post, read
 def test_the_shelfs_log_takes_it_back_too(stocked_book, post, reader):
     post("/cellar/", SPELL, page="/cellar/")
     seq = brew_log.read_shelf().head_seq
-    assert "Warm weather, garage, Mon 23 Nov 2026 to Tue 24 Nov 2026: up to 36 °C" in reader.get(f"/stores/log/{seq}/").text
+    assert (
+        "Warm weather, larder, Mon 23 Nov 2026 to Tue 24 Nov 2026: up to 42 °C"
+        in reader.get(f"/stores/log/{seq}/").text
+    )
     post(f"/stores/log/{seq}/", {"do": "withdraw"}, page=f"/stores/log/{seq}/")
     assert brew_log.read_shelf().spells == {}
 

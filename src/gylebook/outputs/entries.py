@@ -367,7 +367,8 @@ def _(event: ev.WarmSpell) -> str:
     days = date_text(event.from_on)
     days = days if event.to_on == event.from_on else f"{days} to {date_text(event.to_on)}"
     warm = f"{event.low} to {event.high}" if event.low is not None else f"up to {event.high}"
-    return f"Warm weather, {event.place or 'everywhere'}, {days}: {warm}{f'; {event.note}' if event.note else ''}"
+    what = "Warm weather" if event.low is None else "Weather"
+    return f"{what}, {event.place or 'everywhere'}, {days}: {warm}{f'; {event.note}' if event.note else ''}"
 
 
 @_words.register

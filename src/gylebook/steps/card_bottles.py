@@ -173,7 +173,7 @@ def bottles_of_card(brew: Brew, shelf: Shelf, gas: Fizz, lots: tuple[Lot, ...]) 
         carbonated_last=times.last_ready,
         carbonated_words=times.last_ready_words,
         carbonated_ever=times.ever,
-        fit_below_c=min(fits) if (fits := _of_left(lots, by_lot, first)) and None not in fits else None,
+        fit_below_c=_of_all(lots, by_lot, first),
         past_c=first,
         worst=worst,
     )
@@ -197,10 +197,12 @@ def _lot(lot: Lot, fit_below_c: float | None) -> CardLot:
     )
 
 
-def _of_left(lots: tuple[Lot, ...], by_lot: tuple[float | None, ...], first: tuple[float, ...]) -> list[float | None]:
-    """How warm each lot of which bottles are left may get, and all of them together."""
-    found = [fit for lot, fit in zip(lots, by_lot, strict=True) if lot.left]
-    return [*found, _fit_c(first[0])] if first else found
+def _of_all(lots: tuple[Lot, ...], by_lot: tuple[float | None, ...], first: tuple[float, ...]) -> float | None:
+    """How warm all bottles that are left may get; None where some are fit for no warmth, or none is left."""
+    fits = [fit for lot, fit in zip(lots, by_lot, strict=True) if lot.left]
+    fits += [_fit_c(first[0])] if first else []
+    known = [fit for fit in fits if fit is not None]
+    return min(known) if known and len(known) == len(fits) else None
 
 
 def _fit_c(past_c: float) -> float | None:

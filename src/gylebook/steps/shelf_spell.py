@@ -108,9 +108,9 @@ WARM_SPELL = Act(
     "Warm weather is coming",
     "shelf",
     (
-        Field("place", "Place", TEXT, hint="garage", reason="everywhere, where it is left empty"),
+        Field("place", "Place", TEXT, hint="garage", reason="everywhere"),
         _temp("high", "As warm as", required=True, hint="as the forecast has it"),
-        Field("from_on", "First day", DATE, reason="the coming weekend, where it is left empty"),
+        Field("from_on", "First day", DATE, reason="the coming weekend"),
         Field("to_on", "Last day", DATE, reason="the first day alone, or the end of the weekend"),
         _temp("low", "As cold as", hint="only where frost is coming"),
         Field("note", "Note", LONG_TEXT),
