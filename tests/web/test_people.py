@@ -12,7 +12,7 @@ from django.test import Client
 
 from gylebook.errors import InputError, NotFound, Refused
 from gylebook.store import devices, one_time, passkeys, people
-from gylebook.store.models import JournalEntry
+from gylebook.store.models import JournalEntry, NoticeAddress, OneTimeCode
 from web.test_devices import code, house, is_in, paired, phone, send  # noqa: F401 - the fixture is used by its name
 
 NOON = datetime(2026, 11, 3, 12, 0, tzinfo=UTC)
@@ -122,8 +122,11 @@ def test_with_a_person_go_their_devices_passkeys_and_codes(mine):
     joined(mine)
     passkeys.add("Ann", "Key", "localhost", credential="abc", public_key="def", uses=0, now=NOON)
     one_time.make(one_time.PAIRING, "Ann", datetime.now(UTC))
+    NoticeAddress.objects.create(url="https://ann.example/", person="Ann", salt="s", base="", made_at=NOON, fault="")
     people.remove("Ann")
     assert passkeys.listed("Ann") == []
+    assert not NoticeAddress.objects.exists()
+    assert not OneTimeCode.objects.exists()
     assert devices.listed(datetime.now(UTC), "Ann") == []
 
 

@@ -11,7 +11,16 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 
 from gylebook.errors import InputError, NotFound, Refused
-from gylebook.store.models import ApiToken, CalendarFeed, Device, JournalEntry, OneTimeCode, Passkey, SignInTry
+from gylebook.store.models import (
+    ApiToken,
+    CalendarFeed,
+    Device,
+    JournalEntry,
+    NoticeAddress,
+    OneTimeCode,
+    Passkey,
+    SignInTry,
+)
 
 OWNER = "owner"
 WRONG_TRIES = 5
@@ -135,7 +144,7 @@ def remove(name: str) -> None:
     person.is_active = False
     person.set_unusable_password()
     person.save()
-    for rows in (Device.objects, OneTimeCode.objects, Passkey.objects, ApiToken.objects):
+    for rows in (Device.objects, OneTimeCode.objects, Passkey.objects, ApiToken.objects, NoticeAddress.objects):
         rows.filter(person=name).delete()
     CalendarFeed.objects.filter(name=name).delete()
 
