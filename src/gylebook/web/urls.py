@@ -22,6 +22,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("stores/", include("gylebook.web.stores.urls")),
     path("reckon/", include("gylebook.web.reckon.urls")),
     path("book/", include("gylebook.web.book.urls")),
+    path("pocket/", include("gylebook.web.pocket.urls")),
     path("about/", include("gylebook.web.about.urls")),
     path("sources/", include("gylebook.web.sources.urls")),
     path("api/", include("gylebook.web.api.urls")),

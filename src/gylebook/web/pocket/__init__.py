@@ -1,0 +1,1 @@
+"""Pocket: the page for a phone, which works without the network."""

@@ -1,0 +1,13 @@
+"""Addresses below /pocket/."""
+
+from __future__ import annotations
+
+from django.urls import path
+
+from gylebook.web.pocket import views
+
+urlpatterns = [
+    path("", views.pocket, name="pocket"),
+    path("worker.js", views.worker, name="pocket_worker"),
+    path("manifest.webmanifest", views.manifest, name="pocket_manifest"),
+]

@@ -1,0 +1,47 @@
+/* The sums without a brew, worked out on the phone. */
+import { cautions, figure, findings, h, link, urgencyClass } from "./draw.js";
+import { complain, drawn, quiet } from "./fields.js";
+
+let sums = null;
+const loaded = async () => (sums ??= (await import("./sums/index.js")).SUMS);
+
+export const reckonView = (word) => {
+  const box = h("div", {}, h("h1", {}, "Reckon"), h("p", { class: "soft" }, "Opening the sums."));
+  loaded().then((all) => {
+    const found = all.find((each) => each.word === word);
+    box.replaceChildren(...(found ? sumOf(found) : list(all)));
+  }, () => box.replaceChildren(h("h1", {}, "Reckon"), h("p", {}, "The sums could not be opened. They come along the next time that the book is in reach.")));
+  return box;
+};
+
+const list = (all) => [h("h1", {}, "Reckon"), h("ul", { class: "index" }, all.map((each) => h("li", {}, link(`#reckon/${each.word}`, [h("strong", {}, each.title), h("span", {}, each.question)]))))];
+
+const inputs = (each) => (Array.isArray(each) ? each.join(": ") : typeof each === "string" ? each : [each.name, each.value].filter(Boolean).join(": ") + (each.basis ? ` (${each.basis})` : ""));
+const shown = (each) => {
+  const { working = {} } = each;
+  return figure({ label: each.label, value: each.text, small: each.interval ?? "", relation: working.relation ?? "", lines: [...(working.inputs ?? []).map(inputs), ...(working.steps ?? [])],
+    cited: (working.sources ?? []).map((source) => source.citation ?? source) });
+};
+
+const sumOf = (sum) => {
+  const answer = h("div", { role: "status" });
+  const form = h("form", { class: "entry", novalidate: true, autocomplete: "off" }, h("button", { class: "enter", tabindex: "-1", "aria-hidden": "true" }, "Reckon"),
+    sum.fields.map((field) => drawn({ ...field, units: [] }, "")), h("div", { class: "acts at-hand" }, h("button", { class: "button main" }, "Reckon")));
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    quiet(form);
+    const values = Object.fromEntries([...new FormData(form)].map(([name, text]) => [name, String(text).trim()]).filter(([, text]) => text));
+    const found = sum.reckon(values);
+    if (found.errors) {
+      answer.replaceChildren();
+      found.errors.forEach(({ field, message }, place) => {
+        if (!complain(form, field, h("span", {}, message), place === 0)) answer.append(h("p", { class: "error" }, message));
+      });
+      return;
+    }
+    answer.replaceChildren(h("section", { class: `answer ${urgencyClass(found.urgency)}` }, h("h2", { class: "headline" }, found.headline), found.why && h("p", { class: "why" }, found.why)),
+      h("dl", { class: "figures" }, (found.figures ?? []).map(shown)), findings(found.findings ?? []) || "", cautions(found.cautions ?? []) || "");
+    answer.scrollIntoView({ block: "start" });
+  });
+  return [h("p", { class: "kicker" }, link("#reckon", "Reckon")), h("h1", {}, sum.title), h("p", {}, sum.question), answer, form];
+};

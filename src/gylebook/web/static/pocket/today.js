@@ -1,0 +1,74 @@
+/* What is due, and each running brew at hand. */
+import { count, figure, h, link, moment, urgency, urgencyClass } from "./draw.js";
+
+const BOTTLED = new Set(["bottled", "drinking"]);
+const QUICK = ["reading", "temperature", "note", "add", "fill"];
+const QUICK_BOTTLED = ["open_bottle", "take_out", "temperature", "move", "note"];
+const SHORT = { reading: "Reading", temperature: "Temperature", note: "Note", add: "Addition", fill: "Count bottles", open_bottle: "Opened one", take_out: "Took some out", move: "Moved it" };
+
+export const quick = (keeper, brew) => (BOTTLED.has(brew.stage) ? QUICK_BOTTLED : QUICK).filter((name) => keeper.act(name));
+export const quickLinks = (keeper, brew, most = 9) => h("div", { class: "acts" }, quick(keeper, brew).slice(0, most).map((name) =>
+  link(`#write/${brew.id}/${name}`, SHORT[name] ?? keeper.act(name).words, { class: "button", "aria-label": `${SHORT[name]}: ${brew.name}` })));
+
+const task = (keeper, each) => {
+  const act = keeper.act(each.act);
+  const at = [each.when, each.place, each.vessel].filter(Boolean).join(", ");
+  const brew = keeper.brew(each.brew);
+  return h("li", { class: `answer ${urgencyClass(each.urgency)}` }, urgency(each.urgency),
+    h("h2", { class: "headline" }, each.words), h("p", { class: "kicker" }, [each.name, at].filter(Boolean).join(" · ")),
+    h("details", { class: "why-not" }, h("summary", {}, "Why"), h("p", {}, each.why)),
+    brew && h("div", { class: "acts" }, act && link(`#write/${each.brew}/${each.act}`, act.words, { class: "button main" }),
+      link(`#brew/${each.brew}`, "The brew", { class: "button", "aria-label": `The brew ${each.name}` })));
+};
+
+const running = (keeper, brew) => {
+  const waits = keeper.entries.filter((entry) => entry.brew === brew.id).length;
+  return h("li", {}, link(`#brew/${brew.id}`, [h("strong", {}, `No. ${brew.number} ${brew.name}`),
+    h("span", {}, [brew.stage, brew.where, waits && count(waits, "entry waits", "entries wait")].filter(Boolean).join(" · "))]), quickLinks(keeper, brew, 3));
+};
+
+export const todayView = (keeper) => {
+  const { today, brews, not_reckoned: missing, zone } = keeper.document;
+  return h("div", {}, h("h1", {}, today.headline),
+    today.tasks.length > 0 && h("ul", { class: "plain-list" }, today.tasks.map((each) => task(keeper, each))),
+    today.collisions.length > 0 && h("ul", { class: "findings" }, today.collisions.map((each) => h("li", { class: urgencyClass(each.urgency) }, h("p", {}, each.text)))),
+    today.readings_to_come.map((each) => h("p", { class: "soft" }, `${each.name}: the next reading ${moment(each.at, zone)}.`)),
+    h("h2", {}, "Running brews"),
+    brews.length ? h("ul", { class: "index brews" }, brews.map((brew) => running(keeper, brew))) : h("p", {}, "No brew is running. One begins in the book itself, with its plan."),
+    missing.length > 0 && h("p", { class: "soft" }, `Not reckoned: ${missing.map((id) => `No. ${id}`).join(", ")}; their pages in the book tell why.`));
+};
+
+export const brewView = (keeper, brew) => {
+  const { zone, sources } = keeper.document;
+  const act = keeper.act(brew.act);
+  const mine = keeper.entries.filter((entry) => entry.brew === brew.id);
+  const fast = quick(keeper, brew);
+  return h("div", {}, h("p", { class: "kicker" }, link("#today", "Today")),
+    h("h1", {}, h("span", { class: "no" }, `No. ${brew.number} `), brew.name),
+    h("p", { class: "kicker" }, [brew.stage, brew.where, brew.bottles_left > 0 && `${brew.bottles_left} bottles left`].filter(Boolean).join(" · ")),
+    h("section", { class: `answer ${urgencyClass(brew.urgency)}` }, urgency(brew.urgency), h("h2", { class: "headline" }, brew.headline),
+      h("p", { class: "why" }, brew.why), h("div", { class: "acts" }, act && link(`#write/${brew.id}/${brew.act}`, act.words, { class: "button main" }),
+        (brew.urgency === "Danger" || brew.danger) && link("#burst", "What to do with them", { class: "button" }))),
+    h("h2", {}, "Write down"), quickLinks(keeper, brew),
+    h("details", { class: "more" }, h("summary", {}, "Something else"), h("div", { class: "acts" }, keeper.document.acts.filter((each) => !fast.includes(each.name)).map((each) =>
+      link(`#write/${brew.id}/${each.name}`, each.words, { class: "button" })))),
+    figuresOf(brew, sources),
+    h("h2", {}, "Last entries"),
+    h("ol", { class: "log" }, mine.reverse().map((entry) => h("li", {}, h("a", { class: "at", href: "#waiting" }, moment(entry.at + (entry.offset ?? 0), zone), h("span", { class: "entry-no" }, "waits")), h("div", { class: "ink" }, entry.said))),
+      brew.entries.map((each) => h("li", {}, h("a", { class: "at", href: `${keeper.root}brews/${brew.id}/log/${each.seq}/` }, moment(each.at, zone), h("span", { class: "entry-no" }, `entry ${each.seq}`)),
+        h("div", { class: "ink" }, each.struck ? h("s", {}, each.words) : each.words)))),
+    h("p", { class: "hint" }, "An entry that is in the book is corrected or taken back there: tap its number while the book is in reach."),
+    h("p", { class: "acts" }, h("a", { class: "button", href: `${keeper.root}brews/${brew.id}/` }, "Its page in the book")));
+};
+
+const figuresOf = (brew, sources) => brew.figures.length > 0 && [h("h2", {}, "Key numbers"), h("dl", { class: "figures" }, brew.figures.map((each) => {
+  const [, value, small] = /^(.*?)\s*(\([^()]*\))?$/u.exec(each.text);
+  const [relation, ...lines] = each.working;
+  return figure({ label: each.label, value, small, relation: relation ?? "", lines, cited: each.sources.map((key) => sources[key] ?? key) });
+}))];
+export const burstView = (keeper) => {
+  const { danger } = keeper.document;
+  return h("div", {}, h("section", { class: "answer u-danger" }, urgency("Danger"), h("h1", { class: "headline" }, danger.headline)),
+    h("ol", { class: "large-list" }, danger.first.map((line) => h("li", {}, line))),
+    h("div", { class: "cautions" }, h("ul", {}, danger.cautions.map((line) => h("li", {}, line)))), h("p", { class: "why" }, danger.why));
+};
