@@ -64,7 +64,7 @@ def add(address: str, url: str) -> None:
 
     number, secret = notices.add(address, ACTOR, opened.now, base=base_address(url))
     words = f"Address {number} is in the book. Its secret is shown this once:\n{secret}"
-    say("notices_added", lambda: {"address": number, "secret": secret}, lambda: words)
+    say("notice_address", lambda: {"address": number, "secret": secret}, lambda: words)
 
 
 @command.command("test", cls=GyleCommand)
@@ -78,7 +78,7 @@ def test(number: int) -> None:
     fault = try_out(number, opened.now)
     if fault:
         raise Refused(f"The test was not taken. {fault}")
-    say("notices_tested", lambda: {"address": number, "taken": True}, lambda: "The test was taken.")
+    say("notice_test", lambda: {"address": number, "taken": True}, lambda: "The test was taken.")
 
 
 @command.command("remove", cls=GyleCommand, examples=("gylebook notices remove 1",))
@@ -90,7 +90,8 @@ def remove(number: int) -> None:
     from gylebook.store import notices
 
     notices.remove(number)
-    say("notices_removed", lambda: {"address": number}, lambda: f"Address {number} is removed.")
+    left = notices.standings()
+    say("notices", lambda: {"addresses": [_plain(each) for each in left]}, lambda: f"Address {number} is removed.")
 
 
 @command.command("send", cls=GyleCommand, examples=("gylebook notices send",))
