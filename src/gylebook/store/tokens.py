@@ -28,11 +28,11 @@ MAY = Field(
     "may",
     "What it may do",
     CHOICE,
-    default="read",
-    reason="a program that only shows things need not be able to write",
+    required=True,
+    hint="a program that only shows things need not be able to write",
     choices=(("read", "read"), ("write", "write"), ("both", "read and write")),
 )
-_SCOPES = {"": (READ,), "read": (READ,), "write": (WRITE,), "both": (READ, WRITE)}
+_SCOPES = {"read": (READ,), "write": (WRITE,), "both": (READ, WRITE)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ def make(name: str, person: str, may: str, now: datetime) -> tuple[Token, str]:
     person
         In whose name it reads and writes.
     may
-        One of "read", "write", "both"; "" is "read".
+        One of "read", "write", "both".
     now
         The moment.
 

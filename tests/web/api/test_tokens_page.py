@@ -14,7 +14,7 @@ PAGE = "/account/tokens/"
 
 
 def made(post, **texts):
-    return post(PAGE, {"name": "kitchen tablet", **texts}, page=PAGE)
+    return post(PAGE, {"name": "kitchen tablet", "may": "read", **texts}, page=PAGE)
 
 
 def secret_on(page):
@@ -31,12 +31,13 @@ def test_a_token_is_made_shown_once_and_works(stocked_book, post, reader):
     assert secret not in again
 
 
-def test_a_token_only_reads_unless_more_is_chosen(stocked_book, post):
+def test_a_token_only_reads_unless_more_is_chosen(stocked_book, post, reader):
+    assert re.search(r'value="read"[^>]* checked', reader.get(PAGE).content.decode())
     assert Script(secret_on(made(post).content.decode())).read("hello")["may"] == ["read"]
 
 
 def test_a_token_without_a_name_or_with_a_second_one_of_it_is_refused_beside_the_field(stocked_book, post):
-    empty = post(PAGE, {"name": " "}, page=PAGE)
+    empty = post(PAGE, {"name": " ", "may": "read"}, page=PAGE)
     assert empty.status_code == 422
     assert "nothing was written" in empty.content.decode()
     made(post)

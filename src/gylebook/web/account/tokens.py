@@ -25,7 +25,7 @@ def page(request: HttpRequest) -> HttpResponse:
     """The tokens of who is signed in; a new one is shown this once."""
     _only_own_book(request)
     if request.method != "POST":
-        return _shown(request, blank(FIELDS, Preferences()))
+        return _shown(request, blank(FIELDS, Preferences(), {"may": tokens.READ}))
     form = sent(FIELDS, request.POST, Preferences())
     if not form.fine:
         return _shown(request, form)
