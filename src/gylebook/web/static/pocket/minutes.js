@@ -28,8 +28,8 @@ export const timerLine = () => {
 export const timerView = () => {
   const clock = h("p", { class: "clock" }), told = h("p", { class: "told", role: "status" });
   const hint = h("p", { class: "hint" });
-  const minutes = h("input", { type: "text", inputmode: "decimal", id: "minutes", class: "short", "aria-label": "Minutes" });
-  const set = h("form", {}, h("div", { class: "acts" }, USUAL.map((each) => button(`${each} min`, () => begin(each)))), h("div", { class: "acts" }, minutes, h("button", { class: "button main" }, "Start")));
+  const minutes = h("input", { type: "text", inputmode: "decimal", id: "minutes", class: "short" });
+  const set = h("form", {}, h("div", { class: "acts" }, USUAL.map((each) => button(`${each} min`, () => begin(each)))), h("div", { class: "field" }, h("label", { for: "minutes" }, "Other minutes"), h("div", { class: "inputs" }, minutes, h("button", { class: "button main" }, "Start"))));
   set.addEventListener("submit", (event) => {
     event.preventDefault();
     const number = Number(minutes.value.replace(",", "."));

@@ -10,6 +10,10 @@ export const quick = (keeper, brew) => (BOTTLED.has(brew.stage) ? QUICK_BOTTLED 
 export const quickLinks = (keeper, brew, most = 9) => h("div", { class: "acts" }, quick(keeper, brew).slice(0, most).map((name) =>
   link(`#write/${brew.id}/${name}`, SHORT[name] ?? keeper.act(name).words, { class: "button", "aria-label": `${SHORT[name]}: ${brew.name}` })));
 
+/* In danger what to do comes before what to write. */
+const mainActs = (danger, act, brew) => [danger && link("#burst", "What to do at once", { class: "button main" }),
+  act && link(`#write/${brew}/${act.name}`, act.words, { class: danger ? "button" : "button main" })];
+
 const task = (keeper, each) => {
   const act = keeper.act(each.act);
   const at = [each.when, each.place, each.vessel].filter(Boolean).join(", ");
@@ -17,7 +21,7 @@ const task = (keeper, each) => {
   return h("li", { class: `answer ${urgencyClass(each.urgency)}` }, urgency(each.urgency),
     h("h2", { class: "headline" }, each.words), h("p", { class: "kicker" }, [each.name, at].filter(Boolean).join(" · ")),
     h("details", { class: "why-not" }, h("summary", {}, "Why"), h("p", {}, each.why)),
-    brew && h("div", { class: "acts" }, act && link(`#write/${each.brew}/${each.act}`, act.words, { class: "button main" }),
+    brew && h("div", { class: "acts" }, mainActs(each.urgency === "Danger", act, each.brew),
       link(`#brew/${each.brew}`, "The brew", { class: "button", "aria-label": `The brew ${each.name}` })));
 };
 
@@ -47,8 +51,7 @@ export const brewView = (keeper, brew) => {
     h("h1", {}, h("span", { class: "no" }, `No. ${brew.number} `), brew.name),
     h("p", { class: "kicker" }, [brew.stage, brew.where, brew.bottles_left > 0 && `${brew.bottles_left} bottles left`].filter(Boolean).join(" · ")),
     h("section", { class: `answer ${urgencyClass(brew.urgency)}` }, urgency(brew.urgency), h("h2", { class: "headline" }, brew.headline),
-      h("p", { class: "why" }, brew.why), h("div", { class: "acts" }, act && link(`#write/${brew.id}/${brew.act}`, act.words, { class: "button main" }),
-        (brew.urgency === "Danger" || brew.danger) && link("#burst", "What to do with them", { class: "button" }))),
+      h("p", { class: "why" }, brew.why), h("div", { class: "acts" }, mainActs(brew.urgency === "Danger" || brew.danger !== "", act, brew.id))),
     h("h2", {}, "Write down"), quickLinks(keeper, brew),
     h("details", { class: "more" }, h("summary", {}, "Something else"), h("div", { class: "acts" }, keeper.document.acts.filter((each) => !fast.includes(each.name)).map((each) =>
       link(`#write/${brew.id}/${each.name}`, each.words, { class: "button" })))),
