@@ -33,6 +33,7 @@ def page(request: HttpRequest, brew: int, word: str) -> HttpResponse:
         "minutes": minutes_of(answer, word),
         "acts": acts_at(chosen, opened.brew)[:2],
         "here": step_url(opened.brew.id, word),
+        "all_of_it": f"{step_url(opened.brew.id, word)}#rests",
         "cautions": tuple(dict.fromkeys((*answer.cautions, *chosen.cautions))),
     }
     return render(request, "brews/bench.html", context)
