@@ -11,9 +11,9 @@ import time_machine
 from django.db import connections
 from django.test import Client
 
-from gylebook.errors import Refused
+from gylebook.errors import Refused, StoreUnavailable
 from gylebook.store import devices, one_time, people
-from gylebook.store.models import Device, OneTimeCode
+from gylebook.store.models import Device, OneTimeCode, SignInTry
 from gylebook.store.serving import Serving, note
 
 NOON = datetime(2026, 11, 3, 12, 0, tzinfo=UTC)
@@ -241,6 +241,42 @@ def test_a_device_is_seen_now_and_then_and_stays_for_180_days_from_there(house):
         clock.shift(timedelta(days=180, seconds=1))
         assert not is_in(mine)
         assert devices.listed(datetime.now(UTC)) == []
+
+
+def test_a_book_that_cannot_be_read_lets_nobody_pass_and_says_so(house, monkeypatch):
+    mine = paired()
+
+    def away(*_):
+        raise StoreUnavailable("The book is busy; try again in a moment.")
+
+    monkeypatch.setattr(devices, "find", away)
+    answer = mine.get("/")
+    assert answer.status_code == 503
+    assert "The book is busy" in answer.content.decode()
+
+
+def test_a_busy_book_does_not_stop_a_page_for_the_sake_of_when_it_was_read(house, monkeypatch):
+    with time_machine.travel(NOON, tick=False) as clock:
+        mine = paired()
+        clock.shift(timedelta(minutes=10))
+
+        def busy(*_):
+            raise StoreUnavailable("The book is busy; try again in a moment.")
+
+        with monkeypatch.context() as patch:
+            patch.setattr(devices, "seen", busy)
+            assert is_in(mine)
+        assert Device.objects.get().seen_at == NOON
+        assert is_in(mine)
+        assert Device.objects.get().seen_at == NOON + timedelta(minutes=10)
+
+
+def test_wrong_codes_are_forgotten_after_a_day(house):
+    with time_machine.travel(NOON, tick=False) as clock:
+        phone().get("/pair/wrong/")
+        clock.shift(timedelta(days=1, seconds=1))
+        phone().get("/pair/wrong/")
+        assert SignInTry.objects.count() == 1
 
 
 def test_a_sign_in_from_before_devices_were_listed_is_listed_at_its_next_page(house, shared):

@@ -17,6 +17,7 @@ PAIRING, INVITATION = "pairing", "invitation"
 LASTS = {PAIRING: timedelta(minutes=10), INVITATION: timedelta(days=3)}
 WRONG_CODES = 5
 WINDOW = timedelta(minutes=5)
+KEEP = timedelta(days=1)
 GONE = "This code has been used or its time is over: ask for a new one."
 
 
@@ -82,6 +83,7 @@ def _count(address: str, now: datetime) -> None:
 
 def _wrong(address: str, now: datetime) -> None:
     with spoken(DEFAULT), writing(DEFAULT):
+        SignInTry.objects.filter(at__lt=now - KEEP).delete()
         SignInTry.objects.create(name=_key(address), at=now)
 
 

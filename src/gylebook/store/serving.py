@@ -21,6 +21,7 @@ class Serving(msgspec.Struct, frozen=True):
 
 def note(home: Path, serving: Serving) -> None:
     """Leave the note."""
+    home.mkdir(mode=0o700, parents=True, exist_ok=True)  # with the book on a server nothing else need lie there
     (home / _NOTE).write_bytes(msgspec.json.encode(serving))
 
 

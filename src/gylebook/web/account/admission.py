@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from gylebook.errors import StoreUnavailable
 from gylebook.store import devices, people
+from gylebook.web import faults
 
 DEVICE = "device"
 _BACKEND = "django.contrib.auth.backends.ModelBackend"
@@ -32,7 +33,10 @@ class KnownDevice:
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         # Without the cookie nobody is signed in, and nothing needs to be read.
         if settings.SESSION_COOKIE_NAME in request.COOKIES and request.user.is_authenticated:
-            _check(request)
+            try:
+                _check(request)
+            except StoreUnavailable as told:
+                return faults.from_error(request, told)
         return self.get_response(request)
 
 

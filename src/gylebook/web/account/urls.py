@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from django.urls import path
-from django.views.generic import RedirectView
 
 from gylebook.web.account import devices, passkeys, people, tokens, views
 
 app_name = "account"
 urlpatterns = [
-    path("", RedirectView.as_view(pattern_name="account:devices"), name="account"),
+    path("", views.account, name="account"),
     path("sign-in/", views.sign_in, name="sign_in"),
     path("sign-out/", views.sign_out, name="sign_out"),
     path("devices/", devices.listed, name="devices"),

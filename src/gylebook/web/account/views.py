@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render, resolve_url
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from gylebook.errors import Refused
 from gylebook.store import devices, passkeys, people
@@ -46,6 +46,12 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             return redirect(heading_for)
         context["error"] = "Password: it does not fit that name; look at the capitals and write it once more."
     return render(request, "account/sign_in.html", context, status=status)
+
+
+@require_safe
+def account(_request: HttpRequest) -> HttpResponse:
+    """On to the first of the account's pages."""
+    return redirect("account:devices")
 
 
 @require_POST
