@@ -248,6 +248,9 @@ def test_a_fault_of_the_books_own_stops_no_other_entry(owner, monkeypatch, caplo
     [
         ("not json", 400, ""),
         (b"\xff\xfe", 400, ""),
+        (b'{"entries": [{"id": "\xff", "brew": "3", "act": "note"}]}', 400, ""),
+        ('{"entries": [{"id": "\\ud800", "brew": "3", "act": "note"}]}', 400, ""),
+        ('{"entries": [' + "[" * 5000 + "]" * 5000 + "]}", 400, ""),
         ("[]", 422, ""),
         ("{}", 422, "entries"),
         ('{"entries": [], "colour": "red"}', 422, "colour"),

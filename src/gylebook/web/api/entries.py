@@ -105,10 +105,10 @@ def _read(asking: Asking) -> Batch:
     if body is None or len(body) > settings.API_BODY_BYTES:
         raise ApiFault(413, "This is over 1 MB, so nothing was written; send fewer entries at a time.")
     try:
-        return _batch.decode(body)
+        return _batch.decode(body.decode())  # every letter is looked at here, so that no entry holds a broken one
     except msgspec.ValidationError as fault:
         raise ApiFault(422, f"{_sentence(fault)}; send at most {MOST_ENTRIES} “entries”.", _named(fault)) from None
-    except (msgspec.DecodeError, UnicodeDecodeError):
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         raise ApiFault(400, "This is no JSON, so nothing was written; look at the example under /api/.") from None
 
 
@@ -128,7 +128,7 @@ def _text_of(raw: msgspec.Raw, name: str) -> str:
     """A text of an entry that may not read well, so that its sender knows which one is meant; "" where it has none."""
     try:
         plain = _loose.decode(raw)
-    except msgspec.DecodeError:
+    except (msgspec.DecodeError, RecursionError):
         return ""
     found = plain.get(name) if isinstance(plain, dict) else None
     return found[:100] if isinstance(found, str) else ""
