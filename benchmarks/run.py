@@ -57,11 +57,13 @@ def _papers(home: Path) -> Iterator[Figure]:
 
 
 def _gas(home: Path) -> Iterator[Figure]:
+    import bottlings_opened
     import bottlings_scores
     import gas_bench
 
     yield from gas_bench.sum_figures()
     yield from bottlings_scores.figures()
+    yield from bottlings_opened.opened_figures()
 
 
 def _forecast(home: Path) -> Iterator[Figure]:
