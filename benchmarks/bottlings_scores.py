@@ -1,7 +1,7 @@
 """Bottlings by the thousand: how often a worst bottle passed its ceiling, against how often that was stated.
 
-`python benchmarks/bottlings_scores.py --bottlings 10000 --processes 2` takes about an hour of a processor. Each batch of
-beer is bottled by one household in every way: these bottlings are independent, and the intervals exact. With more
+`python benchmarks/bottlings_scores.py --bottlings 10000 --processes 2` takes about an hour of a processor. Each batch
+of beer is bottled by one household in every way: these bottlings are independent, and the intervals exact. With more
 `--households` others bottle the same beer by the book. They are counted beside it without an interval: where a halt
 was taken for an end, all of them have too much gas together. A class holds the bottlings whose stated chance lies in
 it. Its limit is what chance alone surpasses once in a thousand runs where every chance is as stated, by the exact law
