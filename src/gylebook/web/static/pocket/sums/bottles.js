@@ -41,7 +41,7 @@ const lot = (line, field) => {
 };
 
 const bottlesOf = (asked) => {
-  const errors = [], found = [], { label } = asked.fields.bottles;
+  const errors = [], found = [], label = "Bottles";
   asked.word("bottles").split(/\n|\r/).forEach((line, at) => {
     if (!line.trim()) return;
     if (at >= REST.lines) throw new InputError(label, `there are more than ${REST.lines} lines`, "write fewer");
