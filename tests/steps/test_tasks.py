@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -12,9 +14,11 @@ from hypothesis import strategies as st
 from brewing import TWO_CANS, at, brewed, q, setting, shelf_with
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.steps import tasks
 from gylebook.steps.answers import MomentFigure, Urgency
-from gylebook.steps.catalogue import WORDS
+from gylebook.steps.catalogue import WORDS, acts
 from gylebook.steps.conditioning import STEP
+from gylebook.steps.decided import DONE_BY
 from gylebook.steps.decision import Setting
 from gylebook.steps.tasks import Task, due, urgency_at
 
@@ -331,3 +335,11 @@ def test_any_order_of_entries_has_tasks_with_times_and_known_steps(rows: list[tu
         assert task.due_by is None or task.due_by >= task.due_from
         assert task.words
         assert task.why
+
+
+def test_every_work_that_is_ever_due_says_by_which_entries_it_is_done():
+    sources = [Path(tasks.__file__).with_name(name) for name in ("tasks.py", "bottle_tasks.py")]
+    named = set(re.findall(r'"(\w+)"', "\n".join(path.read_text(encoding="utf-8") for path in sources)))
+    assert {"reading", "move", "hops_out"} <= named & set(acts())
+    assert (named & set(acts())) - {"temperature"} <= set(DONE_BY)  # there it is a dimension
+    assert set(DONE_BY) <= set(acts())
