@@ -15,11 +15,16 @@ PAGE = "/dangerous-bottles/"
 
 
 def ways(page):
-    """Where in the page the way to those bottles stands: the names of what it stands in."""
+    """Where in the page the way to those bottles stands: the names of what it stands in.
+
+    Pocket, which opens without the network, carries the advice in itself.
+    """
     return [
         {node.tag for node in link.above()}
         for link in page.below()
-        if link.tag == "a" and (link.attrs.get("href") or "").endswith(PAGE) and words(link).strip() == WORDS
+        if link.tag == "a"
+        and (link.attrs.get("href") or "").endswith((PAGE, "#burst"))
+        and words(link).strip() == WORDS
     ]
 
 
