@@ -64,6 +64,12 @@ def test_an_id_that_comes_again_with_other_content_is_refused_and_keeps_nothing(
     assert JournalEntry.objects.count() == before
 
 
+def test_the_same_words_at_another_act_are_another_entry(owner):
+    cold = {"id": "t1", "brew": "1", "act": "temperature", "values": {"temp": "4 °C"}}
+    assert owner.write(cold)[0]["status"] == "written"
+    assert owner.write({**cold, "act": "vent"})[0]["status"] == "refused"
+
+
 def test_the_same_moment_in_another_zone_is_the_same_entry(owner):
     owner.write(reading())
     assert owner.write(reading(happened_at="2026-11-20T18:30:00+01:00"))[0]["status"] == "already"
