@@ -115,7 +115,7 @@ def listed_shape(listed: Listed, book: OpenBook) -> dict[str, Any]:
     from gylebook.outputs.day_shape import brew_shape
 
     head = (listed.brew, listed.name, listed.stage)
-    return brew_shape(*head, listed.next_due, card_of(listed), book.now, book.prefs.zone, opened=listed.open)
+    return brew_shape(*head, listed.next_due, card_of(listed), now=book.now, zone=book.prefs.zone, opened=listed.open)
 
 
 def _one(book: OpenBook, number: str, entries: int) -> None:

@@ -90,7 +90,8 @@ def revoking(name: str, person: str) -> None:
     from gylebook.store.tokens import revoke
 
     token = revoke(name, person)
-    say("token_revoked", lambda: token_shape(token), lambda: f"Token “{token.name}” of {token.person} opens nothing any more.")
+    words = f"Token “{token.name}” of {token.person} opens nothing any more."
+    say("token_revoked", lambda: token_shape(token), lambda: words)
 
 
 def token_shape(token: Token) -> dict[str, Any]:

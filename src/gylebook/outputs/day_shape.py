@@ -62,9 +62,9 @@ def brew_shape(
     stage: str,
     next_due: datetime | None,
     card: Card | None,
+    *,
     now: datetime,
     zone: tzinfo,
-    *,
     opened: bool,
 ) -> Plain:
     """One brew of a list, its card with it: None where that could not be reckoned."""

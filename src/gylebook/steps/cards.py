@@ -16,7 +16,7 @@ import msgspec
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
-from gylebook.steps.answers import Figure, Urgency
+from gylebook.steps.answers import Urgency
 from gylebook.steps.card_bottles import CardBottles, Short, bottles_of_card, short
 from gylebook.steps.cellar import bottles_left, lots_of
 from gylebook.steps.decided import done_last

@@ -26,7 +26,7 @@ OWN_ERRORS: tuple[tuple[type[errors.GylebookError], int, str], ...] = (
 
 
 def page(request: HttpRequest, status: int, heading: str, what: str, remedy: str = "") -> HttpResponse:
-    """A fault's page, or for a program the same words as JSON; it reads nothing from the database, which may have failed."""
+    """A fault's page, or for a program the same words as JSON; nothing is read from the database."""
     if api_faults.asked_by_a_program(request):
         return api_faults.answer(status, " ".join(part for part in (what, remedy) if part))
     context = {

@@ -64,7 +64,7 @@ def brews(asking: Asking) -> Plain:
     at = asking.desk()
     page = brew_log.brews(at.book, open_only=opened, before=before, limit=limit)
     found = [
-        brew_shape(b.brew, b.name, b.stage, b.next_due, card_of(b), at.now, at.measures.zone, opened=b.open)
+        brew_shape(b.brew, b.name, b.stage, b.next_due, card_of(b), now=at.now, zone=at.measures.zone, opened=b.open)
         for b in page.brews
     ]
     return {"brews": found, "after": page.before, "api": API}
