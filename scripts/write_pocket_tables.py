@@ -1,7 +1,7 @@
 """Write the tables of the sums on the phone from the constants of the book, so that no figure is kept in two places.
 
-    python scripts/write_pocket_tables.py          writes src/gylebook/web/static/pocket/sums/tables.js
-    python scripts/write_pocket_tables.py --check  says whether that file is as it would be written
+python scripts/write_pocket_tables.py          writes src/gylebook/web/static/pocket/sums/tables.js
+python scripts/write_pocket_tables.py --check  says whether that file is as it would be written
 """
 
 from __future__ import annotations

@@ -27,7 +27,7 @@ from gylebook.units import Unit, convert, dimensions, units_of
 
 FILE = Path(__file__).parents[1] / "tests" / "web" / "pocket" / "vectors.json"
 SEED = 20_261_130
-EACH = 300
+EACH = 200
 WORDS = (
     "reading",
     "strength",
@@ -155,7 +155,9 @@ def _amount(base: float, unit: Unit, dimension: str, chance: Random) -> str:
 def _lines(chance: Random) -> str:
     found = []
     for _ in range(chance.randint(1, 4)):
-        size = chance.choice(("500 mL", "330 mL", "0,5 l", "1 L", "0.75 L", "568 ml", "1.5 L", "12 US fl oz", "1 imp pt", "2 L", "355mL"))
+        size = chance.choice(
+            ("500 mL", "330 mL", "0,5 l", "1 L", "0.75 L", "568 ml", "1.5 L", "12 US fl oz", "1 imp pt", "2 L", "355mL")
+        )
         kind = chance.choice(chance.choice(list(NAMES.values())))
         tail = chance.choice(("", "", "", ", first", ", last"))
         found.append(f"{chance.randint(1, 50)} {chance.choice('x×*')} {size} {kind}{tail}")
@@ -229,8 +231,8 @@ def _figure(figure: Figure) -> list[Any]:
 
 def print_of(found: Mapping[str, Any]) -> str:
     """A short print of everything that is shown, workings too."""
-    whole = json.dumps(found, ensure_ascii=False, sort_keys=True).encode()
-    return hashlib.sha256(whole).hexdigest()[:16]
+    whole = json.dumps(found, ensure_ascii=False, separators=(",", ":"))  # as JSON.stringify writes it
+    return hashlib.sha256(whole.encode()).hexdigest()[:16]
 
 
 def kept(found: Mapping[str, Any]) -> dict[str, Any]:

@@ -215,7 +215,7 @@ def parse_number(text: str, field: str) -> float:
         shown = text.strip()[:40]
         problem = f"“{shown}” is not a number" if shown else "nothing was written"
         raise InputError(field, problem, "write digits, such as 21.5 or 21,5")
-    body = match["body"].replace(" ", "")
+    body = re.sub(r"\s", "", match["body"])
     last = max(body.rfind("."), body.rfind(","))
     if last >= 0:
         mark = body[last]

@@ -114,3 +114,13 @@ def test_numbers_are_shown_with_a_true_minus_and_no_negative_zero() -> None:
     assert show(-1.25, 2) == "−1.25"
     assert show(-0.0004, 2) == "0.00"
     assert show(float("nan"), 2) == "not known"
+
+
+def test_any_space_groups_thousands_a_tab_too() -> None:
+    assert [parse_number(text, "Volume") for text in ("1 000", "1\t000", "1\u00a0000", "1\n000,5")] == [
+        1000,
+        1000,
+        1000,
+        1000.5,
+    ]
+    assert read_quantity("1\t000 mL", "volume", "Volume").to("L", "volume") == 1.0
