@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
+if TYPE_CHECKING:  # what only keeps or backs up the book does without arrays
+    import numpy as np
+    from numpy.typing import NDArray
 
 Effect = tuple[str, str]  # whose sort, and its name
 Sum = tuple[tuple[Effect, float], ...]  # effects, each with its weight
@@ -36,6 +38,8 @@ class Posterior:
 
     def of(self, wanted: Sum) -> tuple[float, float]:
         """Mean and variance of a sum of effects."""
+        import numpy as np
+
         weights = np.zeros(len(self.mean))
         fresh = 0.0
         for effect, weight in wanted:
@@ -53,6 +57,8 @@ def told_by(seen: Iterable[Seen], before: Callable[[Effect], float]) -> Posterio
 
     The numbers are put in an order of their own first: the same ones give the same bits in whatever order they come.
     """
+    import numpy as np
+
     rows = sorted(seen)
     effects = sorted({effect for row in rows for effect, _ in row.bears})
     place = {effect: number for number, effect in enumerate(effects)}

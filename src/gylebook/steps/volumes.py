@@ -5,8 +5,6 @@ from __future__ import annotations
 from datetime import datetime
 from math import sqrt
 
-import numpy as np
-
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
 from gylebook.steps.answers import Basis, Figure, Given, Working
@@ -53,6 +51,8 @@ def mark_holds_l(vessel: ev.VesselKept, mark_l: float) -> float | None:
 
     Beyond the outermost marks their error is kept as it is.
     """
+    import numpy as np  # what only keeps or backs up the book does without arrays
+
     pairs = sorted((litres(m.mark), litres(m.holds)) for m in vessel.marks)
     if not pairs:
         return None
