@@ -17,7 +17,7 @@ from gylebook.steps.answers import Answer, MomentFigure, Urgency
 from gylebook.steps.conditioning import STEP, dangerous_bottles
 
 OPEN, VENT, BURST, TAKE = STEP.acts
-FIRST_LAST = (lot(first=True, count=24), lot("swing_top", 12, "330", last=True))
+FIRST_LAST = (lot(first=True, count=33), lot("swing_top", 12, "330", last=True))
 
 
 def answer(brew: Brew, days: float, *things: ev.Event, **texts: str) -> Answer:

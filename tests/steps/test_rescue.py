@@ -68,7 +68,7 @@ def test_twice_the_sugar_is_told_in_order_the_cold_first() -> None:
 
 def test_a_hot_summer_to_come_is_something_to_do_in_time_and_no_danger_yet() -> None:
     found = plan(grams="150", where=HOT_JULY)
-    assert found.urgency is Urgency.ACT
+    assert found.urgency is Urgency.WAIT
     first = moments(found)["rescue_by"]
     assert (first.year, first.month) == (2027, 7)
     assert "by Thu 1 Jul 2027" in deed(found, "cold").words or "Jul 2027" in deed(found, "cold").words

@@ -17,6 +17,7 @@ from gylebook.units import show
 DAY = timedelta(days=1)
 VENT_C = 4.0  # bottles are vented cold; so it is taken where no temperature was written
 _MOST_DAYS = 3650.0
+_HALF_A_DAY = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +31,14 @@ class Age:
 
     @property
     def words(self) -> str:
-        """The age in words: 15 days at 14 °C are like 6 at 20 °C."""
-        return f"{_days(self.days)} at {show(self.mean_c, 0)} °C are like {show(self.days_at_20c, 0)} at 20 °C"
+        """The age in words: 15 days at 14 °C are like 6 at 20 °C; 15 days at 20 °C are themselves."""
+        if self.days < _HALF_A_DAY:
+            return "filled just now"
+        days, at_20 = show(self.days, 0), show(self.days_at_20c, 0)
+        words = f"{_days(self.days)} at {show(self.mean_c, 0)} °C"
+        if days == at_20 and show(self.mean_c, 0) == "20":
+            return words
+        return f"{words} {'is' if days == '1' else 'are'} like {at_20} at 20 °C"
 
 
 def _days(days: float) -> str:

@@ -17,7 +17,8 @@ WARMED_C = 22.0  # bottles that are too cold are brought to 18 to 22 °C
 FROM_CHANCE = 0.01  # below it a chance is told as "under 1 %", and nothing is done for it
 _POINTS = 1024
 _NEARLY = timedelta(days=1)  # nobody opens one at the hour
-_LIVELY = 3  # of five, as a hand feels it
+_LIVELY, _FLAT = 3, 2  # of five, as a hand feels it
+_WEEK = timedelta(days=7)
 # Of the gas still to be made; the second where even half of it may be too much as warm as they stand now.
 _HALF, _QUARTER = 0.5, 0.25
 
@@ -99,6 +100,21 @@ def opened_since(brew: Brew, since: datetime | None) -> bool:
     if since is None:
         return False
     return any(k.at >= since for k in brew.kept if isinstance(k.event, ev.Opened | ev.Tasted))
+
+
+def another_at(brew: Brew, times: BottleTimes, check: Check) -> datetime | None:
+    """When another is opened, where the last one was flat though the gas should be there; None where none is wanted.
+
+    The cool would keep them flat, should it be the yeast. Two flat ones are no matter of a cap; where they may come to
+    hold too much, the cool comes first.
+    """
+    first, opened = times.carbonated[0], brew.all(ev.Opened)
+    if check.sooner or first is None or moved_since(brew, times):
+        return None
+    flat = [k for k in opened if k.at >= first and k.event.fizz is not None and k.event.fizz <= _FLAT]
+    if len(flat) != 1 or flat[0] is not opened[-1] or flat[0].event.gushed or brew.all(ev.Tasted):
+        return None
+    return flat[0].at + _WEEK
 
 
 def wants_early(brew: Brew, times: BottleTimes, check: Check) -> bool:

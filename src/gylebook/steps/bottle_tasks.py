@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Urgency
-from gylebook.steps.bottle_check import Check, check_of, cool_at, moved_since, opened_since, wants_early
+from gylebook.steps.bottle_check import Check, another_at, check_of, cool_at, moved_since, opened_since, wants_early
 from gylebook.steps.bottle_kinds import pressure_bar
 from gylebook.steps.bottle_store import present_c
 from gylebook.steps.bottle_times import BottleTimes, bottle_times
@@ -17,10 +17,12 @@ from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz
 from gylebook.steps.place_words import at_place
 from gylebook.steps.task import Task
-from gylebook.steps.warmth import place_at
+from gylebook.steps.warmth import place_at, place_range_c
 from gylebook.units import show
 
 DAY = timedelta(days=1)
+_AHEAD = timedelta(days=14)
+_MONTHS = timedelta(days=56)
 _TAME_FIZZ = 4
 _TAME_VOL = 3.5  # a bottle with more than this foams over when it is opened
 _EARLY_POINTS = 2.0
@@ -43,7 +45,9 @@ def of_bottles(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...] | 
         return alarm
     check = check_of(brew, setting, gas, found)
     opening = [] if any(task.act == "open_bottle" for task in alarm) else _opening(brew, found, check)
-    cool = [] if any(task.act == "move" for task in alarm) else _place(brew, found, check)
+    # An alarm that is due in a summer to come leaves room for what the cold of today asks for.
+    moved = any(task.act == "move" and task.due_from <= _there_since(brew) for task in alarm)
+    cool = [] if moved else _place(brew, found, check)
     return [*alarm, *opening, *cool, *_drink(brew, found)]
 
 
@@ -112,7 +116,26 @@ def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: d
         words = "Chill these bottles and keep them cold"
         return [Task(brew.id, "conditioning", words, f"{why} {_KEEP_AWAY}", Urgency.DANGER, at, None, "move")]
     why = f"{why} {_CARRY_COLD}"
+    warm_at = _too_warm_from(brew, setting, min(lot.bottle.warmest_c(gas.total.best, gas.worst) for lot in unfit))
+    at = max(at, warm_at) if warm_at is not None else at
     return [Task(brew.id, "conditioning", "Keep these bottles cool", why, Urgency.ACT, at, None, "move")]
+
+
+def _too_warm_from(brew: Brew, setting: Setting, fit_below_c: float) -> datetime | None:
+    """Two weeks before the first month in which their place is too warm; None where that month is not known.
+
+    Counted from when they came to stand there, so that it does not change from day to day.
+    """
+    first = _there_since(brew).astimezone(setting.zone).replace(day=1, hour=9, minute=0, second=0, microsecond=0)
+    for ahead in range(12):
+        year, month = divmod(first.month - 1 + ahead, 12)
+        begins = first.replace(year=first.year + year, month=month + 1)
+        span = place_range_c(setting.shelf, place_at(brew), begins.month)
+        if span is None:
+            return None
+        if span[1] >= fit_below_c:
+            return begins - _AHEAD
+    return None
 
 
 def _bursting(brew: Brew, setting: Setting, gas: Fizz, unfit: list[Lot], at: datetime, *, tame: bool) -> Task | None:
@@ -136,6 +159,11 @@ def _bursting(brew: Brew, setting: Setting, gas: Fizz, unfit: list[Lot], at: dat
     )
     words = "Cool these bottles where they stand, boxed"
     return Task(brew.id, "conditioning", words, why, Urgency.DANGER, at, None, "move")
+
+
+def _there_since(brew: Brew) -> datetime:
+    """When the bottles came to stand where they do."""
+    return max(k.at for k in brew.kept if isinstance(k.event, ev.Bottled | ev.Moved))
 
 
 def _opening(brew: Brew, found: BottleTimes, check: Check) -> list[Task]:
@@ -172,13 +200,20 @@ def _early_one(brew: Brew, found: BottleTimes, check: Check) -> Task:
 
 def _place(brew: Brew, found: BottleTimes, check: Check) -> list[Task]:
     """To the warmth where they would stay flat, to the cool once they are carbonated."""
-    if found.ready is None:
+    since = _there_since(brew)
+    if found.ready is None or found.ready - since > _MONTHS:
         if check.warming_is_danger:
             return []
-        since = max(k.at for k in brew.kept if isinstance(k.event, ev.Bottled | ev.Moved))
         why = "Where they stand it is too cold: they are not carbonated before they are warmed. Add no sugar."
+        if found.ready is not None:
+            why = "Where they stand it takes months: the cold slows the yeast, and may stop it. Add no sugar."
         words = "Bring the bottles to 18 to 22 °C"
         return [Task(brew.id, "conditioning", words, why, Urgency.ACT, since, None, "move", about="warmth")]
+    again = another_at(brew, found, check)
+    if again is not None:
+        why = "One flat bottle may be its cap alone; the cool would keep them flat, should it be the yeast."
+        words = "Open another, and see whether it is flat too"
+        return [Task(brew.id, "conditioning", words, why, Urgency.MEASURE, again, again + 7 * DAY, "open_bottle")]
     at = cool_at(brew, found, check)
     if at is None or moved_since(brew, found):
         return []

@@ -34,7 +34,8 @@ from gylebook.steps.fields import LONG_TEXT, TEXT, Field
 from gylebook.steps.filling import FILL, FILLING, standing_of
 from gylebook.steps.fizz import Fizz, fizz_of, intended_of
 from gylebook.steps.lines import read_bottle_lots
-from gylebook.steps.priming_after import overruled
+from gylebook.steps.priming_after import LET_OUT, overruled, too_much
+from gylebook.steps.priming_litres import litres_findings
 from gylebook.steps.warmth import beer_temp_c
 from gylebook.steps.what_if import with_entry
 from gylebook.units import Quantity, show
@@ -81,11 +82,11 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     main = max(used, key=lambda fill: fill[1] * fill[0].size_l)[2] if used else gas
     figures += _pressures(brew, setting, main, store)
     return Answer(
-        _not_yet(brew, gas, headline),
+        _not_yet(brew, setting, gas, headline),
         f"{_why(main, tuple(fill[0] for fill in used or fills), store)} {why_these}".strip(),
-        _urgency(gas, used, store),
+        Urgency.DANGER if too_much(brew, setting, gas) else _urgency(gas, used, store),
         tuple(figures),
-        (*(found.findings if found else ()), *_findings(brew, gas, fills, store)),
+        (*(found.findings if found else ()), *litres_findings(brew, setting), *_findings(brew, gas, fills, store)),
         tuple(_option(bottle, full, gas, store) for bottle, full, gas in fills),
         missing=_missing(wanted, brew, known=known),
         cautions=CAUTIONS,
@@ -108,7 +109,7 @@ def _filled_already(brew: Brew, setting: Setting, wanted: Asked, store: float) -
         _why(gas, bottles, store),
         _urgency(gas, fills, store),
         tuple(_pressures(brew, setting, gas, store)),
-        tuple(_findings(brew, gas, fills, store)),
+        (*litres_findings(brew, setting), *_findings(brew, gas, fills, store)),
         tuple(_option(bottle, bottle.count, gas, store) for bottle in bottles),
         missing="" if "store" in wanted else "How warm can it get where they stand?",
         cautions=CAUTIONS,
@@ -202,9 +203,11 @@ def _unknown(litres: Figure) -> str:
     return f"{words} {halves} × 500 mL or {thirds} × 330 mL."
 
 
-def _not_yet(brew: Brew, gas: Fizz, headline: str) -> str:
-    """The headline, behind the warning that it is no work for today where the beer is not known to be finished."""
+def _not_yet(brew: Brew, setting: Setting, gas: Fizz, headline: str) -> str:
+    """The headline, behind the warning that it is no work for today where it is too much for glass, or not finished."""
     if gas.outlook.finished is True:
+        if too_much(brew, setting, gas):
+            return f"Too much for glass, with {show(gas.total.best, 1)} volumes. {LET_OUT}"
         return headline
     if brew.last(ev.Primed) is not None:
         return f"Primed, but not known to be finished: unless it is, let it finish under an airlock. {headline}"
@@ -319,7 +322,8 @@ def _bottle(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Settin
         lacking = "; ".join(gas.outlook.missing) or "the evidence is thin"
         text = f"It was not known to be finished: {lacking}. Watch these bottles, keep them cool, open one early."
         findings.insert(0, Finding(Urgency.ACT, text, "Is there one plastic bottle to squeeze?", key="not_finished"))
-    findings += _of_amount(brew, setting, lots, event)
+    less = litres_findings(after, setting)
+    findings += [*less, *(f for f in _of_amount(brew, setting, lots, event) if not less or f.key != "less_beer")]
     return Decision(((at, event),), tuple(findings))
 
 

@@ -23,19 +23,22 @@ from gylebook.steps.conditioning_danger import dangerous_bottles, vent_plan
 from gylebook.steps.conditioning_figures import Cellared, days_ahead, days_given, figures_of
 from gylebook.steps.conditioning_fizz import causes_findings, diagnosis, opened_findings, pattern_findings
 from gylebook.steps.conditioning_next import next_thing, of_height, outside_bar
+from gylebook.steps.conditioning_place import Said, place_first
 from gylebook.steps.decision import Setting, Step
 from gylebook.steps.fields import QUANTITY, Field
 from gylebook.steps.fizz import EARLY_VOL, Fizz, fizz_of
 from gylebook.steps.gas_budget import ahead, budget, past_by
 from gylebook.steps.priming_after import overruled
-from gylebook.steps.rescue_answer import with_plan
+from gylebook.steps.priming_cold import dose_of_the_cold
+from gylebook.steps.priming_litres import litres_findings
+from gylebook.steps.rescue import Rescue
+from gylebook.steps.rescue_answer import plan_of, with_plan
 from gylebook.steps.warmth import beer_temp_c, place_at
 from gylebook.units import show
 
 __all__ = ["STEP", "answer", "dangerous_bottles"]
 
 _MUCH_VOL = 4.0
-_FRIDGE_C = 5.0
 
 ASK = (
     sums_fields.temperature("temp", "What if they get as warm as", possible=(0.0, 50.0)),
@@ -48,12 +51,13 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     """How far the bottles are, what pressure they hold, and what to do next; with the rescue plan where one is due."""
     wanted = Asked(ASK, asked)
     gas = fizz_of(brew, setting)
-    found = _answer(brew, setting, wanted, gas)
-    supposed = any(field.name in wanted for field in ASK)
-    return found if supposed else with_plan(found, brew, setting, gas)
+    if any(field.name in wanted for field in ASK):
+        return _answer(brew, setting, wanted, gas, None)
+    plan = plan_of(brew, setting, gas)
+    return with_plan(_answer(brew, setting, wanted, gas, plan), brew, setting, gas, plan)
 
 
-def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz) -> Answer:
+def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz, plan: Rescue | None) -> Answer:
     times = bottle_times(brew, setting.shelf, gas.outlook.original.value)
     age = age_at(brew, setting.shelf, setting.now)
     if times is None or age is None:
@@ -71,19 +75,24 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz) -> Answer:
     findings = [
         *pressure_findings(gas, bottles, warm, present_c(brew, setting) if "temp" not in wanted else warm),
         *opened_findings(brew, setting, age, gas),
+        *litres_findings(brew, setting),
+        *dose_of_the_cold(brew, setting, gas.outlook),
         *overruled(brew),
         *uphill,
     ]
+    if plan is not None and plan.far:  # it is told, and presses nobody yet
+        findings = [
+            replace(f, urgency=Urgency.WAIT) if f.key == "not_fit" and f.urgency is Urgency.ACT else f for f in findings
+        ]
     headline, urgency, why = _early_words(gas) if _early(gas) else next_thing(brew, setting, state)
     worst = min((f.urgency for f in findings), key=_rank, default=Urgency.NOTHING)
     options = (*chances_ahead(times, setting.now, setting.zone, (days_given(age),)), *diagnosis(brew, age))
     if worst is Urgency.DANGER or _early(gas):
         options = (*days_ahead(brew, setting, gas, here.value), *vent_plan(max(gas.total.best, 0.5)))
-    cool = [bottle.warmest_c(gas.total.best, gas.worst) for bottle in bottles if not bottle.never]
-    if worst is Urgency.ACT and any(f.key == "not_fit" for f in findings):
-        headline = f"Find them a place that stays below {int(min(cool))} °C; carry them there cold. {headline}"
-    if worst is Urgency.DANGER and not _early(gas):
-        headline = _cool_now(min(cool, default=float("-inf")), wanted)
+    cool = min((b.warmest_c(gas.total.best, gas.worst) for b in bottles if not b.never), default=float("-inf"))
+    if not _early(gas):
+        unfit = any(f.key == "not_fit" for f in findings)
+        headline = place_first(headline, worst if unfit else Urgency.NOTHING, cool, Said(setting, wanted, plan, age))
     return Answer(
         headline,
         why,
@@ -115,15 +124,6 @@ def _worst_figures(brew: Brew, setting: Setting, wanted: Asked) -> tuple[Figure 
     )
     when = past_by(found, ahead(found, brew, setting)) if asked is None and outside is None else None
     return (found.worst_warm, found.chance, *((when,) if when is not None else ()))
-
-
-def _cool_now(below_c: float, wanted: Asked) -> str:
-    """The headline of bottles that their place is dangerous for: nothing else that touches them stands beside it."""
-    keep = f"below {int(below_c)} °C" if below_c >= _FRIDGE_C else "cold, as in a fridge"
-    asked = wanted.number("temp")
-    if asked is not None:
-        return f"At {show(asked, 0)} °C they may burst: keep them {keep}."
-    return f"Cool these bottles now, where they stand and boxed; carry them only cold, and keep them {keep}."
 
 
 _ORDER = (Urgency.DANGER, Urgency.ACT, Urgency.MEASURE, Urgency.WAIT, Urgency.NOTHING)
@@ -162,7 +162,7 @@ def _early(gas: Fizz) -> bool:
 def _danger(brew: Brew, setting: Setting, gas: Fizz, here: Figure, warm: float) -> Answer:
     # A bottle that gushed or burst shows more gas than is reckoned, unless much was to be expected.
     known = gas.worst if gas.worst > _MUCH_VOL or not _wild(brew) else None
-    found = dangerous_bottles(known, max(here.value, warm))
+    found = dangerous_bottles(known, max(here.value, warm), worst=True)
     why = (
         "A bottle burst or gushed: the others share its cause."
         if _wild(brew)

@@ -28,7 +28,7 @@ _NIGHT_C = 8.0
 _MOST_VOL = 12.0  # beyond it the chart says nothing, and the bottle has burst long before
 
 
-def dangerous_bottles(volumes: float | None = None, warm_c: float = 20.0) -> Answer:
+def dangerous_bottles(volumes: float | None = None, warm_c: float = 20.0, *, worst: bool = False) -> Answer:
     """What to do with bottles that burst, gush or are over-primed; no brew is needed.
 
     Parameters
@@ -37,6 +37,8 @@ def dangerous_bottles(volumes: float | None = None, warm_c: float = 20.0) -> Ans
         The gas in them, where it is known; else the case of 4.5 volumes is told.
     warm_c
         How warm they are now.
+    worst
+        Whether that is the gas of the worst of them, and not of each.
     """
     known = volumes is not None
     gas = 4.5 if volumes is None else min(max(volumes, 0.5), _MOST_VOL)
@@ -62,7 +64,7 @@ def dangerous_bottles(volumes: float | None = None, warm_c: float = 20.0) -> Ans
         )
     )
     warm, cold = figures[0].value, figures[-1].value
-    whose = "These" if known else "At 4.5 volumes they"
+    whose = ("The worst of these may" if worst else "These") if known else "At 4.5 volumes they"
     return Answer(
         "Stop. Keep away and cool them where they stand; then keep them cold, drink soon or pour away cold.",
         f"{whose} make {show(warm, 1)} bar at {show(warm_c, 0)} °C and {show(cold, 1)} at {VENT_C:g} °C: cold takes "

@@ -12,6 +12,7 @@ from gylebook.steps.fizz import Fizz
 from gylebook.units import show
 
 FLAT, WILD = 2, 5
+_DONE = 0.9  # of the gas: a bottle that is flat by then will not become lively by itself
 
 
 def opened_findings(brew: Brew, setting: Setting, age: Age, gas: Fizz) -> list[Finding]:
@@ -22,7 +23,8 @@ def opened_findings(brew: Brew, setting: Setting, age: Age, gas: Fizz) -> list[F
     found = []
     then = age_at(brew, setting.shelf, last.at) or age
     felt = last.event.fizz
-    if felt is not None and felt <= FLAT and not last.event.gushed:
+    # What was flat in the cold is no news once the gas has come.
+    if felt is not None and felt <= FLAT and not last.event.gushed and not then.share.best < _DONE <= age.share.best:
         found.append(_flat(brew, then, last.seq))
     if felt is not None and felt >= WILD and not last.event.gushed:
         text = "Wild, though it did not gush: chill the rest, and open each cold, over a sink."
@@ -39,7 +41,7 @@ def causes_findings(gas: Fizz) -> list[Finding]:
 def _flat(brew: Brew, age: Age, seq: int) -> Finding:
     like = age.words
     done = f"about {show(100 * age.share.best, 0)} % done"
-    if age.share.best < 0.9:
+    if age.share.best < _DONE:
         need = max(1.0, 14.0 - age.days_at_20c)
         text = (
             f"Flat for now: {like}, {done}. Bring them to 20 °C for {show(need, 0)} days, turn each once, then open "

@@ -9,7 +9,7 @@ from gylebook.science.carbon_dioxide import ambient_pressure_bar
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.asked import BAR, Asked, figure, within
 from gylebook.steps.bottle_age import Age
-from gylebook.steps.bottle_check import Check, moved_since, opened_since, wants_early
+from gylebook.steps.bottle_check import Check, another_at, moved_since, opened_since, wants_early
 from gylebook.steps.bottle_kinds import pressure_bar
 from gylebook.steps.bottle_times import BottleTimes
 from gylebook.steps.chances import LEAST_SHOWN, chance_words
@@ -42,15 +42,20 @@ def next_thing(brew: Brew, setting: Setting, state: Cellared) -> Said:
         return f"{words}. Add no sugar.", Urgency.ACT, why
     if not opened_since(brew, times.carbonated[0]):
         return (*_opening(brew, setting, times, check), why)
+    again = another_at(brew, times, check)
+    if again is not None:
+        one = "Open another, chilled: is it flat too? One may be its cap alone."
+        if setting.now < again:
+            on = on_words(again, setting.now, setting.zone)
+            one = f"Leave them warm, and open another {on}: one flat bottle may be its cap alone."
+        return one, Urgency.WAIT if setting.now < again else Urgency.MEASURE, why
     return (*_standing(brew, setting, state), why)
 
 
 def _why(age: Age, times: BottleTimes, now: datetime) -> str:
     share = [show(100 * end, 0) for end in (age.share.best, age.share.low, age.share.high)]
-    why, chance = (
-        f"{age.words}: {share[0]} % of the gas is there ({share[1]} to {share[2]}).",
-        times.progress.chance(now),
-    )
+    words, chance = age.words, times.progress.chance(now)
+    why = f"{words[:1].upper()}{words[1:]}: {share[0]} % of the gas is there ({share[1]} to {share[2]})."
     if chance <= 1.0 - LEAST_SHOWN:
         why = f"{why} The chance that they are carbonated today is {chance_words(chance)}."
     cold = age.mean_c < _SLEEPS_C and age.share.best < 0.9

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from gylebook.journal import events as ev
-from gylebook.journal.state import Brew, Kept
+from gylebook.journal.state import Brew
 from gylebook.science import priming
 from gylebook.science.interval import Span
 from gylebook.steps import volumes, warmth
@@ -36,13 +36,13 @@ from gylebook.steps.makeup import grams
 from gylebook.steps.opened import Opened, opened_of, vents_of
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.outlook_gates import UNTRUSTED
+from gylebook.steps.priming_litres import USUAL_BOTTLE_L, primed_in_parts, shared_over
 from gylebook.steps.priming_measure import dosed
 from gylebook.units import show
 
 if TYPE_CHECKING:
     from gylebook.forecast.gas import Charge, Draws, Later, Vent
 
-_USUAL_BOTTLE_L = 0.5
 _MOST_TO_COME_VOL = 40.0  # all of a very strong wort; beyond it a log holds slips
 # What may still come in a beer whose readings lie level: a hydrometer cannot promise less than one point.
 DONE = Span(0.0, 0.0, 0.53)
@@ -54,16 +54,12 @@ def span_of(found: Figure) -> Span:
     return Span(found.low, found.value, found.high)
 
 
-def litres_of(found: Figure) -> Span:
-    """Litres that sugar can be shared over: never quite nothing, whatever the log leaves."""
-    return Span(max(found.low, 0.05), max(found.value, 0.1), max(found.high, 0.15))
-
-
 @dataclass(frozen=True, slots=True)
 class Primed:
     """All priming sugar of a brew: its gas [vol], the dose [g/L of table sugar], and where it was written.
 
-    `litres` is the most beer that any of it was shared over.
+    `litres` is the most beer that any of it was shared over. Beer that was primed `in_parts` counts as its liveliest
+    part.
     """
 
     gas: Span
@@ -72,60 +68,40 @@ class Primed:
     givens: tuple[Given, ...]
     times: int
     litres: float
+    in_parts: bool = False
 
 
 def primed_of(brew: Brew, setting: Setting) -> Primed | None:
-    """What priming gives, all entries added up; None where none was written."""
+    """What priming gives, all entries added up, or of its liveliest part; None where none was written."""
     entries = brew.all(ev.Primed)
     if not entries:
         return None
-    parts, doses, givens = [], 0.0, []
+    parts, doses, givens = [], [], []
     uneven, most_l = 0.0, 0.0
     for kept in entries:
         event = kept.event
-        litres, basis = _shared_over(brew, setting, kept)
+        litres, basis = shared_over(brew, setting, kept)
         total = grams(event.mass) * (_bottles_of(event, litres.best) if event.how == "each bottle" else 1.0)
         sugar = _known_sugar(event.sugar)
         dose = dosed(event.measured, sugar, event.how, event.mass, setting.shelf)
         parts.append(dose.of(sugared(total, sugar, litres)))
-        doses += sucrose_equivalent_g_per_l(total, sugar, litres.best)
+        doses.append(sucrose_equivalent_g_per_l(total, sugar, litres.best))
         uneven, most_l = max(uneven, dose.uneven), max(most_l, litres.best)
         by = f" by {event.measured}" if event.measured else ""
         words = f"{event.mass} of {sugar.replace('_', ' ')}{by} for the {event.how}, {show(litres.best, 1)} L"
         givens.append(Given("priming", words, basis, f"entry {kept.seq}", kept.seq))
-    return Primed(together(*parts), doses, uneven, tuple(givens), len(entries), most_l)
+    if primed_in_parts(brew, setting, entries):  # which bottles hold which part is not written
+        liveliest = max(parts, key=lambda part: part.best)
+        return Primed(liveliest, max(doses), uneven, tuple(givens), len(entries), most_l, in_parts=True)
+    return Primed(together(*parts), sum(doses), uneven, tuple(givens), len(entries), most_l)
 
 
 def _known_sugar(key: str) -> str:
     return key if key in priming.PRIMING_SUGARS else "sucrose"  # an unknown sugar counts as the strongest
 
 
-def _shared_over(brew: Brew, setting: Setting, kept: Kept[ev.Primed]) -> tuple[Span, Basis]:
-    """The beer that an addition was shared over, as written, else as reckoned."""
-    event = kept.event
-    if event.how == "each bottle" and event.volume is not None:
-        litres = event.volume.to("L", "volume")
-        return Span(litres * 0.98, litres, litres * 1.02), Basis.MEASURED
-    if event.volume is not None:
-        litres = max(event.volume.to("L", "volume"), 0.1)
-        return Span(max(litres - 0.5, 0.05), litres, litres + 0.5), Basis.MEASURED
-    bottled = brew.first(ev.Bottled)
-    if event.how == "each bottle" and event.bottles:
-        size = _mean_size_l(bottled) or _USUAL_BOTTLE_L
-        litres = size * event.bottles
-        return Span(litres * 0.98, litres, litres * 1.02), Basis.RECKONED
-    return litres_of(volumes.in_vessel_l(brew, setting.shelf, kept.at)), Basis.RECKONED
-
-
-def _mean_size_l(bottled: Kept[ev.Bottled] | None) -> float | None:
-    if bottled is None:
-        return None
-    count = sum(lot.count for lot in bottled.event.lots)
-    return sum(lot.count * lot.size.to("L", "volume") for lot in bottled.event.lots) / count if count else None
-
-
 def _bottles_of(event: ev.Primed, litres: float) -> float:
-    return float(event.bottles) if event.bottles else max(1.0, litres / _USUAL_BOTTLE_L)
+    return float(event.bottles) if event.bottles else max(1.0, litres / USUAL_BOTTLE_L)
 
 
 @dataclass(frozen=True, slots=True)

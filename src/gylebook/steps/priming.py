@@ -18,13 +18,14 @@ from gylebook.steps.bottle_stock import count_for, planned
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, COUNT, TEXT, Field
-from gylebook.steps.fizz import later_of, litres_of, primed_of, span_of, to_come_of, warmest_of
+from gylebook.steps.fizz import later_of, primed_of, span_of, to_come_of, warmest_of
 from gylebook.steps.gas_parts import residual_of, together
 from gylebook.steps.makeup import grams
 from gylebook.steps.outlook import Outlook, gas_words, outlook
-from gylebook.steps.priming_after import already, forgotten
+from gylebook.steps.priming_after import PARTS, already, forgotten
 from gylebook.steps.priming_by_hand import coarse
 from gylebook.steps.priming_case import ASK, INTO, Case
+from gylebook.steps.priming_cold import dose_of_the_cold
 from gylebook.steps.priming_dose import (
     CAUTIONS,
     SUGAR_CHOICES,
@@ -40,8 +41,10 @@ from gylebook.steps.priming_dose import (
     sugar_options,
     sugar_words,
 )
+from gylebook.steps.priming_litres import fewer_l, litres_findings, litres_of, primed_in_parts
 from gylebook.steps.priming_measure import MEASURED, MEASURES, dosed, mass_of
 from gylebook.steps.readings import latest_first
+from gylebook.steps.what_if import with_entry
 from gylebook.units import show
 
 _WRONG_LITRES = 1.08
@@ -238,7 +241,8 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
         raise InputError(_INTO.label, f"{spoons} is next to nothing", "choose each bottle, or count them all")
     dose = dosed(event.measured, event.sugar, event.how, event.mass, setting.shelf)
     given = outcome(base, total_g, event.sugar, event.how, dose)
-    before = primed_of(brew, setting)
+    parts = primed_in_parts(brew, setting, brew.all(ev.Primed), event)
+    before = None if parts else primed_of(brew, setting)
     if before is not None:
         given = Outcome(
             given.grams,
@@ -252,7 +256,11 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     broken = (*rails(given, bottles, store), *_both(brew, event), *_gate(found))
     if broken and not event.against_advice:
         raise Refused(_refusal(given, found, broken, store))
-    findings = [*broken, *advice(given, bottles, store)]
+    after = with_entry(brew, at, event)
+    findings = [*broken, *advice(given, bottles, store), *litres_findings(after, setting)]
+    findings += dose_of_the_cold(after, setting, found)
+    if parts:
+        findings.append(Finding(Urgency.NOTHING, PARTS, "Are the caps of the parts marked apart?", key="in_parts"))
     if event.how == "each bottle" and event.measured in {"", "scale"}:
         findings += coarse(grams(event.mass), setting.shelf)
     if before is not None:
@@ -301,7 +309,7 @@ def _count(event: ev.Primed, base: Base) -> float:
 
 def _base_at(brew: Brew, setting: Setting, event: ev.Primed, at: datetime, found: Outlook) -> Base:
     if event.volume is not None:
-        written = event.volume.to("L", "volume")
+        written = fewer_l(with_entry(brew, at, event), setting, event) or event.volume.to("L", "volume")
         litres = Span(max(written - 0.3, 0.05), written, written + 0.3)
     elif event.how == "each bottle" and event.bottles:
         written = event.bottles * _USUAL_BOTTLE_L

@@ -7,10 +7,12 @@ from gylebook.journal.state import Brew
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Answer, Finding, Urgency
 from gylebook.steps.bottle_kinds import GLASS_CAUTIONS
+from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Setting
-from gylebook.steps.fizz import fizz_of
+from gylebook.steps.fizz import Fizz, fizz_of
 from gylebook.steps.makeup import grams
 from gylebook.steps.priming_case import Case
+from gylebook.steps.priming_cold import dose_of_the_cold
 from gylebook.steps.priming_dose import (
     CAUTIONS,
     Base,
@@ -22,7 +24,32 @@ from gylebook.steps.priming_dose import (
     rails,
     slips,
 )
+from gylebook.steps.priming_litres import litres_findings
 from gylebook.units import show
+
+LET_OUT = "Do not bottle it: let it ferment out under an airlock, then prime anew."
+PARTS = (
+    "Each part is primed by itself. Which bottles hold which is not written, so all of them count as the livelier "
+    "part: the others hold less."
+)
+
+
+def too_much(brew: Brew, setting: Setting, fizz: Fizz) -> tuple[Finding, ...]:
+    """What speaks against bottling beer that is primed already, whatever the glass; empty where nothing does."""
+    if fizz.primed is None:
+        return ()
+    litres = fizz.primed.litres
+    bottles, _ = bottles_in_use(brew, setting.shelf, litres, setting.full_bottles())
+    return rails(_given(brew, fizz), bottles, store_c(brew, setting.shelf).value)
+
+
+def _given(brew: Brew, fizz: Fizz) -> Outcome:
+    assert fizz.primed is not None
+    last = brew.all(ev.Primed)[-1].event
+    primed = fizz.primed
+    return Outcome(
+        grams(last.mass), "sucrose", fizz.total, fizz.worst, primed.dose_g_per_l, fizz.priming, primed.uneven
+    )
 
 
 def already(brew: Brew, setting: Setting, case: Case) -> Answer:
@@ -31,23 +58,17 @@ def already(brew: Brew, setting: Setting, case: Case) -> Answer:
     assert fizz.primed is not None
     entries = brew.all(ev.Primed)
     primed = fizz.primed
-    given = Outcome(
-        grams(entries[-1].event.mass),
-        "sucrose",
-        fizz.total,
-        fizz.worst,
-        primed.dose_g_per_l,
-        fizz.priming,
-        primed.uneven,
-    )
+    given = _given(brew, fizz)
     findings = [*rails(given, case.bottles, case.store.best), *advice(given, case.bottles, case.store.best)]
-    findings += overruled(brew)
-    if len(entries) > 1:
+    findings += [*overruled(brew), *litres_findings(brew, setting), *dose_of_the_cold(brew, setting, fizz.outlook)]
+    if primed.in_parts:
+        findings.insert(0, Finding(Urgency.NOTHING, PARTS, "Are the caps of the parts marked apart?", key="in_parts"))
+    elif len(entries) > 1:
         text = f"Sugar is written {len(entries)} times. Added up it gives {show(fizz.total.best, 1)} volumes."
         findings.insert(0, Finding(Urgency.ACT, text, "Was it really added twice?", entries[-1].seq, "primed_twice"))
     danger = any(f.urgency is Urgency.DANGER for f in findings)
     words = f"Primed: {show(fizz.total.best, 1)} volumes ({show(fizz.total.low, 1)} to {show(fizz.total.high, 1)}). "
-    words += "Too much: see what to do with such bottles." if danger else "Add no more."
+    words += _then(brew, danger=danger)
     litres = Span(primed.litres, primed.litres, primed.litres)
     base = Base(litres, fizz.residual, fizz.to_come, fizz.givens, case.base.later, case.base.bottles)
     # Until it is bottled nobody knows how much there was; then the bottles tell.
@@ -63,6 +84,12 @@ def already(brew: Brew, setting: Setting, case: Case) -> Answer:
         cautions=(*CAUTIONS, *GLASS_CAUTIONS),
         assumed=tuple(case.assumed),
     )
+
+
+def _then(brew: Brew, *, danger: bool) -> str:
+    if not danger:
+        return "Add no more."
+    return "Too much: see what to do with such bottles." if brew.all(ev.Bottled) else f"Too much for glass. {LET_OUT}"
 
 
 def overruled(brew: Brew) -> tuple[Finding, ...]:

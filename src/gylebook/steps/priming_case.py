@@ -20,7 +20,6 @@ from gylebook.steps.fizz import (
     DONE,
     filled_bottles,
     later_of,
-    litres_of,
     span_of,
     to_come_of,
     wanted_vol,
@@ -31,6 +30,7 @@ from gylebook.steps.lines import read_bottle_lots
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.priming_by_hand import Bench, each_g
 from gylebook.steps.priming_dose import SUGAR_CHOICES, Base, Outcome, outcome
+from gylebook.steps.priming_litres import litres_of
 from gylebook.steps.priming_measure import BY_BOTTLE, MEASURED, dosed, scale_step_g
 from gylebook.units import Quantity, show
 

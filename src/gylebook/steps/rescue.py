@@ -32,6 +32,7 @@ CAUTIONS = (
 )
 _POINTS = 2048
 _EVENS = 0.5
+_WEEKS = timedelta(days=28)  # a deadline so far off presses nobody yet
 _WHOLE_C = Shown("°C", "temperature", 0)
 _CRATE = 20  # bottles that stand close together and cool as one
 _NEAR_C = 2.0  # so near to the cold that it counts as cold
@@ -40,11 +41,20 @@ _COOLING_SOURCES = ("newton_cooling", "vessel_cooling_estimate", "common_practic
 
 @dataclass(frozen=True, slots=True)
 class Rescue:
-    """What to do in order; `over` once the chance is under one in a hundred after something was done."""
+    """What to do in order; `over` once the chance is under one in a hundred after something was done.
+
+    `keep_c` is the warmest at which the chance stays under one in a hundred, None where not even the cold does that;
+    `by` the day on which they have to be there; `hot` whether none is to be carried before it is cold; `far` whether
+    that day is weeks away.
+    """
 
     deeds: tuple[Deed, ...]
     over: bool
     chance: float
+    keep_c: int | None = None
+    by: datetime | None = None
+    hot: bool = False
+    far: bool = False
 
     @property
     def urgency(self) -> Urgency:
@@ -63,7 +73,8 @@ def rescue(brew: Brew, setting: Setting, found: Budget | None = None) -> Rescue 
         return None
     plan = _Plan(brew, setting, found)
     if plan.chance >= LEAST_SHOWN or plan.wild_since is not None:
-        return Rescue(plan.deeds, over=False, chance=plan.chance)
+        by = plan.deadlines[0].value if plan.deadlines else None
+        return Rescue(plan.deeds, False, plan.chance, plan.keep_c, by, plan.hot, plan.far)
     if plan.alarmed or brew.all(ev.Vented):
         return Rescue((plan.done,), over=True, chance=plan.chance)
     return None
@@ -116,7 +127,14 @@ class _Plan:
     @cached_property
     def urgency(self) -> Urgency:
         """Danger where one may be past its ceiling as they stand now, or one was wild; else something to do in time."""
-        return Urgency.DANGER if self.hot else Urgency.ACT
+        if self.hot:
+            return Urgency.DANGER
+        return Urgency.WAIT if self.far else Urgency.ACT
+
+    @cached_property
+    def far(self) -> bool:
+        """Whether nothing of it presses yet: the first of the deadlines is weeks away."""
+        return not self.hot and bool(self.deadlines) and self.deadlines[0].value - self.setting.now > _WEEKS
 
     @property
     def hot(self) -> bool:
@@ -125,8 +143,12 @@ class _Plan:
 
     @property
     def deeds(self) -> tuple[Deed, ...]:
-        rounds = Rounds(self.brew, self.setting, self.whole.with_draws(_POINTS), self.crate_h.high)
-        return (self.cold, *vent_deeds(rounds), self.drink, self.until)
+        few = self.whole.with_draws(_POINTS)
+        rounds = Rounds(self.brew, self.setting, few, self.crate_h.high, self.keep_c, self.far)
+        found = (self.cold, *vent_deeds(rounds), self.drink, self.until)
+        if not self.far:
+            return found
+        return tuple(replace(deed, urgency=Urgency.WAIT) if deed.urgency is Urgency.ACT else deed for deed in found)
 
     def _working(self, relation: str, *steps: str, sources: tuple[str, ...] = ()) -> Working:
         base = self.found.chance.working
@@ -197,6 +219,8 @@ class _Plan:
             "time constant × ln(difference before ÷ 2 °C), in a fridge of 4 °C", (start,), _COOLING_SOURCES, steps
         )
         label = "A crate is cold in a fridge after"
+        if span.best <= 0:  # they stand as cold as that already
+            return Deed("cold", self.urgency, "Cold first", self._cold_words(), tuple(figures))
         figures.append(figure("crate_cold", label, span.best, HOURS, cools, low=span.low, high=span.high))
         return Deed("cold", self.urgency, "Cold first", self._cold_words(), tuple(figures))
 

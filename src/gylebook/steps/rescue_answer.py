@@ -13,11 +13,15 @@ from gylebook.steps.rescue import CAUTIONS, Rescue, rescue
 from gylebook.steps.rescue_shared import Shared, share_cause, shared_deed
 
 
-def with_plan(found: Answer, brew: Brew, setting: Setting, gas: Fizz) -> Answer:
+def plan_of(brew: Brew, setting: Setting, gas: Fizz) -> Rescue | None:
+    """The rescue plan of a brew whose gas is known; None where none is due."""
+    return rescue(brew, setting, budget(brew, setting, gas))
+
+
+def with_plan(found: Answer, brew: Brew, setting: Setting, gas: Fizz, plan: Rescue | None) -> Answer:
     """The answer with the chances of what lies behind opened bottles, and with the plan where any may burst."""
     causes = gas.opened.figures if gas.opened is not None else ()
     found = replace(found, figures=(*found.figures, *causes))
-    plan = rescue(brew, setting, budget(brew, setting, gas))
     if plan is None:
         return found
     cautions = found.cautions if plan.over else tuple(dict.fromkeys((*CAUTIONS, *found.cautions)))

@@ -17,7 +17,7 @@ from gylebook.steps.bottle_kinds import Bottle, limit_words
 from gylebook.steps.cellar import counts
 from gylebook.steps.chances import LEAST_SHOWN, chance_words
 from gylebook.steps.decision import Setting
-from gylebook.steps.gas_budget import Budget
+from gylebook.steps.gas_budget import LIKELY, Budget
 from gylebook.units import show
 
 FRIDGE_C = VENT_C
@@ -41,21 +41,28 @@ _NEVER = (
 )
 _HOLDS = "One at a time over a deep bowl, eye protection and gloves, the cap pointed away."
 _LITTLE_YET = (
-    " Most of the gas is still to be made, and a vent takes only what is there: now is the time to open each cold, "
+    "Most of the gas is still to be made, and a vent takes only what is there: now is the time to open each cold, "
     "pour all back into the vessel, and let it finish."
 )
+_LITTLE = 0.5  # of the gas: with less of it made, pouring back still helps
 _MANY = 6  # rounds that a patient hand still does
 _LEAST = "Only the headspace's gas leaves; a bottle that foams loses more."
 
 
 @dataclass(frozen=True, slots=True)
 class Rounds:
-    """What venting is reckoned from; `cold_h` is how long it takes until they are cold."""
+    """What venting is reckoned from; `cold_h` is how long it takes until they are cold.
+
+    `keep_c` is the warmest at which the chance stays under one in a hundred, None where not even the cold does that;
+    `far` whether that is wanted weeks from now only.
+    """
 
     brew: Brew
     setting: Setting
     found: Budget
     cold_h: float
+    keep_c: int | None = None
+    far: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,11 +130,7 @@ def _vent(of: Rounds, lot: Bottle, number: int) -> Deed:
         return Deed(f"vent_{lot.kind.key}", Urgency.NOTHING, name, words, (_least(of, lot, venting),))
     figures: list[Figure | MomentFigure] = [_least(of, lot, venting)]
     if venting.rounds is None:
-        words = (
-            f"Venting cannot bring these down, not in {MOST_ROUNDS} rounds.{_LITTLE_YET if _made(found) < 0.5 else ''}"
-            " Keep them cold and drink them soon, or open them cold and pour them away."
-        )
-        return Deed(f"vent_{lot.kind.key}", Urgency.ACT, name, words, tuple(figures))
+        return Deed(f"vent_{lot.kind.key}", Urgency.ACT, *_not_by_vents(of, lot, venting), tuple(figures))
     figures += [_rounds(of, lot, venting), _done_by(of, lot, venting.rounds)]
     again = "" if _made(found) > 0.9 else " More gas is still to be made: in the warm it comes back, so ask again then."
     many = "" if venting.rounds <= _MANY else " That is many: drinking them cold, or pouring them away, is less work."
@@ -136,6 +139,19 @@ def _vent(of: Rounds, lot: Bottle, number: int) -> Deed:
         f"evening to the next morning at the least: gas comes back out of the beer within hours.{again}{many}"
     )
     return Deed(f"vent_{lot.kind.key}", Urgency.ACT, name, words, tuple(figures))
+
+
+def _not_by_vents(of: Rounds, lot: Bottle, venting: Venting) -> tuple[str, str]:
+    """What to do, in two words and in sentences, where no number of vents brings a kind below its ceiling."""
+    none = f"Venting cannot bring these down, not in {MOST_ROUNDS} rounds."
+    if _made(of.found) >= _LITTLE:
+        last = "Keep them cold and drink them soon, or open them cold and pour them away."
+        return f"Venting is not enough: {lot.words}", f"{none} {last}"
+    if (venting.before < LIKELY or of.far) and of.keep_c is not None:
+        why = "Most of the gas is still to be made, and a vent takes only what is there."
+        enough = f"Where it stays below {of.keep_c} °C they are fit for it, and nothing else is needed."
+        return f"No venting yet: {lot.words}", f"{why} {enough}"
+    return f"Or pour it back: {lot.words}", f"{_LITTLE_YET} {none}"
 
 
 def _made(found: Budget) -> float:

@@ -19,6 +19,7 @@ from gylebook.steps.fizz import Fizz, fizz_of
 from gylebook.steps.hop_times import hops_in, in_at, waiting
 from gylebook.steps.outlook import Outlook, outlook
 from gylebook.steps.outlook_times import FIRST_READING_WARM_DAYS
+from gylebook.steps.priming_after import too_much
 from gylebook.steps.task import Task
 from gylebook.steps.warm_days import track
 from gylebook.units import show
@@ -52,7 +53,7 @@ def from_outlook(
         assert gas is not None
         tasks = of_bottles(brew, setting, gas, lots)
     elif brew.all(ev.Primed):
-        tasks = _primed(brew)
+        tasks = _primed(brew, setting, found)
     elif brew.first(ev.Pitched) is not None:
         tasks = _fermenting(brew, setting, found)
     elif brew.all(ev.Mixed):
@@ -108,9 +109,23 @@ def _mixed(brew: Brew) -> list[Task]:
     return tasks
 
 
-def _primed(brew: Brew) -> list[Task]:
+def _primed(brew: Brew, setting: Setting, found: Outlook) -> list[Task]:
     primed = brew.last(ev.Primed)
     assert primed is not None
+    judged = brew.last(ev.Judged)
+    if found.finished is not True and not (judged is not None and judged.event.verdict == "finished"):
+        words = "Do not bottle it yet: let it finish under an airlock"
+        lacking = "; ".join(found.missing[:1]) or "the evidence is thin"
+        why = f"It is not known to be finished: {lacking}. In a bottle each point that is left makes half a volume."
+        return [Task(brew.id, "readings", words, why, Urgency.ACT, primed.at, None, "reading", about="unfinished")]
+    gas = fizz_of(brew, setting)
+    if too_much(brew, setting, gas):
+        words = "Do not bottle it: let it ferment out under an airlock"
+        why = (
+            f"{show(gas.total.best, 1)} volumes are too much for glass. Under an airlock the gas goes; once it is "
+            "level again, correct the sugar's entry to something added, and prime anew."
+        )
+        return [Task(brew.id, "readings", words, why, Urgency.ACT, primed.at, None, "reading", about="too_much")]
     why = "The sugar is in: in bottles it makes the fizz, in an open bucket it is lost."
     return [Task(brew.id, "bottling", "Bottle it", why, Urgency.ACT, primed.at, primed.at + 6 * HOUR, "bottle")]
 

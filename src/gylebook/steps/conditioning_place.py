@@ -1,0 +1,72 @@
+"""What comes first where the place of bottles is too warm for them: the cold, and by when, before anything else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gylebook.steps.answers import Urgency
+from gylebook.steps.asked import Asked
+from gylebook.steps.bottle_age import Age
+from gylebook.steps.decision import Setting
+from gylebook.steps.moments import day_words
+from gylebook.steps.rescue import Rescue
+from gylebook.units import show
+
+_FRIDGE_C = 5.0
+_LITTLE = 0.5  # of the gas: with less of it made, pouring back still helps
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What the words rest on: the moment, what is supposed, the rescue plan where there is one, and their age."""
+
+    setting: Setting
+    wanted: Asked
+    plan: Rescue | None
+    age: Age
+
+
+def place_first(headline: str, unfit: Urgency, below_c: float, said: Said) -> str:
+    """The headline with what their place asks for; it is as warm as the plan below it says, never warmer.
+
+    Parameters
+    ----------
+    headline
+        What would be next, were their place no matter.
+    unfit
+        How pressing it is that bottles are not fit for their place; "Nothing to do" where all are.
+    below_c
+        Below which they are fit, by the habit for their kind [°C].
+    said
+        What the words rest on.
+    """
+    plan = said.plan
+    if plan is not None and plan.over:
+        plan = None
+    if plan is not None:
+        below_c = min(below_c, float(plan.keep_c) if plan.keep_c is not None else 0.0)
+    keep = f"below {int(below_c)} °C" if below_c >= _FRIDGE_C else "cold, as in a fridge"
+    if unfit is Urgency.DANGER:
+        return _danger(keep, said, plan)
+    by = "" if plan is None or plan.by is None else day_words(plan.by, said.setting.now, said.setting.zone)
+    if plan is not None and plan.far:
+        return f"{headline} By {by} they are drunk, or kept {keep}."
+    if unfit is not Urgency.ACT:
+        return headline
+    place = f"a place that stays {keep}" if below_c >= _FRIDGE_C else "room in a fridge"
+    soon = f" by {by}" if by and plan is not None and not plan.hot else ""
+    return f"Find them {place}{soon}; carry them there cold. {headline}"
+
+
+def _danger(keep: str, said: Said, plan: Rescue | None) -> str:
+    """Where their place is a danger, nothing else that touches them stands beside it; but what little gas there is."""
+    asked = said.wanted.number("temp")
+    if asked is not None:
+        return f"At {show(asked, 0)} °C they may burst: keep them {keep}."
+    now = "Cool these bottles now, where they stand and boxed"
+    if plan is None or plan.hot or said.age.share.best >= _LITTLE:
+        return f"{now}; carry them only cold, and keep them {keep}."
+    return (
+        f"{now}. Little of the gas is made yet: once cold, open each, pour all back into the vessel and let it finish; "
+        f"or keep them {keep}."
+    )
