@@ -119,6 +119,7 @@ def test_results_come_in_order_and_a_bad_entry_stops_no_other(owner):
         ({"brew": "three"}, "brew", "is no brew"),
         ({"brew": "new"}, "act", "begins with its plan"),
         ({"values": {"gravity": "1.012", "temp": "500 °C"}}, "temp", "cannot be"),
+        ({"values": {"gravity": "1.012", "temp": "500 °C"}, "confirmed": ["temp"]}, "temp", "cannot be"),
         ({"values": {"temp": "19 °C"}}, "gravity", "nothing was written"),
     ],
 )

@@ -26,6 +26,8 @@ CLOCK = """(() => { const Real = Date; let off = %d;
   globalThis.setClock = (ms) => { off = ms; };
   globalThis.Date = class extends Real { constructor(...given) { if (given.length) super(...given); else super(Real.now() + off); }
     static now() { return Real.now() + off; } }; })()"""
+# The browser's own lines: on a line that is down, on password fields, on what it was told to clear.
+BY_THE_WAY = ("ERR_", "Failed to load resource", "error occurred when fetching the script", "[DOM]", "Clear-Site-Data")
 NO_LOCKS = "Object.defineProperty(Navigator.prototype, 'locks', { get: () => undefined })"
 
 
@@ -236,8 +238,7 @@ class Phone:
         return page
 
     def _console(self, text: str) -> None:
-        # The browser's own lines about a line that is down say what the page says better.
-        if not any(part in text for part in ("ERR_", "Failed to load resource")):
+        if not any(part in text for part in BY_THE_WAY):
             self.complaints.append(text)
 
     def ready(self, path: str = "/pocket/") -> Page:

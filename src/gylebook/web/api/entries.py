@@ -266,7 +266,9 @@ def _not_taken(sent: Sent, sheet: Sheet) -> Result:
     """Why nothing was kept: something is asked, where insisting on one field would let it pass, else it is refused."""
     wrong = [each for each in sheet.form.asked if each.error]
     said = " ".join((*(f"{each.field.label}: {each.error}" for each in wrong), *sheet.form.faults))
-    asks = bool(wrong) and not sheet.form.faults and all(each.confirmable for each in wrong)
+    # What was confirmed already and is still wrong cannot be helped by confirming it once more.
+    open_to = [each for each in wrong if each.confirmable and each.field.name not in sheet.form.confirmed]
+    asks = bool(wrong) and not sheet.form.faults and len(open_to) == len(wrong)
     first = wrong[0] if wrong else None
     name = "" if first is None else _HAPPENED if first.field.name == WHEN.name else first.field.name
     return Result(

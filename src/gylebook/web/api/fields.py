@@ -10,6 +10,7 @@ from msgspec import Struct
 from gylebook.outputs.wording import Preferences, bare_unit
 from gylebook.steps.decision import Act
 from gylebook.steps.fields import CHOICE, COUNT, DATE, FLAG, LONG_TEXT, MOMENT, QUANTITY, Field
+from gylebook.steps.sums_fields import POSSIBLE_SG
 from gylebook.units import units_of
 from gylebook.web.brews.writing import AT_ONCE, FEW
 
@@ -27,7 +28,8 @@ class FieldTold(Struct, frozen=True):
     """One thing that an act asks for.
 
     `unit` is that of a number without one, the first of `units` the one in which `possible` and `usual` are; outside
-    `possible` a value is refused, outside `usual` it is asked about. `at_once` stands open on the page; `offers` are
+    `possible` a value is refused, outside `usual` it is asked about. A gravity is kept however odd, as it was read, so
+    its `usual` is what a phone should ask about while the hydrometer is still at hand. `at_once` stands open on the page; `offers` are
     names from the shelf.
     """
 
@@ -84,7 +86,7 @@ def field_told(field: Field, measures: Preferences, offers: tuple[str, ...], *, 
         _units(field),
         bare_unit(field, measures) or "",
         field.possible,
-        field.usual,
+        field.usual or (POSSIBLE_SG if field.dimensions[:1] == ("gravity",) else None),
         tuple(Choice(value, words) for value, words in _choices(field)),
         field.default,
         field.reason,

@@ -16,7 +16,7 @@ const clear = async () => {
   for (const [root, store] of stores) {
     await store.clear({ entries: true });
     store.db.close();
-    if (typeof BroadcastChannel === "function") new BroadcastChannel(PREFIX + root).postMessage("changed");
+    if (typeof BroadcastChannel === "function") new BroadcastChannel(PREFIX + root).postMessage("signed out");
   }
   return true;
 };

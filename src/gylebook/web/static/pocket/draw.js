@@ -32,6 +32,7 @@ export const figure = ({ label, value, small, relation, lines, cited }) => h("di
       cited.length > 0 && h("ul", { class: "cited" }, cited.map((line) => h("li", {}, line)))))));
 
 export const moment = (at, zone) => {
+  if (!Number.isFinite(new Date(at).getTime())) return "";
   const form = { weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" };
   try { return new Intl.DateTimeFormat("en-GB", { ...form, timeZone: zone || undefined }).format(new Date(at)); } catch {
     return new Intl.DateTimeFormat("en-GB", form).format(new Date(at));

@@ -29,7 +29,7 @@ export class Keeper extends EventTarget {
     this.store.onshut = () => { this.trouble = "newer"; this.tell(); };
     if (this.trouble === "blocked") this.trouble = "";
     await this.load();
-    this.others?.addEventListener("message", () => this.load());
+    this.others?.addEventListener("message", ({ data }) => { if (data === "signed out") this.left = true; this.load(); });
     addEventListener("online", () => this.now());
     addEventListener("offline", () => this.tell());
     document.addEventListener("visibilitychange", () => { if (!document.hidden) this.now(); });
@@ -49,6 +49,7 @@ export class Keeper extends EventTarget {
     this.offset = clock?.offset ?? null;
     this.entries = entries;
     this.told = told;
+    if (this.left) this.trouble = "signed out";
     this.tell();
   }
   async changed() { await this.load(); this.others?.postMessage("changed"); }
@@ -61,7 +62,7 @@ export class Keeper extends EventTarget {
   act(name) { return this.document?.acts.find((each) => each.name === name) ?? null; }
 
   /* Send and ask at once, and start the steps of waiting anew. */
-  now() { this.wait = SOONEST; return this.go(); }
+  now() { this.wait = SOONEST; this.left = false; return this.go(); }
 
   async go() {
     if (this.busy) { this.again = true; return; }
@@ -91,6 +92,7 @@ export class Keeper extends EventTarget {
 
   async refresh(hello, other) {
     const found = await this.line.pocket(other ? "" : this.etag);
+    if (this.left) return; // somebody signed out while the answer was on its way
     this.asked = Date.now();
     const document = found?.document ?? this.document;
     await this.store.put("pocket", { document, etag: found?.etag ?? this.etag, heard: this.heard });

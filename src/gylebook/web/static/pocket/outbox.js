@@ -15,11 +15,12 @@ export const made = ({ brew, brewName, act, words, values, confirmed = [], at, o
   state: "waiting", tried: 0, message: "", field: "", suggestion: "", keptAt: Date.now(),
 });
 
-export const happened = (entry) => new Date(entry.at + (entry.offset ?? 0)).toISOString();
+/* When it happened by the book's clock; the first layout kept that text alone. */
+export const happened = (entry) => (entry.at === undefined ? entry.happened_at ?? "" : new Date(entry.at + (entry.offset ?? 0)).toISOString());
 
 const sent = (entry, own) => ({
   id: entry.id, brew: entry.brew, act: entry.act, values: entry.values, confirmed: entry.confirmed,
-  happened_at: entry.at === undefined ? entry.happened_at ?? "" : happened(entry),
+  happened_at: happened(entry),
   ...(Number.isInteger(entry.seen) && { seen_seq: known(entry.seen, own) }),
 });
 

@@ -52,9 +52,10 @@ export const leave = async (keeper) => {
       await fetch(`${keeper.root}account/sign-out/`, { method: "POST", credentials: "same-origin", redirect: "manual", headers: { "X-CSRFToken": hello.csrf, "Content-Type": "application/x-www-form-urlencoded" }, body: "" });
     } else if (!hello) { keeper.said = "The book is out of reach: this phone is cleared, but stays signed in until it is signed out at Devices."; }
   }
+  keeper.left = true;
   await keeper.store.clear({ entries: true });
-  keeper.trouble = "signed out";
-  await keeper.changed();
+  keeper.others?.postMessage("signed out");
+  await keeper.load();
 };
 
 const out = (keeper) => {

@@ -75,7 +75,7 @@ const draw = () => {
 
 const state = () => {
   const waiting = keeper.waiting.length, back = keeper.stopped.length, news = keeper.news.length;
-  const parts = [waiting ? `${count(waiting, "entry waits", "entries wait")} to be sent` : "All is sent",
+  const parts = [waiting ? `${count(waiting, "entry waits", "entries wait")} to be sent` : back ? "" : "All is sent",
     back && `${count(back, "came back", "came back")}`, news && `${news} to see`];
   const how = keeper.trouble === "silent" ? "the book does not answer" : keeper.trouble === "signed out" ? "nobody is signed in" : "";
   return `${parts.filter(Boolean).join(", ")}${how ? `; ${how}` : ""}.`;

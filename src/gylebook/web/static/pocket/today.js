@@ -1,5 +1,6 @@
 /* What is due, and each running brew at hand. */
 import { count, figure, h, link, moment, urgency, urgencyClass } from "./draw.js";
+import { happened } from "./outbox.js";
 
 const BOTTLED = new Set(["bottled", "drinking"]);
 const QUICK = ["reading", "temperature", "note", "add", "fill"];
@@ -57,7 +58,7 @@ export const brewView = (keeper, brew) => {
       link(`#write/${brew.id}/${each.name}`, each.words, { class: "button" })))),
     figuresOf(brew, sources),
     h("h2", {}, "Last entries"),
-    h("ol", { class: "log" }, mine.reverse().map((entry) => h("li", {}, h("a", { class: "at", href: "#waiting" }, moment(entry.at + (entry.offset ?? 0), zone), h("span", { class: "entry-no" }, "waits")), h("div", { class: "ink" }, entry.said))),
+    h("ol", { class: "log" }, mine.reverse().map((entry) => h("li", {}, h("a", { class: "at", href: "#waiting" }, moment(happened(entry), zone), h("span", { class: "entry-no" }, "waits")), h("div", { class: "ink" }, entry.said))),
       brew.entries.map((each) => h("li", {}, h("a", { class: "at", href: `${keeper.root}brews/${brew.id}/log/${each.seq}/` }, moment(each.at, zone), h("span", { class: "entry-no" }, `entry ${each.seq}`)),
         h("div", { class: "ink" }, each.struck ? h("s", {}, each.words) : each.words)))),
     h("p", { class: "hint" }, "An entry that is in the book is corrected or taken back there: tap its number while the book is in reach."),

@@ -38,7 +38,7 @@ const waits = (keeper, entry) => {
   const zone = keeper.document?.zone;
   const note = strange ? (entry.book !== keeper.document.book ? "It was written for another book than the one that answers here, and is not sent to it." : `It was written by ${entry.person}, and waits until ${entry.person} is signed in here.`)
     : entry.tried ? "It was sent and no answer came, so it may be in the book already. If you take it back here and it is there, take it back there too." : "";
-  return h("li", {}, h("p", {}, h("strong", {}, entry.brewName ?? `No. ${entry.brew}`), ` · ${entry.at === undefined ? "" : moment(happened(entry), zone)}`), h("p", {}, entry.said ?? `${entry.act}: ${Object.values(entry.values ?? {}).join(", ")}`),
+  return h("li", {}, h("p", {}, h("strong", {}, entry.brewName ?? `No. ${entry.brew}`), ` · ${moment(happened(entry), zone)}`), h("p", {}, entry.said ?? `${entry.act}: ${Object.values(entry.values ?? {}).join(", ")}`),
     note && h("p", { class: "hint" }, note),
     entry.tried || strange ? twice("Take it back", "Yes, take it back", () => drop(keeper, entry)) : h("span", { class: "acts" }, button("Take it back", () => drop(keeper, entry))));
 };
@@ -52,7 +52,7 @@ const told = (keeper, each) => h("li", {}, h("p", {}, h("strong", {}, each.brewN
     each.seqs.map((seq) => h("a", { class: "button", href: `${keeper.root}brews/${each.brew}/log/${seq}/` }, `Correct or take back entry ${seq}`))));
 
 export const asText = (entries) => JSON.stringify(entries.map((entry) => ({
-  id: entry.id, brew: entry.brew, name: entry.brewName, act: entry.act, values: entry.values, confirmed: entry.confirmed, happened_at: entry.at === undefined ? entry.happened_at : happened(entry),
+  id: entry.id, brew: entry.brew, name: entry.brewName, act: entry.act, values: entry.values, confirmed: entry.confirmed, happened_at: happened(entry),
 })), null, 1);
 
 /* The entries as text, to be copied somewhere before they go. */
