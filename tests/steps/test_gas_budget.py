@@ -136,3 +136,36 @@ def test_a_place_without_temperatures_is_taken_as_hot_as_its_name_tells_and_neve
     shelf = setting().shelf
     tops = {name: store_c(by_days(bottled(name)), shelf).value for name in ("the loft", "garage", "cellar", "")}
     assert tops == {"the loft": 35.0, "garage": 30.0, "cellar": 25.0, "": 25.0}
+
+
+MIXED = (lot("one_way", 6, "330"), lot("returnable_500", 30))
+
+
+def test_a_kind_of_which_none_is_left_bursts_no_more() -> None:
+    """The thin ones made the chance; once they are drunk, what is told is of those that stand there."""
+    rest = (*LEVEL, primed("126"), bottled("garage", *MIXED))
+    gone = (19.0, ev.TakenOut(count=6, bottle="one_way", to="drunk"))
+    where = setting(GARAGE, hours=20 * DAY)
+    before, after = budget(by_days(*rest), where), budget(by_days(*rest, gone), where)
+    halves = before.draws.worst(30, 22.0, lot=1).pressure_bar > before.lots[1].limit_bar.high
+    assert (before.count, after.count) == (36, 30)
+    assert "of 30" in after.worst_warm.label
+    assert not any("330" in step for step in after.chance.working.steps)
+    assert after.chance_past(22.0) == np.mean(halves)
+    assert before.chance_past(22.0) > after.chance_past(22.0) + 0.05
+
+
+def test_no_bottle_left_is_no_chance() -> None:
+    gone = (19.0, ev.TakenOut(count=40, to="drunk"))
+    brew = by_days(*LEVEL, primed("300"), bottled("garage"), gone)
+    found = budget(brew, setting(GARAGE, hours=20 * DAY))
+    assert (found.count, found.chance_past(34.0)) == (0, 0.0)
+
+
+def test_evens_are_named_only_where_they_are_reached() -> None:
+    _, _, sure = found_of(GARAGE, grams="230")
+    brew, where, unlikely = found_of(GARAGE, grams="126")
+    days = ahead(unlikely, brew, where)
+    assert LIKELY < max(day.chance for day in days) < 0.5
+    assert past_by(unlikely, days).interval.endswith("the end of the year looked at")
+    assert past_by(sure, ahead(sure, brew, where)).interval == "one in a hundred to evens"

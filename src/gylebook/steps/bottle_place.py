@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Finding, Urgency
-from gylebook.steps.bottle_kinds import COOL_THEM, Bottle, bottles_of, limit_words, pressure_bar
+from gylebook.steps.bottle_kinds import COOL_THEM, Bottle, limit_words, pressure_bar
 from gylebook.steps.bottle_store import present_c, store_c
+from gylebook.steps.cellar import lots_left
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz, fizz_of
 from gylebook.steps.place_words import at_place
@@ -50,11 +50,11 @@ def pressure_findings(gas: Fizz, bottles: tuple[Bottle, ...], warm_c: float, now
 
 def moved_findings(brew: Brew, setting: Setting) -> list[Finding]:
     """What is said of bottles that were moved just now, the last entry of `brew`: fit for the place, and how full."""
-    lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
+    lots = tuple(lot for lot in lots_left(brew, setting.shelf) if lot.count)
     gas = fizz_of(brew, setting)
     store = store_c(brew, setting.shelf, setting.today)
     warm = store.value
-    found = pressure_findings(gas, bottles_of(lots, setting.shelf), warm, present_c(brew, setting))
+    found = pressure_findings(gas, lots, warm, present_c(brew, setting))
     if found or not lots:
         return found
     average, worst = (max(0.0, pressure_bar(volumes, warm).best) for volumes in (gas.total.best, gas.worst))

@@ -79,6 +79,11 @@ def bottles_left(brew: Brew) -> int:
     return sum(left for _, left in counts(brew))
 
 
+def lots_left(brew: Brew, shelf: Shelf) -> tuple[Bottle, ...]:
+    """Every lot in order, each counting the bottles that are left; 0 where all of it is gone."""
+    return tuple(bottle_of(lot.bottle, lot.size, left, shelf) for lot, left in counts(brew))
+
+
 def store_of(brew: Brew, shelf: Shelf) -> Store:
     """The place of the bottles and its warmest month."""
     place = place_at(brew)

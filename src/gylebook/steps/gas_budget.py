@@ -2,7 +2,7 @@
 
 Everything is drawn many times over: what was dissolved, what the forecast leaves open, the sugar and its weighing, the
 litres, how evenly it was stirred in, and how high each bottle was filled. The worst bottle is the worst of all that
-were filled, and its ceiling the boldest habit for its kind, which for glass never goes above the one published figure.
+are left, and its ceiling the boldest habit for its kind, which for glass never goes above the one published figure.
 """
 
 from __future__ import annotations
@@ -23,16 +23,18 @@ from gylebook.steps import warmth
 from gylebook.steps.answers import Basis, Figure, Given, MomentFigure, Working
 from gylebook.steps.asked import BAR, VOLUMES, Shown, figure
 from gylebook.steps.bottle_age import age_at
-from gylebook.steps.bottle_kinds import Bottle, bottles_of, limit_words
+from gylebook.steps.bottle_kinds import Bottle, limit_words
 from gylebook.steps.bottle_store import present_c, store_c
-from gylebook.steps.chances import chance_figure
+from gylebook.steps.cellar import lots_left
+from gylebook.steps.chances import LEAST_SHOWN, chance_figure
 from gylebook.steps.decision import Setting
-from gylebook.steps.fizz import Fizz, filled_bottles, fizz_of
+from gylebook.steps.fizz import Fizz, fizz_of
 from gylebook.units import show
 
 DAY = timedelta(days=1)
 WARMEST_DRAWN_C = 50.0
 LIKELY = 0.05  # the chance from which a date is told
+_EVENS = 0.5
 _POINTS_AHEAD = 2048  # for dates: a chance of one in twenty needs no more
 _AHEAD_DAYS = (0, 7, 14, 21, 28, *range(45, 366, 15))
 _SOURCES = ("co2_mass_balance", "delange_2011", "co2_reference_gas", "draper_hibberd_1996", "co2_stoichiometry",
@@ -43,7 +45,10 @@ _EXTRAPOLATED = "Above 25 °C the brewing chart is led on beyond its end, and th
 
 @dataclass(frozen=True)
 class Budget:
-    """The gas of all bottles of a brew, `warm_c` being the warmest that their place gets."""
+    """The gas of all bottles of a brew that are left, `warm_c` being the warmest that their place gets.
+
+    `lots` are all that were filled, in order; of one that is gone the count is 0.
+    """
 
     gas: Fizz
     draws: Draws
@@ -63,9 +68,11 @@ class Budget:
         return self.draws.worst(self.count, _drawn(temp_c), age_days, ambient_bar=self.outside_bar)
 
     def chance_past(self, temp_c: float, age_days: float | None = None) -> float:
-        """Chance that any bottle has more pressure than the boldest habit grants its kind."""
+        """Chance that any bottle has more pressure than the boldest habit grants its kind; none where none is left."""
         past = np.zeros(self.draws.points, dtype=bool)
         for number, lot in enumerate(self.lots):
+            if not lot.count:
+                continue
             if lot.never:
                 return 1.0
             found = self.draws.worst(lot.count, _drawn(temp_c), age_days, lot=number, ambient_bar=self.outside_bar)
@@ -96,7 +103,7 @@ class Budget:
     @cached_property
     def chance(self) -> Figure:
         """Chance [%] that the worst bottle passes its ceiling when all gas is made and it is warmest, key "past"."""
-        lines = tuple(f"{lot.count} of {lot.words}: {limit_words(lot)}" for lot in self.lots)
+        lines = tuple(f"{lot.count} of {lot.words}: {limit_words(lot)}" for lot in self.lots if lot.count)
         working = self._working(self.warm_c, *lines, sources=("british_glass_tec7",))
         return chance_figure("past", "Chance that one is past its ceiling", self.chance_past(self.warm_c), working)
 
@@ -113,7 +120,7 @@ class Budget:
 
 def budget(brew: Brew, setting: Setting, gas: Fizz | None = None) -> Budget | None:
     """The budget of a brew that is in bottles; None before. Its gas need not be reckoned anew where it is known."""
-    lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
+    lots = lots_left(brew, setting.shelf)
     if not lots:
         return None
     gas = fizz_of(brew, setting) if gas is None else gas
@@ -121,8 +128,8 @@ def budget(brew: Brew, setting: Setting, gas: Fizz | None = None) -> Budget | No
     return Budget(
         gas,
         gas.draws(),
-        bottles_of(lots, setting.shelf),
-        filled_bottles(brew),
+        lots,
+        sum(lot.count for lot in lots),
         store_c(brew, setting.shelf, setting.today).value,
         present_c(brew, setting),
         age.days_at_20c if age is not None else None,
@@ -181,10 +188,11 @@ def past_by(found: Budget, days: tuple[Ahead, ...]) -> MomentFigure | None:
     if first is None:
         return None
     working = found.chance.working
-    sooner = next(day for day in days if day.chance >= min(0.01, LIKELY))
-    later = next((day for day in days if day.chance >= 0.5), days[-1])
+    sooner = next(day for day in days if day.chance >= min(LEAST_SHOWN, LIKELY))
+    evens = next((day for day in days if day.chance >= _EVENS), None)
     name = "A bottle may be past its ceiling"
-    return MomentFigure("past_by", name, first.at, sooner.at, later.at, working, "one in a hundred to evens")
+    words = f"one in a hundred to {'evens' if evens is not None else 'the end of the year looked at'}"
+    return MomentFigure("past_by", name, first.at, sooner.at, (evens or days[-1]).at, working, words)
 
 
 def _of(key: str, label: str, span: Span, shown: Shown, working: Working) -> Figure:
