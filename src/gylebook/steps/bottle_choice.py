@@ -2,7 +2,8 @@
 
 What is best is settled in this order, and each wish is only heard as far as those before it allow:
 
-1. as little beer as can be is left over, beyond a glass of it (`WASTE_ML`);
+1. as little beer as can be is left over, beyond a glass of it (`WASTE_ML`), or beyond what would not fill a half-litre
+   bottle (`SPARED_ML`) where all of it then has the wanted fizz: nobody primes twice, or less, for the last glasses;
 2. the fizz of all of it, or of the less fizzy part, is as high as the weakest chosen bottle bears, up to the wanted;
 3. the beer is parted in two where each part is worth its own sugar (`LEAST_PART_ML`, `LEAST_GAIN`), so that the most
    fizz comes about over all litres;
@@ -26,6 +27,7 @@ from numpy.typing import NDArray
 from gylebook.errors import GylebookError
 
 WASTE_ML = 250  # a glass to taste; less than any bottle worth a cap
+SPARED_ML = 499  # not one half litre more: the beer itself is not known so closely
 LEAST_PART_ML = 4000  # sugar for less cannot be weighed and stirred in evenly
 LEAST_GAIN = 3  # tenths of a volume: less is hardly felt, and not worth priming twice
 
@@ -104,8 +106,11 @@ def choose(stock: Sequence[Sort], beer_ml: int, wanted: int, least: int) -> Choi
     if most == 0:
         return nothing
     enough = min(most, beer_ml - WASTE_ML)
-    for level in reversed(levels):
-        whole = _Problem(stock, beer_ml, enough, bears, (level,))
+    tried = [(level, enough) for level in reversed(levels)]
+    if levels[-1] == top:
+        tried.insert(1, (top, min(most, beer_ml - SPARED_ML)))
+    for level, held in tried:
+        whole = _Problem(stock, beer_ml, held, bears, (level,))
         if whole.possible():
             break
     else:
