@@ -2,7 +2,7 @@
 import { button, cautions, h, link } from "./draw.js";
 import { complain, drawn, quiet, setText, texts, value } from "./fields.js";
 import { oddity } from "./numbers.js";
-import { made } from "./outbox.js";
+import { happened, made } from "./outbox.js";
 
 const two = (number) => String(number).padStart(2, "0");
 const local = (ms) => {
@@ -23,8 +23,8 @@ export const quota = (fault) => (fault?.name === "QuotaExceededError"
   ? "This phone has no room left, so nothing was kept; what you typed still stands here. Free some room, then press again."
   : `This phone could not keep it (${fault?.name ?? "fault"}); what you typed still stands here. Press again, or write it on paper.`);
 
-const whenField = (was, offset) => h("div", { class: "field", "data-field": "happened_at" }, h("label", { for: "f-when" }, "When it happened", h("small", {}, " (empty: this moment)")),
-  h("div", { class: "inputs" }, h("input", { id: "f-when", name: "when", type: "datetime-local", value: was === undefined ? "" : local(was + (offset ?? 0)) })),
+const whenField = (was) => h("div", { class: "field", "data-field": "happened_at" }, h("label", { for: "f-when" }, "When it happened", h("small", {}, " (empty: this moment)")),
+  h("div", { class: "inputs" }, h("input", { id: "f-when", name: "when", type: "datetime-local", value: was })),
   h("p", { class: "error", role: "alert", hidden: true }));
 
 /* The form of an act; `before` is an entry that came back and is put right. */
@@ -38,7 +38,7 @@ export const entryView = (keeper, brew, act, before = null) => {
     h("button", { class: "enter", tabindex: "-1", "aria-hidden": "true" }, "Write it down"),
     open.map((field) => drawn(field, was[field.name] ?? "")),
     h("details", { class: "more" }, h("summary", {}, more.length ? "More, and another time" : "Another time"),
-      more.map((field) => drawn(field, was[field.name] ?? "")), whenField(before?.at, before?.offset)),
+      more.map((field) => drawn(field, was[field.name] ?? "")), whenField(before ? local(Date.parse(happened(before))) : "")),
     tell,
     h("div", { class: "acts at-hand" }, h("button", { class: "button main" }, "Write it down"), link(before ? "#waiting" : `#brew/${brew.id}`, "Leave it", { class: "button" })));
 
@@ -75,7 +75,7 @@ export const entryView = (keeper, brew, act, before = null) => {
     // A time that is typed is read off a clock on the wall: it is the phone's clock that may be off.
     const at = typed ? new Date(typed).getTime() - (keeper.offset ?? 0) : Date.now();
     const told = {
-      brew: brew.id, brewName: brew.name, act: act.name, words: act.words, values, confirmed: [...meant].filter((name) => values[name]), at,
+      brew: brew.id, brewName: brew.name, act: act.name, words: act.words, values, confirmed: [...meant].filter((name) => values[name]), at, typed: Boolean(typed),
       offset: keeper.offset, seen: brew.head_seq, book: keeper.document.book, person: keeper.document.person, said: said(act, values),
     };
     under = true;
@@ -103,8 +103,8 @@ export const entryView = (keeper, brew, act, before = null) => {
 
 /* An entry that came back goes out once more under its own id: nothing of it was written. */
 const again = async (keeper, before, told, typed) => {
-  const confirmed = [...new Set([...told.confirmed, ...before.confirmed.filter((name) => name === "happened_at")])];
-  const own = typed ? { at: told.at, offset: told.offset } : {};
+  const confirmed = [...new Set([...told.confirmed, ...before.confirmed.filter((name) => name === "happened_at" && !typed)])];
+  const own = typed ? { at: told.at, offset: told.offset, typed: true, happened_at: "" } : {};
   await keeper.store.change(before.order, (entry) => entry.state !== "waiting", (entry) => ({
     ...entry, ...own, values: told.values, said: told.said, confirmed, state: "waiting", tried: 0, message: "", field: "", suggestion: "",
   }));

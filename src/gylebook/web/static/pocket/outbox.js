@@ -10,13 +10,23 @@ const WRITTEN = new Set(["written", "already"]);
 export const newId = () => `pocket-${[...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("")}`;
 
 /* An entry as it is kept. `at` is when it happened by this phone's clock, `offset` what its clock was off by then. */
-export const made = ({ brew, brewName, act, words, values, confirmed = [], at, offset, seen, book, person, said }) => ({
-  id: newId(), brew, brewName, act, words, values, confirmed, at, offset: offset ?? null, seen, book, person, said,
+export const made = ({ brew, brewName, act, words, values, confirmed = [], at, typed = false, offset, seen, book, person, said }) => ({
+  id: newId(), brew, brewName, act, words, values, confirmed, at, typed, offset: offset ?? null, seen, book, person, said,
   state: "waiting", tried: 0, message: "", field: "", suggestion: "", keptAt: Date.now(),
 });
 
 /* When it happened by the book's clock; the first layout kept that text alone. */
-export const happened = (entry) => (entry.at === undefined ? entry.happened_at ?? "" : new Date(entry.at + (entry.offset ?? 0)).toISOString());
+export const happened = (entry) => entry.happened_at || (entry.at === undefined ? "" : new Date(entry.at + (entry.offset ?? 0)).toISOString());
+
+/* Settle that moment when an entry first goes out, for the same id must always say the same. The phone's clock may have
+   been set since: nothing happened after this moment, nor before the entry that was made before it. What somebody typed
+   stands. The phone's own time stays in the entry. */
+const settled = (entry, { before, now, offset }) => {
+  if (entry.happened_at || entry.typed || entry.at === undefined) return happened(entry);
+  let at = entry.at + (entry.offset ?? offset);
+  if (at > now) at = entry.at + offset;
+  return new Date(Math.min(now, Math.max(at, before))).toISOString();
+};
 
 const sent = (entry, own) => ({
   id: entry.id, brew: entry.brew, act: entry.act, values: entry.values, confirmed: entry.confirmed,
@@ -39,15 +49,19 @@ const take = (store, hello) => store.write(["outbox", "kept"], async (outbox, ke
   const all = await promised(outbox.getAll());
   const own = await ownOf(kept);
   const chosen = [];
-  let bytes = 0;
-  for (const entry of all) {
-    if (entry.state !== "waiting" || !fits(entry, hello)) continue;
+  const now = Date.now() + hello.offset;
+  let bytes = 0, before = (await promised(kept.get("last"))) ?? 0;
+  for (const found of all) {
+    if (found.state !== "waiting" || !fits(found, hello)) continue;
+    const entry = { ...found, happened_at: settled(found, { before, now, offset: hello.offset }) };
     const plain = sent(entry, own[entry.brew]);
     bytes += JSON.stringify(plain).length;
     if (chosen.length === AT_ONCE || (chosen.length && bytes > MOST_BYTES)) break;
     chosen.push(plain);
+    if (!entry.typed) before = Math.max(before, Math.min(now, Date.parse(entry.happened_at) || 0));
     outbox.put({ ...entry, tried: entry.tried + 1 });
   }
+  kept.put(before, "last");
   return chosen;
 });
 
