@@ -5,13 +5,13 @@ from __future__ import annotations
 from itertools import product
 from random import Random
 
-from gylebook.steps.bottle_choice import LEAST_GAIN, LEAST_PART_ML, WASTE_ML, Choice, Sort
+from gylebook.steps.bottle_choice import LEAST_GAIN, LEAST_PART_ML, SPARED_ML, WASTE_ML, Choice, Sort
 
 SIZES_ML = (250, 330, 341, 355, 500, 568, 650, 750, 1000, 2000)
 
 
 def value(stock: tuple[Sort, ...], beer_ml: int, first: tuple[int, ...], second: tuple[int, ...], fizz: tuple[int, int],
-          ) -> tuple[int, int, int, int, int, int]:  # fmt: skip
+          *, top: int) -> tuple[int, int, int, int, int, int, int]:  # fmt: skip
     """How good a way is, the more the better, wish by wish; `second` is empty of bottles where it is not parted."""
     in_first = sum(sort.size_ml * n for sort, n in zip(stock, first, strict=True))
     in_second = sum(sort.size_ml * n for sort, n in zip(stock, second, strict=True))
@@ -19,7 +19,9 @@ def value(stock: tuple[Sort, ...], beer_ml: int, first: tuple[int, ...], second:
     plastic = any(sort.plastic and (a or b) for sort, a, b in zip(stock, first, second, strict=True))
     lesser = fizz[1] if in_second else fizz[0]
     gain = (fizz[0] - fizz[1]) * in_first if in_second else 0
-    return -max(0, left - WASTE_ML), lesser, gain, int(plastic), -sum(first) - sum(second), -left
+    over = max(0, left - WASTE_ML)
+    told = 0 if lesser == top and left <= SPARED_ML else over
+    return -told, lesser, -over, gain, int(plastic), -sum(first) - sum(second), -left
 
 
 def best_of_all(stock: tuple[Sort, ...], beer_ml: int, wanted: int, least: int) -> tuple[int, ...] | None:
@@ -36,7 +38,7 @@ def best_of_all(stock: tuple[Sort, ...], beer_ml: int, wanted: int, least: int) 
             if held > beer_ml or not any(first):
                 continue
             if high == low:
-                found = _better(found, value(stock, beer_ml, first, none, (high, low)))
+                found = _better(found, value(stock, beer_ml, first, none, (high, low), top=top))
                 continue
             if held < LEAST_PART_ML:
                 continue
@@ -45,7 +47,7 @@ def best_of_all(stock: tuple[Sort, ...], beer_ml: int, wanted: int, least: int) 
             ):
                 rest = sum(sort.size_ml * n for sort, n in zip(stock, second, strict=True))
                 if LEAST_PART_ML <= rest <= beer_ml - held:
-                    found = _better(found, value(stock, beer_ml, first, second, (high, low)))
+                    found = _better(found, value(stock, beer_ml, first, second, (high, low), top=top))
     return found
 
 
@@ -53,14 +55,15 @@ def _better(old, new):
     return new if old is None or new > old else old
 
 
-def value_of(stock: tuple[Sort, ...], beer_ml: int, choice: Choice) -> tuple[int, ...] | None:
+def value_of(stock: tuple[Sort, ...], beer_ml: int, top: int, choice: Choice) -> tuple[int, ...] | None:
     """How good a choice is, by the same measure."""
     if not choice.parts:
         return None
     none = tuple(0 for _ in stock)
     first = choice.parts[0]
     second = choice.parts[1] if len(choice.parts) == 2 else None
-    return value(stock, beer_ml, first.counts, second.counts if second else none, (first.fizz, (second or first).fizz))
+    fizz = (first.fizz, (second or first).fizz)
+    return value(stock, beer_ml, first.counts, second.counts if second else none, fizz, top=top)
 
 
 def small_stock(dice: Random) -> tuple[tuple[Sort, ...], int, int, int]:
@@ -92,5 +95,5 @@ def check(stock: tuple[Sort, ...], beer_ml: int, wanted: int, least: int, choice
     if choice.left_ml != beer_ml - sum(sort.size_ml * n for sort, n in zip(stock, filled, strict=True)):
         return "what is left over does not add up"
     best = best_of_all(stock, beer_ml, wanted, least) if beer_ml > WASTE_ML else None
-    got = value_of(stock, beer_ml, choice)
+    got = value_of(stock, beer_ml, max(wanted, least), choice)
     return "" if got == best else f"{got} is not the best, {best}"

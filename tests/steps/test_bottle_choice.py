@@ -52,6 +52,17 @@ def test_weak_bottles_are_left_alone_where_the_strong_suffice() -> None:
     assert found.parts == (Part(24, (0, 40)),)  # twice as many, for two tenths of fizz
 
 
+def test_nobody_primes_twice_for_the_last_glasses() -> None:
+    """Forty good halves hold all but 300 mL of it; two thin bottles would take that, and part or weaken 19 L."""
+    stock = (Sort(500, 40, 24), Sort(1000, 4, 24, plastic=True), Sort(330, 24, 20))
+    found = choose(stock, 18_800, 24, 9)
+    assert found.parts == (Part(24, (29, 4, 0)),)
+    assert (found.left_ml, found.over_ml) == (300, 50)
+    assert check(stock[:1], 18_800, 24, 9, choose(stock[:1], 18_800, 24, 9)) == ""
+    few = choose((Sort(500, 36, 24), Sort(330, 24, 20)), 18_800, 24, 9)  # a whole bottle more is worth a thin one
+    assert few.parts[-1].fizz == 20
+
+
 def test_beer_is_parted_where_each_part_is_worth_its_own_sugar() -> None:
     strong, weak = Sort(500, 16, 30), Sort(500, 40, 22)
     found = choose((strong, weak), 20_000, 28, 9)

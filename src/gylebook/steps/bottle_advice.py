@@ -12,7 +12,7 @@ from gylebook.science.interval import Span
 from gylebook.steps import bottle_choice
 from gylebook.steps.answers import Figure, Finding, Given, Urgency, Working
 from gylebook.steps.asked import COUNT, GRAMS, LITRES, LITRES_2, VOLUMES, figure
-from gylebook.steps.bottle_choice import LEAST_GAIN, WASTE_ML, Choice, Part, Sort
+from gylebook.steps.bottle_choice import LEAST_GAIN, SPARED_ML, WASTE_ML, Choice, Part, Sort
 from gylebook.steps.bottle_kinds import Bottle, bottle_of
 from gylebook.steps.gas_parts import UNEVEN, together, worst_of
 from gylebook.steps.priming_dose import Base, dose_g
@@ -22,9 +22,9 @@ _TENTHS = 10
 _LARGEST = 60  # tenths of a volume; no bottle is asked for more
 
 WHY_THESE = (
-    "Chosen in this order: no more than a glass left over; the highest fizz up to the wanted one that the weakest "
-    "chosen bottle bears at the warmest; two parts only where each is worth its own sugar; one plastic bottle to "
-    "squeeze; then the fewest bottles."
+    "Chosen in this order: no more than a glass left over, or less than half a litre where all of it then has the fizz "
+    "wanted; the highest fizz up to the wanted one that the weakest chosen bottle bears at the warmest; two parts only "
+    "where each is worth its own sugar; one plastic bottle to squeeze; then the fewest bottles."
 )
 
 Gas = Callable[[float], tuple[float, float]]  # fizz that is planned -> gas of the average and of the worst bottle [vol]
@@ -213,7 +213,8 @@ class Chosen:
             + (f"bears {show(sort.bears / _TENTHS, 1)} vol" if sort.bears else "not fit")
             for bottle, sort in zip(self.bottles, self.sorts, strict=True)
         )
-        glass = f"no more than {show(WASTE_ML / 1000, 2)} L left over, where it can be"
+        glass, spared = (f"{show(each / 1000, 2)} L" for each in (WASTE_ML, SPARED_ML))
+        over = f"no more than {glass} left over, where it can be; {spared} where all of it then has the fizz wanted"
         given = (
             Given("to fill", f"{show(self.beer.volume_l, 2)} L", self.beer.givens[0].basis)
             if self.beer.givens
@@ -223,7 +224,7 @@ class Chosen:
             WHY_THESE,
             (*((given,) if given else ()), *self.beer.givens),
             ("british_glass_tec7", "co2_mass_balance", "common_practice"),
-            (*bears_lines, glass, f"a part of its own gains {show(LEAST_GAIN / _TENTHS, 1)} vol and is 4 L or more"),
+            (*bears_lines, over, f"a part of its own gains {show(LEAST_GAIN / _TENTHS, 1)} vol and is 4 L or more"),
             ("The highest fizz is told in tenths of a volume; the worst bottle is reckoned with.",),
         )
 

@@ -106,11 +106,11 @@ def choose(stock: Sequence[Sort], beer_ml: int, wanted: int, least: int) -> Choi
     if most == 0:
         return nothing
     enough = min(most, beer_ml - WASTE_ML)
-    tried = [(level, enough) for level in reversed(levels)]
-    if levels[-1] == top:
-        tried.insert(1, (top, min(most, beer_ml - SPARED_ML)))
-    for level, held in tried:
-        whole = _Problem(stock, beer_ml, held, bears, (level,))
+    at_top = _most_held(stock, beer_ml, bears, top)
+    if at_top and beer_ml - at_top <= SPARED_ML:
+        levels, enough = [top], min(at_top, beer_ml - WASTE_ML)
+    for level in reversed(levels):
+        whole = _Problem(stock, beer_ml, enough, bears, (level,))
         if whole.possible():
             break
     else:

@@ -13,8 +13,8 @@ from gylebook.steps.cards import Card, Said, says
 
 _FIRST = (Urgency.DANGER, Urgency.ACT)
 _FIT_WORDS = {
-    "fit": "fit for it where it stands, all year.",
-    "not fit": "not fit for it, however cool it is kept.",
+    "fit": "fit for it where it stands, in every usual month.",
+    "not fit": "not fit for it in any ordinary place.",
     "never": "never to be filled with beer that works in the bottle.",
 }
 
