@@ -9,7 +9,7 @@ from typing import Any
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps import sums_fields
-from gylebook.steps.answers import Answer, Basis, Figure, MomentFigure, Urgency
+from gylebook.steps.answers import Answer, Basis, Figure, Finding, MomentFigure, Urgency
 from gylebook.steps.asked import Asked
 from gylebook.steps.bottle_age import age_at
 from gylebook.steps.bottle_check import check_of, cool_at
@@ -80,10 +80,7 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz, plan: Rescue
         *overruled(brew),
         *uphill,
     ]
-    if plan is not None and plan.far:  # it is told, and presses nobody yet
-        findings = [
-            replace(f, urgency=Urgency.WAIT) if f.key == "not_fit" and f.urgency is Urgency.ACT else f for f in findings
-        ]
+    findings = _as_pressing(findings, plan)
     headline, urgency, why = _early_words(gas) if _early(gas) else next_thing(brew, setting, state)
     worst = min((f.urgency for f in findings), key=_rank, default=Urgency.NOTHING)
     options = (*chances_ahead(times, setting.now, setting.zone, (days_given(age),)), *diagnosis(brew, age))
@@ -109,6 +106,15 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz, plan: Rescue
         rule_of_thumb="How fast sugar is eaten in the bottle is the trade's habit, put into a curve.",
         assumed=_assumed(wanted, store, here),
     )
+
+
+def _as_pressing(findings: list[Finding], plan: Rescue | None) -> list[Finding]:
+    """The findings; what their place will be too warm for weeks from now is told, and presses nobody yet."""
+    if plan is None or not plan.far:
+        return findings
+    return [
+        replace(f, urgency=Urgency.WAIT) if f.key == "not_fit" and f.urgency is Urgency.ACT else f for f in findings
+    ]
 
 
 def _worst_figures(brew: Brew, setting: Setting, wanted: Asked) -> tuple[Figure | MomentFigure, ...]:

@@ -22,7 +22,7 @@ from gylebook.steps.fizz import later_of, primed_of, span_of, to_come_of, warmes
 from gylebook.steps.gas_parts import residual_of, together
 from gylebook.steps.makeup import grams
 from gylebook.steps.outlook import Outlook, gas_words, outlook
-from gylebook.steps.priming_after import PARTS, already, forgotten
+from gylebook.steps.priming_after import already, forgotten, in_parts
 from gylebook.steps.priming_by_hand import coarse
 from gylebook.steps.priming_case import ASK, INTO, Case
 from gylebook.steps.priming_cold import dose_of_the_cold
@@ -259,8 +259,7 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     after = with_entry(brew, at, event)
     findings = [*broken, *advice(given, bottles, store), *litres_findings(after, setting)]
     findings += dose_of_the_cold(after, setting, found)
-    if parts:
-        findings.append(Finding(Urgency.NOTHING, PARTS, "Are the caps of the parts marked apart?", key="in_parts"))
+    findings += in_parts() if parts else ()
     if event.how == "each bottle" and event.measured in {"", "scale"}:
         findings += coarse(grams(event.mass), setting.shelf)
     if before is not None:

@@ -28,10 +28,15 @@ from gylebook.steps.priming_litres import litres_findings
 from gylebook.units import show
 
 LET_OUT = "Do not bottle it: let it ferment out under an airlock, then prime anew."
-PARTS = (
+_PARTS = (
     "Each part is primed by itself. Which bottles hold which is not written, so all of them count as the livelier "
     "part: the others hold less."
 )
+
+
+def in_parts() -> tuple[Finding, ...]:
+    """That several additions are no second dose, but one for each part of the beer."""
+    return (Finding(Urgency.NOTHING, _PARTS, "Are the caps of the parts marked apart?", key="in_parts"),)
 
 
 def too_much(brew: Brew, setting: Setting, fizz: Fizz) -> tuple[Finding, ...]:
@@ -62,7 +67,7 @@ def already(brew: Brew, setting: Setting, case: Case) -> Answer:
     findings = [*rails(given, case.bottles, case.store.best), *advice(given, case.bottles, case.store.best)]
     findings += [*overruled(brew), *litres_findings(brew, setting), *dose_of_the_cold(brew, setting, fizz.outlook)]
     if primed.in_parts:
-        findings.insert(0, Finding(Urgency.NOTHING, PARTS, "Are the caps of the parts marked apart?", key="in_parts"))
+        findings[:0] = in_parts()
     elif len(entries) > 1:
         text = f"Sugar is written {len(entries)} times. Added up it gives {show(fizz.total.best, 1)} volumes."
         findings.insert(0, Finding(Urgency.ACT, text, "Was it really added twice?", entries[-1].seq, "primed_twice"))
