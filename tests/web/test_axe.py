@@ -73,13 +73,18 @@ class Judge:
         body = self.reader.bodies.get(address) or response.content
         route.fulfill(status=response.status_code, headers=dict(response.headers), body=body)
 
-    def broken(self, url, *, on_a_desk=False):
-        """The rules that a page breaks, in words; `on_a_desk` looks at it there too."""
+    def opened(self, url):
+        """The page on a phone in the light, all that folds away lying open."""
         self.page.set_viewport_size(PHONE)
         self.page.emulate_media(color_scheme="light")
         self.page.goto(ADDRESS + url)
         self.page.get_by_role("heading", level=1).first.wait_for()  # Pocket writes its own when it has opened
         self.page.evaluate(OPENED)
+        return self.page
+
+    def broken(self, url, *, on_a_desk=False):
+        """The rules that a page breaks, in words; `on_a_desk` looks at it there too."""
+        self.opened(url)
         yield from self._looked(f"{url} on a phone", PHONE)
         if on_a_desk:
             self.page.emulate_media(color_scheme="light")
