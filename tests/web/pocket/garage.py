@@ -26,8 +26,9 @@ CLOCK = """(() => { const Real = Date; let off = %d;
   globalThis.setClock = (ms) => { off = ms; };
   globalThis.Date = class extends Real { constructor(...given) { if (given.length) super(...given); else super(Real.now() + off); }
     static now() { return Real.now() + off; } }; })()"""
-# The browser's own lines: on a line that is down, on password fields, on what it was told to clear.
-BY_THE_WAY = ("ERR_", "Failed to load resource", "error occurred when fetching the script", "[DOM]", "Clear-Site-Data")
+# The browser's own lines: on a line that is down, on password fields, on what it was told to clear, on plain HTTP.
+BY_THE_WAY = ("ERR_", "Failed to load resource", "error occurred when fetching the script", "[DOM]", "Clear-Site-Data", "Opener-Policy")
+PLAIN_NAME = "brew.test"
 NO_LOCKS = "Object.defineProperty(Navigator.prototype, 'locks', { get: () => undefined })"
 
 
@@ -43,7 +44,7 @@ class Book:
     def __init__(self, home: Path, *, sign_in: bool = False) -> None:
         self.home, self.port = home, free_port()
         kept = {name: value for name, value in os.environ.items() if not name.startswith(("GYLEBOOK_", "DATABASE_URL"))}
-        self.env = {**kept, "GYLEBOOK_HOME": str(home), "GYLEBOOK_TIME_ZONE": "Europe/London"}
+        self.env = {**kept, "GYLEBOOK_HOME": str(home), "GYLEBOOK_TIME_ZONE": "Europe/London", "GYLEBOOK_ALLOWED_HOSTS": PLAIN_NAME}
         if sign_in:
             self.env["GYLEBOOK_SIGN_IN"] = "1"
             self.command("password", "--from-stdin", given=PASSWORD)
@@ -208,7 +209,9 @@ def chromium() -> Iterator[Browser]:
     if not found:
         raise RuntimeError("no Chromium to test with: run scripts/system-packages")
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=found, args=["--no-sandbox", "--disable-gpu"])
+        # A name that is not this computer's own, as a phone sees the book by plain HTTP: no secure context.
+        house = f"--host-resolver-rules=MAP {PLAIN_NAME} 127.0.0.1"
+        browser = playwright.chromium.launch(executable_path=found, args=["--no-sandbox", "--disable-gpu", house])
         try:
             yield browser
         finally:
