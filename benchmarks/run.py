@@ -50,6 +50,12 @@ def _api(home: Path) -> Iterator[Figure]:
     yield from api_bench.api_figures()
 
 
+def _pages(home: Path) -> Iterator[Figure]:
+    import pages_bench
+
+    yield from pages_bench.page_figures(home)
+
+
 def _papers(home: Path) -> Iterator[Figure]:
     import papers_bench
 
@@ -85,6 +91,7 @@ AREAS: dict[str, Callable[[Path], Iterator[Figure]]] = {
     "gas": _gas,
     "book": _book,
     "api": _api,
+    "pages": _pages,
     "forecast": _forecast,
 }
 
