@@ -5,7 +5,7 @@ const RADIOS = 4;
 const named = (name) => `f-${name}`;
 
 const hintOf = (field, mark) => (field.hint || (field.default && field.reason)) && h("p", { class: "hint", id: `${mark}-hint` },
-  [field.hint, field.default && field.reason && `Left out, ${field.default} is taken: ${field.reason}.`].filter(Boolean).join(" "));
+  [field.hint, field.default && field.reason && `${field.hint ? "left" : "Left"} out, ${field.default} is taken: ${field.reason}.`].filter(Boolean).join("; "));
 
 const choices = (field, options, text) => h("div", { class: "choices" }, options.map(({ value, words }) => h("label", {},
   h("input", { type: "radio", name: field.name, value, checked: value === text }), h("span", {}, words))));

@@ -19,9 +19,13 @@ const list = (all) => [h("h1", {}, "Reckon"), h("ul", { class: "index" }, all.ma
 const inputs = (each) => (Array.isArray(each) ? each.join(": ") : typeof each === "string" ? each : [each.name, each.value].filter(Boolean).join(": ") + (each.basis ? ` (${each.basis})` : ""));
 const shown = (each) => {
   const { working = {} } = each;
-  return figure({ label: each.label, value: each.text, small: each.interval ?? "", relation: working.relation ?? "", lines: [...(working.inputs ?? []).map(inputs), ...(working.steps ?? [])],
+  return figure({ label: each.label, value: each.short, small: each.range, relation: working.relation ?? "", lines: [...(working.inputs ?? []).map(inputs), ...(working.steps ?? [])],
     cited: (working.sources ?? []).map((source) => source.citation ?? source) });
 };
+
+/* What stands beside it to choose from. */
+const optionsOf = (options) => options.length > 0 && h("ul", { class: "options" }, options.map((each) => h("li", { class: each.chosen ? "chosen" : null }, h("h3", {}, each.name), each.words && h("p", {}, each.words),
+  each.figures.length > 0 && h("dl", { class: "figures" }, each.figures.map(shown)))));
 
 const sumOf = (sum) => {
   const answer = h("div", { role: "status" });
@@ -39,8 +43,9 @@ const sumOf = (sum) => {
       });
       return;
     }
-    answer.replaceChildren(h("section", { class: `answer ${urgencyClass(found.urgency)}` }, h("h2", { class: "headline" }, found.headline), found.why && h("p", { class: "why" }, found.why)),
-      h("dl", { class: "figures" }, (found.figures ?? []).map(shown)), findings(found.findings ?? []) || "", cautions(found.cautions ?? []) || "");
+    answer.replaceChildren(...[h("section", { class: `answer ${urgencyClass(found.urgency)}` }, h("h2", { class: "headline" }, found.headline), found.why && h("p", { class: "why" }, found.why)),
+      found.missing && h("p", { class: "missing" }, found.missing), h("dl", { class: "figures" }, found.figures.map(shown)), optionsOf(found.options), findings(found.findings), cautions(found.cautions), found.rule_of_thumb && h("p", { class: "thumbrule" }, found.rule_of_thumb),
+      found.assumed.length > 0 && h("p", { class: "assumed" }, `Assumed: ${found.assumed.join("; ")}.`)].filter(Boolean));
     answer.scrollIntoView({ block: "start" });
   });
   return [h("p", { class: "kicker" }, link("#reckon", "Reckon")), h("h1", {}, sum.title), h("p", {}, sum.question), answer, form];

@@ -3,8 +3,10 @@
 const MINE = `gylebook-pocket ${SHELL.scope} `;
 const CACHE = MINE + SHELL.version;
 
+/* What the page has just loaded is at hand already: the print tells whether it is still the right one. */
+const loaded = (address, integrity, cache) => fetch(address, { integrity, cache, credentials: "omit", redirect: "error" });
 const fetched = async ([address, integrity]) => {
-  const answer = await fetch(address, { integrity, cache: "no-cache", credentials: "omit", redirect: "error" });
+  const answer = await loaded(address, integrity, "force-cache").catch(() => loaded(address, integrity, "reload"));
   if (!answer.ok) throw new Error(`${address}: ${answer.status}`);
   return [address, answer];
 };
