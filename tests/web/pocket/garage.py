@@ -27,7 +27,14 @@ CLOCK = """(() => { const Real = Date; let off = %d;
   globalThis.Date = class extends Real { constructor(...given) { if (given.length) super(...given); else super(Real.now() + off); }
     static now() { return Real.now() + off; } }; })()"""
 # The browser's own lines: on a line that is down, on password fields, on what it was told to clear, on plain HTTP.
-BY_THE_WAY = ("ERR_", "Failed to load resource", "error occurred when fetching the script", "[DOM]", "Clear-Site-Data", "Opener-Policy")
+BY_THE_WAY = (
+    "ERR_",
+    "Failed to load resource",
+    "error occurred when fetching the script",
+    "[DOM]",
+    "Clear-Site-Data",
+    "Opener-Policy",
+)
 PLAIN_NAME = "brew.test"
 NO_LOCKS = "Object.defineProperty(Navigator.prototype, 'locks', { get: () => undefined })"
 
@@ -44,7 +51,12 @@ class Book:
     def __init__(self, home: Path, *, sign_in: bool = False) -> None:
         self.home, self.port = home, free_port()
         kept = {name: value for name, value in os.environ.items() if not name.startswith(("GYLEBOOK_", "DATABASE_URL"))}
-        self.env = {**kept, "GYLEBOOK_HOME": str(home), "GYLEBOOK_TIME_ZONE": "Europe/London", "GYLEBOOK_ALLOWED_HOSTS": PLAIN_NAME}
+        self.env = {
+            **kept,
+            "GYLEBOOK_HOME": str(home),
+            "GYLEBOOK_TIME_ZONE": "Europe/London",
+            "GYLEBOOK_ALLOWED_HOSTS": PLAIN_NAME,
+        }
         if sign_in:
             self.env["GYLEBOOK_SIGN_IN"] = "1"
             self.command("password", "--from-stdin", given=PASSWORD)
@@ -53,7 +65,12 @@ class Book:
 
     def command(self, *args: str, given: str = "") -> str:
         done = subprocess.run(
-            [sys.executable, "-m", "gylebook", *args], env=self.env, input=given, capture_output=True, text=True, check=True
+            [sys.executable, "-m", "gylebook", *args],
+            env=self.env,
+            input=given,
+            capture_output=True,
+            text=True,
+            check=True,
         )
         return done.stdout
 
@@ -114,7 +131,13 @@ class Book:
 
         def entry(brew: str, act: str, **values: str) -> dict:
             at = time.strftime("%Y-%m-%dT%H:%M:%SZ", time.gmtime(time.time() - next(hours) * 3600))
-            return {"id": f"{name}-{act}".replace(" ", "-"), "brew": brew, "act": act, "values": values, "happened_at": at}
+            return {
+                "id": f"{name}-{act}".replace(" ", "-"),
+                "brew": brew,
+                "act": act,
+                "values": values,
+                "happened_at": at,
+            }
 
         (planned,) = self.write(entry("new", "plan", name=name))
         assert planned["status"] == "written", planned

@@ -67,4 +67,6 @@ def test_every_entry_arrives_once_and_each_phones_in_its_order(phones, book):
         moments = [datetime.fromisoformat(each["happened_at"]) for each in own]
         assert moments == sorted(moments)  # whatever its clock was set to meanwhile
         assert all(at <= datetime.fromisoformat(each["recorded_at"]) for at, each in zip(moments, own, strict=True))
-    print(f"{ENTRIES} entries in {took:.0f} s, {line.lost} of {line.lost + line.passed} replies lost, slowest {slowest:.1f} ms")
+    print(
+        f"{ENTRIES} entries in {took:.0f} s, {line.lost} of {line.lost + line.passed} replies lost, slowest {slowest:.1f} ms"
+    )

@@ -135,7 +135,10 @@ def test_it_tells_a_shifted_clock_and_writes_the_books_time(phones, book):
     phone.mend()
     waits(page, "All is sent")
     entry = next(each for each in book.entries("1") if each["body"].get("text") == "an hour behind")
-    assert abs(page.evaluate("([a, b]) => Date.parse(a) - Date.parse(b)", [entry["happened_at"], entry["recorded_at"]])) < 60_000
+    assert (
+        abs(page.evaluate("([a, b]) => Date.parse(a) - Date.parse(b)", [entry["happened_at"], entry["recorded_at"]]))
+        < 60_000
+    )
 
 
 def test_the_timer_runs_on_when_pocket_is_closed(phone):
@@ -143,7 +146,9 @@ def test_the_timer_runs_on_when_pocket_is_closed(phone):
     page.evaluate("() => { location.hash = '#timer'; }")
     page.get_by_role("button", name="10 min", exact=True).click()
     assert re.fullmatch(r"10:00|9:5\d", page.locator(".clock").inner_text())
-    assert page.get_by_text("The screen stays awake.").or_(page.get_by_text("does not keep the screen awake")).count() == 1
+    assert (
+        page.get_by_text("The screen stays awake.").or_(page.get_by_text("does not keep the screen awake")).count() == 1
+    )
     page.close()
     again = phone.open()
     line = again.locator(".timer-line")

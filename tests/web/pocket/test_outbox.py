@@ -124,11 +124,15 @@ def test_two_phones_apart_from_each_other_are_both_kept_and_shown_side_by_side(p
 
 def test_what_one_phone_writes_twice_is_no_news_to_it(phone, book):
     page = phone.ready()
-    page.evaluate("() => { globalThis.fetch = ((real) => (to, more) => String(to).endsWith('/pocket') ? Promise.reject(new TypeError('lost')) : real(to, more))(fetch); }")
+    page.evaluate(
+        "() => { globalThis.fetch = ((real) => (to, more) => String(to).endsWith('/pocket') ? Promise.reject(new TypeError('lost')) : real(to, more))(fetch); }"
+    )
     for place in range(3):
         note(page, "1", f"one by one {place}")
         page.wait_for_timeout(700)
-    assert [each for each in book.notes("1") if each.startswith("one by one")] == [f"one by one {place}" for place in range(3)]
+    assert [each for each in book.notes("1") if each.startswith("one by one")] == [
+        f"one by one {place}" for place in range(3)
+    ]
     assert "to see" not in page.locator("#waits").inner_text()
 
 
@@ -190,7 +194,9 @@ def test_entries_of_another_book_are_not_sent_to_this_one(phones, book, tmp_path
         page = phone.ready()
         phone.cut()
         note(page, "1", "meant for the first book")
-        phone.context.route(f"{book.address}/api/**", lambda route: route.fulfill(response=elsewhere(phone, route, other)))
+        phone.context.route(
+            f"{book.address}/api/**", lambda route: route.fulfill(response=elsewhere(phone, route, other))
+        )
         phone.mend()
         page.locator(".note", has_text="written for another book or by somebody else").wait_for()
         waits(page, "1 entry waits to be sent")

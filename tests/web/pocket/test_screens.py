@@ -77,7 +77,11 @@ def test_a_plain_line_says_what_is_missing_and_how_to_get_it_and_loses_nothing(p
     phone = phones(f"http://{PLAIN_NAME}:{book.port}")
     page = phone.open()
     page.locator("h2", has_text="Running brews").wait_for()
-    assert page.evaluate("() => [isSecureContext, 'serviceWorker' in navigator, 'locks' in navigator]") == [False, False, False]
+    assert page.evaluate("() => [isSecureContext, 'serviceWorker' in navigator, 'locks' in navigator]") == [
+        False,
+        False,
+        False,
+    ]
     page.get_by_role("link", name="How to get both").click()
     page.get_by_text("gylebook serve --lan").wait_for()
     phone.cut()

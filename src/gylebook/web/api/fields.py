@@ -29,8 +29,8 @@ class FieldTold(Struct, frozen=True):
 
     `unit` is that of a number without one, the first of `units` the one in which `possible` and `usual` are; outside
     `possible` a value is refused, outside `usual` it is asked about. A gravity is kept however odd, as it was read, so
-    its `usual` is what a phone should ask about while the hydrometer is still at hand. `at_once` stands open on the page; `offers` are
-    names from the shelf.
+    its `usual` is what a phone should ask about while the hydrometer is still at hand. `at_once` stands open on the
+    page; `offers` are names from the shelf.
     """
 
     name: str

@@ -38,7 +38,9 @@ def shell(root: str) -> Shell:
 
 def static_names(folder: Path) -> tuple[str, ...]:
     """Names of the static files of the shell."""
-    own = (path.relative_to(folder).as_posix() for path in (folder / FOLDER).rglob("*") if path.suffix in (".js", ".css"))
+    own = (
+        path.relative_to(folder).as_posix() for path in (folder / FOLDER).rglob("*") if path.suffix in (".js", ".css")
+    )
     return tuple(sorted(name for name in (*own, *FURTHER) if name != WORKER))
 
 

@@ -11,8 +11,8 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from gylebook.web.page import book_of
 from gylebook.store.databases import DEMO
+from gylebook.web.page import book_of
 from gylebook.web.pocket.shell import WORKER, page, shell
 
 _ASK_AGAIN = "no-cache"

@@ -111,9 +111,9 @@ notes.append(timer);
 
 keeper.addEventListener("change", () => { tell(); draw(); });
 addEventListener("hashchange", () => {
+  if (place()[0] !== "brew") keeper.said = "";
   draw();
   tell();
-  keeper.said = place()[0] === "brew" ? keeper.said : "";
   const first = place()[0] === "write" || place()[0] === "again" ? main.querySelector(".field input, .field textarea, .field select") : null;
   if (first) first.focus(); else { scrollTo(0, 0); main.focus({ preventScroll: true }); }
 });
