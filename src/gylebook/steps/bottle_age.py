@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from gylebook.journal import events as ev
-from gylebook.journal.state import Brew, Shelf
+from gylebook.journal.state import Brew, Kept, Shelf
 from gylebook.science.bottle_limits import volumes_after_vent
 from gylebook.science.interval import Span
 from gylebook.steps.bottle_kinds import HEADSPACE
@@ -16,6 +16,7 @@ from gylebook.units import show
 
 DAY = timedelta(days=1)
 VENT_C = 4.0  # bottles are vented cold; so it is taken where no temperature was written
+_ONE_ROUND = timedelta(hours=8)  # the least wait to the next: what is vented later may be the same bottles again
 _MOST_DAYS = 3650.0
 _HALF_A_DAY = 0.5
 
@@ -67,16 +68,46 @@ def vented_c(event: ev.Vented) -> float:
     return min(max(celsius(event.temp), 0.0), 50.0) if event.temp is not None else VENT_C
 
 
+def vent_rounds(brew: Brew) -> tuple[Kept[ev.Vented], ...]:
+    """Every vent that all bottles have had, as the entry that completed the round.
+
+    An entry without a count is of all of them. Where fewer were vented than were left then, the others are as full as
+    they were: nothing is counted before the last of them was vented too, in the same round.
+    """
+    found: list[Kept[ev.Vented]] = []
+    begun, so_far = None, 0
+    for kept in brew.all(ev.Vented):
+        if begun is None or kept.at - begun >= _ONE_ROUND:
+            begun, so_far = kept.at, 0
+        so_far += kept.event.count or 0
+        if kept.event.count is None or so_far >= _left_at(brew, kept.at):
+            found.append(kept)
+            begun = None
+    return tuple(found)
+
+
+def _left_at(brew: Brew, moment: datetime) -> int:
+    """Bottles left at a moment; none before any was filled."""
+    left = 0
+    for kept in brew.kept:
+        if kept.at <= moment:
+            match kept.event:
+                case ev.Bottled(lots=lots):
+                    left += sum(lot.count for lot in lots)
+                case ev.TakenOut(count=count):
+                    left -= count
+                case ev.Opened() | ev.Burst():
+                    left -= 1
+    return max(left, 0)
+
+
 def let_out(brew: Brew, shelf: Shelf, dissolved: float, to_make: float) -> float:
-    """Volumes that all vents have let out of the likeliest bottle, at the least: what is in the headspace each time.
+    """Volumes let out of the likeliest bottle, at the least: what is in the headspace at each vent of all bottles.
 
     `dissolved` was in the beer when it was bottled, `to_make` is what sugar and fermentation make in the bottle [vol].
     """
-    vents = brew.all(ev.Vented)
-    if not vents:
-        return 0.0
     lost = 0.0
-    for kept in vents:
+    for kept in vent_rounds(brew):
         here = dissolved + share_at(brew, shelf, kept.at) * to_make - lost
         after = volumes_after_vent(min(max(here, 0.1), 12.0), vented_c(kept.event), HEADSPACE)
         lost += max(0.0, min(max(here, 0.1), 12.0) - float(after))

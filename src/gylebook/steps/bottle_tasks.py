@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Urgency
+from gylebook.steps.bottle_age import vent_rounds
 from gylebook.steps.bottle_check import Check, another_at, check_of, cool_at, moved_since, opened_since, wants_early
 from gylebook.steps.bottle_kinds import pressure_bar
 from gylebook.steps.bottle_store import present_c
@@ -61,10 +62,10 @@ def _alarm(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...]) -> li
     wild = [
         k.at for k in brew.kept if isinstance(k.event, ev.Burst) or (isinstance(k.event, ev.Opened) and k.event.gushed)
     ]
-    vented = brew.last(ev.Vented)
+    vented = vent_rounds(brew)
     bottled = brew.first(ev.Bottled)
     assert bottled is not None
-    if wild and (vented is None or vented.at < wild[-1]):
+    if wild and (not vented or vented[-1].at < wild[-1]):
         why = f"A bottle burst or gushed, and the others share its cause. {_KEEP_AWAY}"
         words = "Make the bottles harmless: cool them where they stand, then vent them cold"
         return [Task(brew.id, "conditioning", words, why, Urgency.DANGER, wild[-1], None, "vent")]

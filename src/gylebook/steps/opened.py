@@ -9,7 +9,7 @@ from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
-from gylebook.steps.bottle_age import age_at, vented_c
+from gylebook.steps.bottle_age import age_at, vent_rounds, vented_c
 from gylebook.steps.chances import chance_figure, chance_words
 from gylebook.steps.decision import Setting
 from gylebook.units import show
@@ -99,8 +99,8 @@ class Opened:
 
 
 def vents_of(brew: Brew, setting: Setting) -> tuple[Vent, ...]:
-    """Every vent that is written, for draws; none before it is bottled."""
-    written = brew.all(ev.Vented)
+    """Every vent that all bottles have had, for draws; none before it is bottled."""
+    written = vent_rounds(brew)
     if not written:
         return ()
     from gylebook.forecast.gas import Vent
@@ -137,7 +137,7 @@ def _seen(brew: Brew, kept: Kept[ev.Event], age_days: float) -> Seen:
 
     hops = bool(brew.all(ev.Hopped))
     bottled = brew.first(ev.Bottled)
-    since = [k.at for k in brew.all(ev.Vented) if bottled is not None and k.at >= bottled.at]
+    since = [k.at for k in vent_rounds(brew) if bottled is not None and k.at >= bottled.at]
     vents = sum(at <= kept.at for at in since)
     if isinstance(kept.event, ev.Opened):
         felt = kept.event.fizz if kept.event.fizz in FELT else None
