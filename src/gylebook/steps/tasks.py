@@ -113,13 +113,14 @@ def _primed(brew: Brew, setting: Setting, found: Outlook) -> list[Task]:
     primed = brew.last(ev.Primed)
     assert primed is not None
     judged = brew.last(ev.Judged)
-    if found.finished is not True and not (judged is not None and judged.event.verdict == "finished"):
+    by_hand = judged is not None and judged.event.verdict == "finished"
+    if found.finished is not True and found.pitched and not by_hand:  # nothing is known of what was never pitched
         words = "Do not bottle it yet: let it finish under an airlock"
         lacking = "; ".join(found.missing[:1]) or "the evidence is thin"
         why = f"It is not known to be finished: {lacking}. In a bottle each point that is left makes half a volume."
         return [Task(brew.id, "readings", words, why, Urgency.ACT, primed.at, None, "reading", about="unfinished")]
     gas = fizz_of(brew, setting)
-    if too_much(brew, setting, gas):
+    if found.pitched and too_much(brew, setting, gas):
         words = "Do not bottle it: let it ferment out under an airlock"
         why = (
             f"{show(gas.total.best, 1)} volumes are too much for glass. Under an airlock the gas goes; once it is "
