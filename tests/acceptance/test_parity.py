@@ -62,9 +62,10 @@ SUPPOSED = {
     "finishing": {"gravity": "1.0125"},
     "racking": {"reason": "clear", "cold": "3 °C"},
     "priming": {"co2": "2.6 vol", "sugar": "glucose_monohydrate", "volume": "19 L", "warmest": "22 °C",
-                "bottles": "24 x 500 mL brown returnable\n20 x 330 mL one-way", "store": "28 °C", "mass": "120 g"},
+                "bottles": "24 x 500 mL brown returnable\n20 x 330 mL one-way", "store": "28 °C", "mass": "120 g",
+                "how": "each bottle", "measured": "level teaspoon"},
     "bottling": {"co2": "2.6 vol", "volume": "19 L", "bottles": "30 x 500 mL swing-top\n24 x 330 mL PET", "store": "28 °C"},
-    "conditioning": {"temp": "30 °C", "altitude": "1900"},
+    "conditioning": {"temp": "30 °C", "altitude": "1900", "from_altitude": "250"},
     "tasting": {"faults": "green apple, butter"},
 }  # fmt: skip
 _FIGURE = re.compile(

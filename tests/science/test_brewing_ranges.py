@@ -89,6 +89,8 @@ ORDINARY = {
     conditioning.days_at_20c: {"days": 10.0, "temp_c": 18.0},
     conditioning.carbonation_fraction: {"days": 10.0, "temp_c": 18.0},
     conditioning.carbonation_days: {"fraction": 0.9, "temp_c": 18.0},
+    conditioning.chance_carbonated: {"fraction": 0.9, "age_days": 14.0},
+    conditioning.stall_temp_c: {"level": 0.5},
     cooling.temp_after_c: {"start_temp_c": 28.0, "surroundings_temp_c": 18.0, "time_constant_h": 8.0, "elapsed_h": 4.0},
     cooling.cooling_time_h: {
         "start_temp_c": 28.0,
