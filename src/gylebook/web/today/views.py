@@ -20,6 +20,7 @@ from gylebook.web.brews.addresses import act_url, brew_url, step_url
 from gylebook.web.cards import card_of, where
 from gylebook.web.desk import Desk, desk
 from gylebook.web.said import heard
+from gylebook.web.today.first_brew import first_lines
 from gylebook.web.today.load import load_of
 
 _MOST_BREWS = 500
@@ -51,11 +52,13 @@ def page(request: HttpRequest) -> HttpResponse:
     """The day's work, from cards alone."""
     at = desk(request)
     listed = brew_log.due(at.book, limit=_MOST_BREWS)
+    first = [] if brew_log.count(at.book)["closed"] else first_lines(request, at, listed)
     if not listed and not brew_log.count(at.book)["closed"]:
-        context = {"said": heard(request, at.book), "demo_filled": not demo.is_empty()}
+        context = {"said": heard(request, at.book), "demo_filled": not demo.is_empty(), "first": first}
         return render(request, "today/empty.html", context)
     found = [(brew, card_of(brew)) for brew in listed]
     context = _work([card for _, card in found if card is not None], at, _number(request.GET.get("page", "")))
+    context["first"] = first
     context["unreckoned"] = [brew for brew, card in found if card is None]
     return render(request, "today/today.html", context)
 
