@@ -175,6 +175,7 @@ class Line:
         self.to, self.loses, self.chance = port, loses, random.Random(seed)
         self.lost = self.passed = 0
         self.slow = 0.0
+        self.newer = False  # the worker of another release comes through
         self.server = socket.create_server(("127.0.0.1", 0), backlog=64)
         self.port = self.server.getsockname()[1]
         threading.Thread(target=self._accept, daemon=True).start()
@@ -201,11 +202,15 @@ class Line:
             headers = http.client.parse_headers(reader)
             body = reader.read(int(headers.get("Content-Length") or 0))
             link = http.client.HTTPConnection("127.0.0.1", self.to, timeout=60)
-            told = {name: value for name, value in headers.items() if name.lower() != "connection"}
+            told = {
+                name: value for name, value in headers.items() if name.lower() not in ("connection", "accept-encoding")
+            }
             link.request(method, path, body or None, told)
             answer = link.getresponse()
             content = answer.read()
             link.close()
+            if self.newer and "/pocket/worker.js" in path:
+                content += b"\n// of another release"
             if method == "POST":
                 if self.slow:
                     time.sleep(self.slow)

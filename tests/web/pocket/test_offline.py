@@ -109,6 +109,23 @@ def test_the_worker_keeps_the_shell_and_nothing_of_a_person(phone):
     assert "Garage bitter" in page.locator("main").inner_text()
 
 
+def test_a_newer_page_waits_until_it_is_wanted_and_loses_nothing(phones, book):
+    line = Line(book.port)
+    phone = phones(line.address)
+    page = phone.ready()
+    phone.cut()
+    note(page, "1", "waiting through an upgrade")
+    phone.mend()
+    line.newer = True
+    page.reload()
+    page.locator(".note", has_text="A newer Pocket is ready.").wait_for()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Take it").click()
+    waits(page, "All is sent")
+    assert page.evaluate("async () => (await navigator.serviceWorker.getRegistration()).waiting") is None
+    assert book.notes("1").count("waiting through an upgrade") == 1
+
+
 def test_a_server_killed_while_it_writes_writes_once(phones, book):
     line = Line(book.port)
     line.slow = 1.0  # the reply is held back, so that the book dies with it on the way

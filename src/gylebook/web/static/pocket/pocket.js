@@ -125,7 +125,7 @@ addEventListener("beforeinstallprompt", (event) => {
 /* The worker keeps this page. A browser without workers as modules takes it without sending in the background. */
 const register = async () => {
   if (!isSecureContext || !("serviceWorker" in navigator)) return;
-  const at = `${root}pocket/`, options = { scope: at, updateViaCache: "none" };
+  const at = `${root}pocket/`, options = { scope: at, updateViaCache: "imports" };
   let worker;
   try { worker = await navigator.serviceWorker.register(`${at}worker.js?module`, { ...options, type: "module" }); } catch {
     try { worker = await navigator.serviceWorker.register(`${at}worker.js`, options); } catch { return; /* told under This phone */ }
