@@ -319,7 +319,7 @@ def test_opened_bottles_move_the_gas_that_is_reckoned_and_stand_in_its_working()
 def test_what_lies_behind_a_flat_or_wild_bottle_is_ranked_with_its_chances() -> None:
     cold = answer(in_bottles("cold", (30, ev.Opened(fizz=1))), 30.1, COLD)
     text = next(f.text for f in cold.findings if f.key == "causes")
-    assert text.startswith("Likeliest behind it: slow or cold yeast, its sugar still there (")
+    assert text.startswith("Likeliest behind it: sugar still there, for it is early or cold or its yeast slow (")
     wild = answer(in_bottles("room", (45, ev.Opened(fizz=5, gushed=True, sediment="thick"))), 45.1, ROOM)
     assert "something wild in all of them (" in next(f.text for f in wild.findings if f.key == "causes")
     assert "causes" not in keys(answer(in_bottles("room", (45, ev.Opened(fizz=3))), 45.1, ROOM))

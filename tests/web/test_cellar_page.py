@@ -27,6 +27,19 @@ def test_dangerous_bottles_come_first_with_what_to_do(stocked_book, reader):
     assert "not fit for it" in first
 
 
+def test_beside_dangerous_bottles_stand_no_date_to_drink_by_and_no_button_to_open_one(stocked_book, reader):
+    found = reader.get("/cellar/").text
+    wild, tame = (
+        re.search(rf"<li class=[^>]*>\s*<h3>(?:(?!</h3>).)*{name}.*?class=\"acts\">.*?</div>", found, re.DOTALL).group()
+        for name in ("Garage wheat", "Cellar bitter")
+    )
+
+    assert "Drink by" not in wild
+    assert "Open one to see" not in wild
+    assert "Take some out" in wild
+    assert "Open one to see" in tame
+
+
 def test_a_bottle_that_is_not_known_is_looked_for_by_its_cap_and_treated_as_the_liveliest(stocked_book, reader):
     text = reader.get("/cellar/").text
 

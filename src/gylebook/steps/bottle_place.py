@@ -29,7 +29,7 @@ def pressure_findings(gas: Fizz, bottles: tuple[Bottle, ...], warm_c: float, now
         As warm as it gets there at present: an average bottle that is past the boldest habit then may burst any day.
     """
     found = []
-    for bottle in bottles:
+    for bottle in {each.words: each for each in bottles}.values():  # the first and the last filled are one kind
         words = bottle.fit_words(gas.total.best, gas.worst, warm_c)
         if words == "fit":
             continue

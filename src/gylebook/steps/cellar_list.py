@@ -65,6 +65,8 @@ def figures_of(each: Standing, now: datetime, zone: tzinfo) -> tuple[Figure | Mo
     if card.bottled is not None:
         shown.append(figures.age_figure(card.bottled, now, zone))
     shown += [figures.fizz_figure(bottles), figures.store_figure(bottles)]
+    if each.says.urgency is Urgency.DANGER:  # no date to drink by stands beside bottles that may burst before it
+        return tuple(shown)
     done = figures.is_carbonated(bottles, now)
     shown.append(figures.drink_by_figure(bottles) if done else figures.carbonated_figure(bottles))
     return tuple(shown)

@@ -26,7 +26,7 @@ CAUSES = {
     "wild": "something wild in all of them",
     "dirty": "something wild in this one alone",
     "bits": "hop bits or sediment, with no more gas than reckoned",
-    "slow": "slow or cold yeast, its sugar still there",
+    "slow": "sugar still there, for it is early or cold or its yeast slow",
     "little": "too little sugar",
     "seal": "a leaky seal on this one",
     "usual": "nothing amiss, for bottles and evenings differ",
