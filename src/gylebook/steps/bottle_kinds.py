@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
@@ -131,11 +130,6 @@ class Bottle:
         if warmest >= 12.0:
             return f"fit if kept below {int(warmest)} °C"
         return "not fit"
-
-
-@lru_cache(maxsize=4096)
-def _warmest(volumes: float, limit_bar: float) -> float:
-    return float(bottle_limits.warmest_temp_c(min(max(volumes, 0.1), 12.0), limit_bar, HEADSPACE).best)
 
 
 def bottle_of(name: str, size: Quantity, count: int, shelf: Shelf) -> Bottle:
