@@ -192,6 +192,8 @@ def test_entries_of_another_book_are_not_sent_to_this_one(phones, book, tmp_path
         other.brew("Other bitter")
         phone = phones(book.address)
         page = phone.ready()
+        note(page, "1", "told by the first book")
+        waits(page, "All is sent")
         phone.cut()
         note(page, "1", "meant for the first book")
         phone.context.route(
@@ -203,6 +205,7 @@ def test_entries_of_another_book_are_not_sent_to_this_one(phones, book, tmp_path
         assert other.notes("1") == []
         page.get_by_role("link", name="Look at them").click()
         page.get_by_text("It was written for another book than the one that answers here").wait_for()
+        assert "told by the first book" not in page.locator("main").inner_text()
         phone.context.unroute(f"{book.address}/api/**")
         page.evaluate("() => dispatchEvent(new Event('online'))")
         waits(page, "All is sent")

@@ -95,6 +95,10 @@ export class Keeper extends EventTarget {
     if (this.left) return; // somebody signed out while the answer was on its way
     this.asked = Date.now();
     const document = found?.document ?? this.document;
+    if (other) { // what was told of another book, or to somebody else, is nothing to this one
+      await this.store.clear({ entries: false });
+      await this.store.put("clock", { offset: this.offset, at: Date.now() });
+    }
     await this.store.put("pocket", { document, etag: found?.etag ?? this.etag, heard: this.heard });
     if (found) await forgetOwn(this.store, Object.fromEntries(document.brews.map((each) => [each.id, each.head_seq])));
     this.otherBook = Boolean(other && document.book !== this.document?.book) || this.otherBook;
