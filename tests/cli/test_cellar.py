@@ -68,7 +68,9 @@ def test_weather_is_written_told_next_and_taken_off(told, own_book) -> None:
     assert told("cellar").out.strip() == "No bottles stand in the cellar."
     spell = ("--place", "garage", "--high", "34", "--from-on", "2099-07-04", "--to-on", "2099-07-05")
     assert told("shelf", "warm_spell", *spell).code == 0
-    assert "Warm weather, garage, Sat 4 Jul 2099 to Sun 5 Jul 2099: up to 34 °C" in told("shelf", "--only", "spells").out
+    assert (
+        "Warm weather, garage, Sat 4 Jul 2099 to Sun 5 Jul 2099: up to 34 °C" in told("shelf", "--only", "spells").out
+    )
     (weather,) = told("cellar", "--json").plain["weather"]
     assert (weather["name"], weather["place"], weather["high"]) == ("garage 2099-07-04", "garage", "34 °C")
     assert "Nothing stands in the garage that it could harm." in told("cellar").out

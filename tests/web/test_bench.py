@@ -63,7 +63,9 @@ def test_a_timer_runs_on_when_the_page_is_left_and_can_be_stopped(filled_book, v
 
 def test_a_timer_that_is_over_says_since_when(filled_book, visit):
     page = visit("/brews/4/cleaning/bench/", width=390)
-    page.evaluate("localStorage.setItem('gylebook-timer-brew-4-cleaning', JSON.stringify({ ends: Date.now() - 65000 }))")
+    page.evaluate(
+        "localStorage.setItem('gylebook-timer-brew-4-cleaning', JSON.stringify({ ends: Date.now() - 65000 }))"
+    )
     page.reload()
     expect(page.get_by_role("timer")).to_contain_text("−1:0")
     expect(page.get_by_role("status")).to_contain_text("Over since")

@@ -249,9 +249,8 @@ class Primed(Event, frozen=True):
     bottles: int | None = None
     syrup_water: Quantity | None = None
     against_advice: str = ""  # why, where the book had advised against it
-    measured: Literal[
-        "scale", "level teaspoon", "heaped teaspoon", "carbonation drop", "jug", "syringe", ""
-    ] = ""  # by what; not written counts as weighed
+    # By what; not written counts as weighed.
+    measured: Literal["scale", "level teaspoon", "heaped teaspoon", "carbonation drop", "jug", "syringe", ""] = ""
     measures: Quantity | None = None  # spoons or drops, as counted
 
 
