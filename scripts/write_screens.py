@@ -20,6 +20,7 @@ from playwright.sync_api import Browser, sync_playwright
 
 SCREENS = Path(__file__).parents[1] / "docs" / "screens"
 GYLEBOOK = str(Path(sys.executable).with_name("gylebook"))
+# On a phone and on a desk; the rest on a phone alone, which is where they are used, so that the docs stay small.
 PAGES = {
     "today": "/demo/",
     "brew": "/demo/brews/4/",
@@ -27,6 +28,19 @@ PAGES = {
     "cellar": "/demo/cellar/",
     "reckon": "/demo/reckon/reading/?reading=1.044&temp=25",
     "forecast": "/demo/reckon/forecast/?original=1.042&readings=day+3:+1.025%0A5+1.016&now=6&temp=19#answer-headline",
+}
+ON_A_PHONE = {
+    "new-book": "/",
+    "brews": "/demo/brews/",
+    "filling": "/demo/brews/4/bottling/filling/",
+    "worktop": "/demo/brews/7/priming/bench/",
+    "stores": "/demo/stores/",
+    "sums": "/demo/reckon/",
+    "settings": "/demo/settings/",
+    "papers": "/demo/brews/4/papers/",
+    "notices": "/settings/notices/",
+    "pocket": "/demo/pocket/",
+    "dangerous-bottles": "/demo/dangerous-bottles/",
 }
 SIZES = {"phone": (390, 844), "desktop": (1280, 900)}
 
@@ -56,8 +70,9 @@ def take(browser: Browser, root: str) -> None:
         for look in ("light", "dark"):
             context = browser.new_context(viewport={"width": width, "height": height}, color_scheme=look)
             page = context.new_page()
-            for name, address in PAGES.items():
+            for name, address in (PAGES if size == "desktop" else PAGES | ON_A_PHONE).items():
                 page.goto(root + address)
+                page.wait_for_load_state("networkidle")
                 page.screenshot(path=SCREENS / f"{name}-{size}-{look}.png")
             context.close()
 
