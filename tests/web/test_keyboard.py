@@ -1,4 +1,4 @@
-"""A brew from the plan to the bottles without ever touching the mouse: tabs, letters and Enter alone."""
+"""A brew from the plan to the yeast without ever touching the mouse: tabs, letters and Enter alone."""
 
 from __future__ import annotations
 
