@@ -1,4 +1,4 @@
-"""A step in big type, to be read from the worktop: its answer, the numbers to go by, and a timer for soaks and boils."""
+"""A step in big type, to be read from the worktop: its answer, the numbers to go by, a timer for soaks and boils."""
 
 from __future__ import annotations
 
