@@ -254,6 +254,30 @@ def test_a_gushing_bottle_counts_like_a_burst_one() -> None:
     assert of(bottled((30, ev.Opened(gushed=True))))["vent"].urgency is Urgency.DANGER
 
 
+def test_where_the_plan_says_that_venting_is_not_enough_nobody_is_told_to_vent() -> None:
+    enough = of(bottled((30, ev.Opened(gushed=True))))["vent"]
+    assert "then vent them cold" in enough.words
+    brew = bottled((40, ev.Burst()), sugar="330", place="garage")
+    told = STEP.answer(brew, setting(GARAGE, hours=2000), {})
+    assert any("Venting cannot bring these down" in deed.words for deed in told.plan)
+    task = of(brew, GARAGE)["vent"]
+    assert task.words.endswith("keep them cold, drink or pour away")
+    assert "not in 40 rounds" in task.why
+    assert "Vent only" not in task.why
+    assert task.urgency is Urgency.DANGER
+
+
+@pytest.mark.parametrize("sugar", ["150", "180"])
+def test_the_date_for_the_cool_is_that_of_the_rescue_plan(sugar: str) -> None:
+    where = setting(GARAGE, hours=14 * DAY)
+    brew = bottled(sugar=sugar, place="garage")
+    told = STEP.answer(brew, where, {})
+    dates = {f.key: f for deed in told.plan for f in deed.figures if isinstance(f, MomentFigure)}
+    (task,) = [each for each in due(brew, where) if each.words == "Keep these bottles cool"]
+    assert task.due_by == dates["rescue_by"].value
+    assert task.due_from <= task.due_by
+
+
 def test_three_times_the_sugar_in_a_place_that_gets_warm_is_danger() -> None:
     tasks = of(bottled(sugar="330", place="garage"), GARAGE)
     assert tasks["move"].urgency is Urgency.DANGER

@@ -275,6 +275,18 @@ def test_a_spell_far_off_waits_and_is_told_without_a_brews_number() -> None:
     assert found.headline == "Nothing is due. Next, Tuesday: carry one brew out of the shed before Friday."
 
 
+@pytest.mark.parametrize(("first", "low", "high"), [(1, "", "34"), (3, "", "34"), (4, "", "34"), (6, "-6", "2")])
+@pytest.mark.parametrize("card", [LIVELY, fermenting()])
+def test_the_cellar_and_today_say_alike_how_pressing_it_is(first: int, low: str, high: str, card: Card) -> None:
+    for hour in (-6, 0, 8):
+        now = NOW + timedelta(hours=hour)
+        of = spell(high, first=first, low=low)
+        beside = [(each.place, task) for each, task in spell_tasks([card], shelf_with(SHED, of), now, UTC)]
+        today = day([], now, UTC, beside=beside)
+        lines = [*(line for part in today.parts for line in part.lines), *today.later]
+        assert [line.says for line in lines] == [listed(card, of=of, now=now).urgency]
+
+
 def test_in_the_calendar_it_is_one_thing_with_its_date_and_keeps_its_name_when_it_is_corrected() -> None:
     source = Source(LIVELY, "begun-3", 7, NOW, NOW)
     one, other = (

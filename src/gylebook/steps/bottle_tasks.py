@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Urgency
-from gylebook.steps.bottle_age import vent_rounds
+from gylebook.steps.bottle_age import wild_since
 from gylebook.steps.bottle_check import Check, another_at, check_of, cool_at, moved_since, opened_since, wants_early
 from gylebook.steps.bottle_kinds import pressure_bar
 from gylebook.steps.bottle_store import present_c
@@ -16,7 +16,11 @@ from gylebook.steps.bottle_times import BottleTimes, bottle_times
 from gylebook.steps.cellar import Lot, bottles_left, lots_of, store_of
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz
+from gylebook.steps.gas_budget import budget
 from gylebook.steps.place_words import at_place
+from gylebook.steps.rescue import rescue
+from gylebook.steps.rescue_vents import MOST_ROUNDS
+from gylebook.steps.rescue_vents import vent_rounds as vent_rounds_needed
 from gylebook.steps.task import Task
 from gylebook.steps.warmth import place_at, place_range_c
 from gylebook.units import show
@@ -28,10 +32,13 @@ _TAME_FIZZ = 4
 _TAME_VOL = 3.5  # a bottle with more than this foams over when it is opened
 _EARLY_POINTS = 2.0
 _CARRY_COLD = "Let them cool where they stand; carry them cold, boxed, with eye protection."
-_KEEP_AWAY = (
+_WEEKS = timedelta(days=28)  # as in the rescue plan: what is due later presses nobody yet
+_POINTS = 2048  # draws enough for one in a hundred, as in the rescue plan
+_APART = (
     "People and animals keep away; nobody moves warm bottles by hand. Eye protection, thick gloves, a heavy jacket; a "
-    "towel over the crate; cool them where they stand. Vent only when cold, one at a time, caps pointed away."
+    "towel over the crate; cool them where they stand."
 )
+_KEEP_AWAY = f"{_APART} Vent only when cold, one at a time, caps pointed away."
 
 
 def of_bottles(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...] | None = None) -> list[Task]:
@@ -47,7 +54,7 @@ def of_bottles(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...] | 
     check = check_of(brew, setting, gas, found)
     opening = [] if any(task.act == "open_bottle" for task in alarm) else _opening(brew, found, check)
     # An alarm that is due in a summer to come leaves room for what the cold of today asks for.
-    moved = any(task.act == "move" and task.due_from <= _there_since(brew) for task in alarm)
+    moved = any(task.act == "move" and task.due_from <= _there_since(brew) + _WEEKS for task in alarm)
     cool = [] if moved else _place(brew, found, check)
     return [*alarm, *opening, *cool, *_drink(brew, found)]
 
@@ -59,16 +66,17 @@ def _empty(brew: Brew) -> list[Task]:
 
 
 def _alarm(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...]) -> list[Task]:
-    wild = [
-        k.at for k in brew.kept if isinstance(k.event, ev.Burst) or (isinstance(k.event, ev.Opened) and k.event.gushed)
-    ]
-    vented = vent_rounds(brew)
+    wild = wild_since(brew)
     bottled = brew.first(ev.Bottled)
     assert bottled is not None
-    if wild and (not vented or vented[-1].at < wild[-1]):
+    if wild is not None:
         why = f"A bottle burst or gushed, and the others share its cause. {_KEEP_AWAY}"
         words = "Make the bottles harmless: cool them where they stand, then vent them cold"
-        return [Task(brew.id, "conditioning", words, why, Urgency.DANGER, wild[-1], None, "vent")]
+        if _beyond_vents(brew, setting, gas):
+            none = f"Venting cannot bring them down, not in {MOST_ROUNDS} rounds."
+            why = f"A bottle burst or gushed, and the others share its cause. {_APART} {none}"
+            words = "Make the bottles harmless: cool them where they stand; keep them cold, drink or pour away"
+        return [Task(brew.id, "conditioning", words, why, Urgency.DANGER, wild, None, "vent")]
     if "below_possible" in gas.outlook.lacking:
         why = f"Lower than the make-up can reach: they may go on gaining pressure. {_KEEP_AWAY}"
         return [
@@ -89,6 +97,16 @@ def _alarm(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...]) -> li
     words = "Chill these bottles, or open them cold, pour back and let it finish"
     why = f"Bottled with likely {show(gas.outlook.points_left.value, 0)} points left, half a volume each. {_KEEP_AWAY}"
     return [Task(brew.id, "conditioning", words, why, Urgency.ACT, bottled.at, None, "move")]
+
+
+def _beyond_vents(brew: Brew, setting: Setting, gas: Fizz) -> bool:
+    """Whether any kind that is left stays past its ceiling however often it is vented, by the rescue plan."""
+    found = budget(brew, setting, gas)
+    if found is None:
+        return False
+    found = found.with_draws(_POINTS)
+    kinds = [number for number, lot in enumerate(found.lots) if lot.count and not lot.never]
+    return any(vent_rounds_needed(found, number).rounds is None for number in kinds)
 
 
 def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: datetime) -> list[Task]:
@@ -118,8 +136,16 @@ def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: d
         return [Task(brew.id, "conditioning", words, f"{why} {_KEEP_AWAY}", Urgency.DANGER, at, None, "move")]
     why = f"{why} {_CARRY_COLD}"
     warm_at = _too_warm_from(brew, setting, min(lot.bottle.warmest_c(gas.total.best, gas.worst) for lot in unfit))
-    at = max(at, warm_at) if warm_at is not None else at
-    return [Task(brew.id, "conditioning", "Keep these bottles cool", why, Urgency.ACT, at, None, "move")]
+    at, by = max(at, warm_at) if warm_at is not None else at, _by(brew, setting, gas)
+    if by is not None:  # the date that conditioning tells
+        at = max(_there_since(brew), by - _WEEKS)
+    return [Task(brew.id, "conditioning", "Keep these bottles cool", why, Urgency.ACT, at, by, "move")]
+
+
+def _by(brew: Brew, setting: Setting, gas: Fizz) -> datetime | None:
+    """By when they have to be in the cool, by the rescue plan; None where it names no day."""
+    plan = rescue(brew, setting, budget(brew, setting, gas))
+    return None if plan is None or plan.over or plan.hot else plan.by
 
 
 def _too_warm_from(brew: Brew, setting: Setting, fit_below_c: float) -> datetime | None:

@@ -153,7 +153,7 @@ def spell_task(found: WarmList, now: datetime, zone: tzinfo, *, dated: bool = Fa
         words,
         " ".join(why.split()),
         (Urgency.DANGER if any(each.urgency is Urgency.DANGER for each in risky) else Urgency.ACT).name,
-        datetime.combine(spell.from_on, _MORNING, zone) - _AHEAD,
+        _due_from(spell, zone),
         None if begun else before,
         datetime.combine(spell.to_on + timedelta(days=1), time(), zone),
     )
@@ -189,6 +189,16 @@ def _order(each: Warmed) -> tuple[float, float, int]:
     return -each.chance, fit, each.card.number
 
 
+def _due_from(spell: ev.WarmSpell, zone: tzinfo) -> datetime:
+    """From when it is pressing: days before it, for crates are not carried in an hour."""
+    return datetime.combine(spell.from_on, _MORNING, zone) - _AHEAD
+
+
+def _pressing(spell: ev.WarmSpell, now: datetime, zone: tzinfo) -> Urgency:
+    """How soon what a spell asks for is wanted, as Today says it: a wait until the day on which its task is due."""
+    return Urgency.WAIT if now.astimezone(zone).date() < _due_from(spell, zone).date() else Urgency.ACT
+
+
 def _begun(spell: ev.WarmSpell, now: datetime, zone: tzinfo) -> bool:
     return spell.from_on <= now.astimezone(zone).date()
 
@@ -208,7 +218,7 @@ def _warmed(card: Card, bottles: CardBottles, spell: ev.WarmSpell, now: datetime
         does, urgency = f"They are a danger already. {COOL_FIRST}", Urgency.DANGER
     if _frosty(spell):
         frost = f"Carry them to where it does not freeze{_by(spell, now, zone)}: frozen beer swells, and bottles burst."
-        does, urgency = (f"{does} {frost}", urgency) if unfit else (frost, Urgency.ACT)
+        does, urgency = (f"{does} {frost}", urgency) if unfit else (frost, _pressing(spell, now, zone))
     given = _givens(card, bottles, spell)
     figures = _figures(bottles, chance, fit, worst, spell, given)
     return Warmed(card, bottles, chance, fit, worst, does, urgency, figures, in_danger=danger and unfit)
@@ -218,9 +228,10 @@ def _does(spell: ev.WarmSpell, fit: float | None, chance: float, now: datetime, 
     """What to do for bottles that are not fit for so much warmth."""
     if _begun(spell, now, zone):
         return COOL_FIRST, Urgency.DANGER if chance >= DANGER_CHANCE else Urgency.ACT
+    pressing = _pressing(spell, now, zone)
     if fit is None:
-        return f"Chill them{_by(spell, now, zone)} and keep them cold: they are fit for no warmth.", Urgency.ACT
-    return f"Carry them to the cool, below {int(fit)} °C,{_by(spell, now, zone)}.", Urgency.ACT
+        return f"Chill them{_by(spell, now, zone)} and keep them cold: they are fit for no warmth.", pressing
+    return f"Carry them to the cool, below {int(fit)} °C,{_by(spell, now, zone)}.", pressing
 
 
 def _fine(fit: float | None, bottles: CardBottles) -> str:
@@ -282,13 +293,13 @@ def _of_vessel(card: Card, spell: ev.WarmSpell, now: datetime, zone: tzinfo) -> 
             f"{who} is still in its vessel: the beer could get to {show(beer, 0)} °C, and {granted} {show(most, 0)}. "
             f"Move it to the cool or stand it in cold water{_by(spell, now, zone)}."
         )
-        return Finding(Urgency.ACT, text, key="vessel_warm")
+        return Finding(_pressing(spell, now, zone), text, key="vessel_warm")
     if spell.low is not None and celsius(spell.low) < _SLEEPS_C:
         text = (
             f"{who} is still in its vessel: at {show(celsius(spell.low), 0)} °C {yeast or 'its'} yeast goes to sleep, "
             f"and the beer looks finished when it is not. Move it to the warm{_by(spell, now, zone)}."
         )
-        return Finding(Urgency.ACT, text, key="vessel_cold")
+        return Finding(_pressing(spell, now, zone), text, key="vessel_cold")
     return Finding(Urgency.NOTHING, f"{who} is still in its vessel and bears it there.", key="vessel_fine")
 
 
