@@ -196,7 +196,7 @@ def test_bottled_all_the_same_it_tells_the_pressure_the_days_left_and_what_the_f
     assert wild.urgency == "Danger"
     assert wild.headline.startswith("Stop. Keep away and cool them where they stand")
     assert wild.value("co2") > found.value("co2")
-    assert "The worst of these may make" in wild.plain["why"]
+    assert "and the worst may make" in wild.plain["why"]
     chances = {f["key"]: f["value"] for f in wild.deed("until")["figures"]}
     assert chances["past_worst"] > before
     assert any("Make the bottles harmless" in words for words in book.tasks(14))

@@ -19,6 +19,7 @@ VENT_C = 4.0  # bottles are vented cold; so it is taken where no temperature was
 _ONE_ROUND = timedelta(hours=8)  # the least wait to the next: what is vented later may be the same bottles again
 _MOST_DAYS = 3650.0
 _HALF_A_DAY = 0.5
+_TAME_FIZZ = 3  # felt no livelier than that, a bottle speaks against much gas in all of them
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,16 +75,52 @@ def vent_rounds(brew: Brew) -> tuple[Kept[ev.Vented], ...]:
     An entry without a count is of all of them. Where fewer were vented than were left then, the others are as full as
     they were: nothing is counted before the last of them was vented too, in the same round.
     """
-    found: list[Kept[ev.Vented]] = []
+    return tuple(kept for kept, so_far in _by_round(brew) if so_far is None)
+
+
+def vented_of_round(brew: Brew, moment: datetime) -> tuple[int, int] | None:
+    """How many of how many bottles were vented in the round that is going on; None where none is begun, or it is done.
+
+    So of the last vent written up to that moment.
+    """
+    last = [(kept, so_far) for kept, so_far in _by_round(brew) if kept.at <= moment][-1:]
+    return next(((so_far, _left_at(brew, kept.at)) for kept, so_far in last if so_far is not None), None)
+
+
+def _by_round(brew: Brew) -> list[tuple[Kept[ev.Vented], int | None]]:
+    """Every vent with how many bottles its round has had by then; None where it completes the round."""
+    found: list[tuple[Kept[ev.Vented], int | None]] = []
     begun, so_far = None, 0
     for kept in brew.all(ev.Vented):
         if begun is None or kept.at - begun >= _ONE_ROUND:
             begun, so_far = kept.at, 0
         so_far += kept.event.count or 0
-        if kept.event.count is None or so_far >= _left_at(brew, kept.at):
-            found.append(kept)
-            begun = None
-    return tuple(found)
+        every = kept.event.count is None or so_far >= _left_at(brew, kept.at)
+        found.append((kept, None if every else so_far))
+        begun = None if every else begun
+    return found
+
+
+def alarms(brew: Brew) -> tuple[datetime, ...]:
+    """When bottles burst or gushed, in order."""
+    return tuple(
+        k.at for k in brew.kept if isinstance(k.event, ev.Burst) or (isinstance(k.event, ev.Opened) and k.event.gushed)
+    )
+
+
+def wild_since(brew: Brew) -> datetime | None:
+    """When a bottle last burst or gushed, where nothing written since ends that alarm; None where none rings.
+
+    A round of venting that every bottle had ends it, and so does a tame bottle: from then on the gas that is reckoned,
+    which knows of all of them, tells what is too much.
+    """
+    seen = alarms(brew)
+    after = [k.at for k in vent_rounds(brew)] + [k.at for k in brew.kept if _is_tame(k.event)]
+    return seen[-1] if seen and (not after or max(after) < seen[-1]) else None
+
+
+def _is_tame(event: ev.Event) -> bool:
+    return isinstance(event, ev.Opened) and not event.gushed and event.fizz is not None and event.fizz <= _TAME_FIZZ
 
 
 def _left_at(brew: Brew, moment: datetime) -> int:

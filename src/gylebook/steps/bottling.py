@@ -29,6 +29,7 @@ from gylebook.steps.bottle_kinds import (
 )
 from gylebook.steps.bottle_stock import count_for, empty_ones
 from gylebook.steps.bottle_store import store_c
+from gylebook.steps.cellar import lots_left
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import LONG_TEXT, TEXT, Field
 from gylebook.steps.filling import FILL, FILLING, standing_of
@@ -99,10 +100,12 @@ def _filled_already(brew: Brew, setting: Setting, wanted: Asked, store: float) -
     """What the bottles that were filled are in for, where they stand."""
     gas = fizz_of(brew, setting)
     lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
-    bottles = bottles_of(lots, setting.shelf)
+    # What is gone is told of as filled, and rules nothing any more.
+    filled = bottles_of(lots, setting.shelf)
+    bottles = tuple(lot for lot in lots_left(brew, setting.shelf) if lot.count) or filled
     fills = tuple((bottle, bottle.count, gas) for bottle in bottles)
     code = next((kept.event.cap_code for kept in brew.all(ev.Bottled) if kept.event.cap_code), "")
-    words = " + ".join(f"{bottle.count} × {bottle.words}" for bottle in bottles)
+    words = " + ".join(f"{bottle.count} × {bottle.words}" for bottle in filled)
     marked = f", caps marked {code}" if code else ""
     return Answer(
         f"Bottled: {words}{marked}.",

@@ -11,15 +11,16 @@ from gylebook.journal.state import Brew
 from gylebook.steps import sums_fields
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, MomentFigure, Urgency
 from gylebook.steps.asked import Asked
-from gylebook.steps.bottle_age import age_at
+from gylebook.steps.bottle_age import age_at, wild_since
 from gylebook.steps.bottle_check import check_of, cool_at
-from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, bottles_of
+from gylebook.steps.bottle_kinds import GLASS_CAUTIONS
 from gylebook.steps.bottle_moments import chances_ahead
 from gylebook.steps.bottle_place import pressure_findings
 from gylebook.steps.bottle_store import present_c, store_c
 from gylebook.steps.bottle_times import bottle_times
+from gylebook.steps.cellar import lots_left
 from gylebook.steps.conditioning_acts import ACTS
-from gylebook.steps.conditioning_danger import dangerous_bottles, vent_plan
+from gylebook.steps.conditioning_danger import dangerous_bottles, gas_left, vent_plan
 from gylebook.steps.conditioning_figures import Cellared, days_ahead, days_given, figures_of
 from gylebook.steps.conditioning_fizz import causes_findings, diagnosis, opened_findings, pattern_findings
 from gylebook.steps.conditioning_next import next_thing, of_height, outside_bar
@@ -37,8 +38,6 @@ from gylebook.steps.warmth import beer_temp_c, place_at
 from gylebook.units import show
 
 __all__ = ["STEP", "answer", "dangerous_bottles"]
-
-_MUCH_VOL = 4.0
 
 ASK = (
     sums_fields.temperature("temp", "What if they get as warm as", possible=(0.0, 50.0)),
@@ -62,12 +61,12 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz, plan: Rescue
     age = age_at(brew, setting.shelf, setting.now)
     if times is None or age is None:
         return _not_bottled()
-    lots = tuple(lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots)
-    bottles = bottles_of(lots, setting.shelf)
+    bottles = tuple(lot for lot in lots_left(brew, setting.shelf) if lot.count)
     here = beer_temp_c(brew, setting.shelf, setting.now)
     store = store_c(brew, setting.shelf, setting.today)
-    warm = wanted.number("temp") or store.value
-    if _wild(brew) or _lower_than_possible(gas):
+    warm_asked = wanted.number("temp")
+    warm = store.value if warm_asked is None else warm_asked
+    if wild_since(brew) is not None or _lower_than_possible(gas):
         return _danger(brew, setting, gas, here, warm)
     check = check_of(brew, setting, gas, times)
     state = Cellared(gas, age, times, check, cool_at(brew, times, check), here, warm, outside_bar(wanted))
@@ -85,7 +84,7 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz, plan: Rescue
     worst = min((f.urgency for f in findings), key=_rank, default=Urgency.NOTHING)
     options = (*chances_ahead(times, setting.now, setting.zone, (days_given(age),)), *diagnosis(brew, age))
     if worst is Urgency.DANGER or _early(gas):
-        options = (*days_ahead(brew, setting, gas, here.value), *vent_plan(max(gas.total.best, 0.5)))
+        options = (*days_ahead(brew, setting, gas, here.value), *vent_plan(gas_left(gas)))
     cool = min((b.warmest_c(gas.total.best, gas.worst) for b in bottles if not b.never), default=float("-inf"))
     if not _early(gas):
         unfit = any(f.key == "not_fit" for f in findings)
@@ -148,15 +147,6 @@ def _not_bottled() -> Answer:
     )
 
 
-def _wild(brew: Brew) -> bool:
-    """Whether a bottle burst or gushed and nothing has been vented since."""
-    seen = [
-        k.at for k in brew.kept if isinstance(k.event, ev.Burst) or (isinstance(k.event, ev.Opened) and k.event.gushed)
-    ]
-    vented = brew.last(ev.Vented)
-    return bool(seen) and (vented is None or vented.at < seen[-1])
-
-
 def _lower_than_possible(gas: Fizz) -> bool:
     return "below_possible" in gas.outlook.lacking
 
@@ -166,12 +156,10 @@ def _early(gas: Fizz) -> bool:
 
 
 def _danger(brew: Brew, setting: Setting, gas: Fizz, here: Figure, warm: float) -> Answer:
-    # A bottle that gushed or burst shows more gas than is reckoned, unless much was to be expected.
-    known = gas.worst if gas.worst > _MUCH_VOL or not _wild(brew) else None
-    found = dangerous_bottles(known, max(here.value, warm), worst=True)
+    found = dangerous_bottles(gas, max(here.value, warm))
     why = (
         "A bottle burst or gushed: the others share its cause."
-        if _wild(brew)
+        if wild_since(brew) is not None
         else ("It went lower than this make-up can: something wild may go on feeding.")
     )
     return Answer(

@@ -12,7 +12,7 @@ from gylebook.journal.state import Brew
 from gylebook.steps import sums_fields
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.asked import needed
-from gylebook.steps.bottle_age import age_at, let_out
+from gylebook.steps.bottle_age import age_at, let_out, vented_of_round
 from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, words_to_keys
 from gylebook.steps.cellar import bottles_left
 from gylebook.steps.conditioning_danger import FIRST
@@ -84,9 +84,15 @@ def _vent(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
         text = f"Vented at {event.temp}: warm beer leaps out, and the bottle is at its fullest pressure. Vent cold."
         findings.append(Finding(Urgency.ACT, text, "Can they be chilled before the next round?", key="warm_vent"))
     if brew.all(ev.Bottled):
+        after = with_entry(brew, at, event)
+        part = vented_of_round(after, at)
+        if part is not None:
+            text = f"{part[0]} of {part[1]} vented; a round counts once all are, within eight hours of the first."
+            check = "Are the others to be vented too? Those are as full as they were."
+            return Decision(((at, event),), (*findings, Finding(Urgency.MEASURE, text, check, key="part_vented")))
         gas = fizz_of(brew, setting)
         made = gas.priming.best + gas.to_come.best
-        out = let_out(with_entry(brew, at, event), setting.shelf, gas.residual.best, made) - gas.let_out
+        out = let_out(after, setting.shelf, gas.residual.best, made) - gas.let_out
         left = show(max(gas.total.best - out, 0.0), 1)
         text = f"This lets out {show(max(out, 0.0), 2)} volumes at the least; {left} are left at most, in time."
         findings.append(Finding(Urgency.NOTHING, text, "Vent again tomorrow, cold?", key="vented"))

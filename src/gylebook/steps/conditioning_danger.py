@@ -8,6 +8,7 @@ from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Option
 from gylebook.steps.asked import BAR, VOLUMES, figure
 from gylebook.steps.bottle_age import VENT_C
 from gylebook.steps.bottle_kinds import HEADSPACE, pressure_bar
+from gylebook.steps.fizz import Fizz
 from gylebook.units import show
 
 FIRST = (
@@ -25,29 +26,24 @@ CAUTIONS = (
     "Someone cut or hit in the eye: do not rinse or rub an eye with glass in it; call for help at once.",
 )
 _NIGHT_C = 8.0
+_CASE_VOL = 4.5  # the case that is told where nothing is known of the bottles
 _MOST_VOL = 12.0  # beyond it the chart says nothing, and the bottle has burst long before
 
 
-def dangerous_bottles(volumes: float | None = None, warm_c: float = 20.0, *, worst: bool = False) -> Answer:
+def dangerous_bottles(gas: Fizz | None = None, warm_c: float = 20.0) -> Answer:
     """What to do with bottles that burst, gush or are over-primed; no brew is needed.
 
     Parameters
     ----------
-    volumes
-        The gas in them, where it is known; else the case of 4.5 volumes is told.
+    gas
+        What is in them, from the average to the worst bottle, where it is known; else the case of 4.5 volumes is told.
     warm_c
-        How warm they are now.
-    worst
-        Whether that is the gas of the worst of them, and not of each.
+        How warm they are now, or may get.
     """
-    known = volumes is not None
-    gas = 4.5 if volumes is None else min(max(volumes, 0.5), _MOST_VOL)
-    given = Given(
-        "gas in the bottle",
-        f"{show(gas, 1)} vol",
-        Basis.RECKONED if known else Basis.ASSUMED,
-        "" if known else "a case",
-    )
+    known = gas is not None
+    span = gas_left(gas) if gas is not None else Span(_CASE_VOL, _CASE_VOL, _CASE_VOL)
+    text = f"{show(span.best, 1)} vol, the worst up to {show(span.high, 1)}" if known else f"{show(_CASE_VOL, 1)} vol"
+    given = Given("gas in the bottle", text, *((Basis.RECKONED,) if known else (Basis.ASSUMED, "a case")))
     working = Working(
         "gas shared between beer and headspace in a closed bottle",
         (given,),
@@ -56,41 +52,63 @@ def dangerous_bottles(volumes: float | None = None, warm_c: float = 20.0, *, wor
         ("Above 25 °C the brewing chart is led on beyond its end.",) if warm_c > 25 else (),
     )
     figures = tuple(
-        _pressure(key, label, gas, temp, working)
+        _pressure(key, label, span, temp, working)
         for key, label, temp in (
             ("warm", f"Pressure at {show(warm_c, 0)} °C", warm_c),
             ("night", f"Pressure at {show(_NIGHT_C, 0)} °C", _NIGHT_C),
             ("cold", f"Pressure at {show(VENT_C, 0)} °C", VENT_C),
         )
     )
-    warm, cold = figures[0].value, figures[-1].value
-    whose = ("The worst of these may" if worst else "These") if known else "At 4.5 volumes they"
     return Answer(
         "Stop. Keep away and cool them where they stand; then keep them cold, drink soon or pour away cold.",
-        f"{whose} make {show(warm, 1)} bar at {show(warm_c, 0)} °C and {show(cold, 1)} at {VENT_C:g} °C: cold takes "
-        f"off more than anything else, without touching them. {_venting(gas)}",
+        f"{_holding(figures, warm_c, known=known)}: cold takes off more than anything else, without touching them. "
+        f"{_venting(span)}",
         Urgency.DANGER,
-        (*figures, vent_figure(gas, working)),
+        (*figures, vent_figure(span.best, working)),
         tuple(Finding(Urgency.DANGER, line, key=f"first_{number}") for number, line in enumerate(FIRST, 1)),
-        vent_plan(gas),
+        vent_plan(span),
         missing="" if known else "How many have burst or gushed, how warm are they, and what was the priming?",
         cautions=CAUTIONS,
         rule_of_thumb="Official advice for home brewers was not found; this is the trade's, with the published case.",
     )
 
 
-def _venting(gas: float) -> str:
-    left = vent_plan(gas)[-1].figures[0]
-    assert isinstance(left, Figure)
+def gas_left(gas: Fizz) -> Span:
+    """The gas of the bottles from the average up to the worst [vol], as far as the chart goes."""
+    low, best, high = (min(max(each, 0.5), _MOST_VOL) for each in (gas.total.low, gas.total.best, gas.total.high))
+    return Span(low, best, min(max(high, gas.worst), _MOST_VOL))
+
+
+def _holding(figures: tuple[Figure, ...], warm_c: float, *, known: bool) -> str:
+    warm, cold = figures[0], figures[-1]
+    degrees = f"{show(warm_c, 0)} °C"
+    if not known:
+        return (
+            f"At {show(_CASE_VOL, 1)} volumes they make {show(warm.value, 1)} bar at {degrees} and "
+            f"{show(cold.value, 1)} at {VENT_C:g} °C"
+        )
     return (
-        f"Venting takes off little: four cold vents bring {show(gas, 1)} volumes to about {show(left.value, 1)}. The "
-        "remedy is cold storage, drinking soon, or pouring away cold."
+        f"They make {show(warm.value, 1)} bar at {degrees}, and the worst may make {show(warm.high, 1)}; at "
+        f"{VENT_C:g} °C {show(cold.value, 1)}, and the worst {show(cold.high, 1)}"
     )
 
 
-def _pressure(key: str, label: str, gas: float, temp: float, working: Working) -> Figure:
-    span = pressure_bar(gas, temp)
-    return figure(key, label, span.best, BAR, working, low=span.low, high=span.high)
+def _venting(gas: Span) -> str:
+    left = vent_plan(gas)[-1].figures[0]
+    assert isinstance(left, Figure)
+    worst = ""
+    if gas.high > gas.best:
+        worst = f", the worst may have {show(gas.high, 1)}, and {show(left.high, 1)} after"
+    return (
+        f"Venting takes off little: four cold vents bring {show(gas.best, 1)} volumes to about {show(left.value, 1)}"
+        f"{worst}. The remedy is cold storage, drinking soon, or pouring away cold."
+    )
+
+
+def _pressure(key: str, label: str, gas: Span, temp: float, working: Working) -> Figure:
+    low, middle, high = (pressure_bar(each, temp) for each in gas)
+    ends = (low.low, high.high) if gas.high == gas.best else (low.low, max(middle.high, high.best))
+    return figure(key, label, middle.best, BAR, working, low=ends[0], high=ends[1])
 
 
 def vent_figure(gas: float, working: Working) -> Figure:
@@ -99,26 +117,22 @@ def vent_figure(gas: float, working: Working) -> Figure:
     return figure("vent", "One cold vent lets out at least", less, VOLUMES, working, low=less, high=2 * less)
 
 
-def vent_plan(gas: float) -> tuple[Option, ...]:
+def vent_plan(gas: Span) -> tuple[Option, ...]:
     """What is left after one, two ... cold vents, at the least effect, and the pressure that makes at 20 °C."""
     found = []
-    left = min(max(gas, 0.1), _MOST_VOL)
+    left = Span(*(min(max(each, 0.1), _MOST_VOL) for each in gas))
+    before = Given("gas before", f"{show(gas.best, 1)} vol, up to {show(gas.high, 1)}", Basis.RECKONED)
     for number in range(1, 5):
-        left = max(float(volumes_after_vent(left, VENT_C, HEADSPACE)), 0.1)
-        at_20: Span = pressure_bar(left, 20.0)
+        left = Span(*(max(float(volumes_after_vent(each, VENT_C, HEADSPACE)), 0.1) for each in left))
         working = Working(
-            "only the headspace's gas leaves; a bottle that foams loses more",
-            (Given("gas before", f"{show(gas, 1)} vol", Basis.RECKONED),),
-            ("co2_mass_balance",),
+            "only the headspace's gas leaves; a bottle that foams loses more", (before,), ("co2_mass_balance",)
         )
         found.append(
             Option(
                 f"After {number} vent{'' if number == 1 else 's'}, at {VENT_C:g} °C",
                 (
-                    figure(f"left_{number}", "Gas left at most", left, VOLUMES, working),
-                    figure(
-                        f"bar_{number}", "Pressure at 20 °C", at_20.best, BAR, working, low=at_20.low, high=at_20.high
-                    ),
+                    figure(f"left_{number}", "Gas left", left.best, VOLUMES, working, low=left.low, high=left.high),
+                    _pressure(f"bar_{number}", "Pressure at 20 °C", left, 20.0, working),
                 ),
             )
         )

@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 
-from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.science import cooling
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Basis, Deed, Figure, Given, MomentFigure, Urgency, Working
 from gylebook.steps.asked import COUNT, HOURS, VOLUMES, Shown, figure
+from gylebook.steps.bottle_age import alarms, vent_rounds, wild_since
 from gylebook.steps.cellar import bottles_left, counts
 from gylebook.steps.chances import LEAST_SHOWN, chance_figure, chance_words
 from gylebook.steps.decision import Setting
@@ -75,7 +75,7 @@ def rescue(brew: Brew, setting: Setting, found: Budget | None = None) -> Rescue 
     if plan.chance >= LEAST_SHOWN or plan.wild_since is not None:
         by = plan.deadlines[0].value if plan.deadlines else None
         return Rescue(plan.deeds, False, plan.chance, plan.keep_c, by, plan.hot, plan.far)
-    if plan.alarmed or brew.all(ev.Vented):
+    if plan.alarmed or vent_rounds(brew):
         return Rescue((plan.done,), over=True, chance=plan.chance)
     return None
 
@@ -115,14 +115,12 @@ class _Plan:
     @cached_property
     def alarmed(self) -> bool:
         """Whether any bottle ever burst or gushed."""
-        return bool(_alarms(self.brew))
+        return bool(alarms(self.brew))
 
     @cached_property
     def wild_since(self) -> datetime | None:
         """When a bottle last burst or gushed, where nothing written since says that it is over."""
-        seen = _alarms(self.brew)
-        after = [k.at for k in self.brew.kept if isinstance(k.event, ev.Vented) or _tame(k.event)]
-        return seen[-1] if seen and (not after or max(after) < seen[-1]) else None
+        return wild_since(self.brew)
 
     @cached_property
     def urgency(self) -> Urgency:
@@ -289,7 +287,7 @@ class _Plan:
         return chance_figure("past_now", "Chance that one is past its ceiling now", self.now, working)
 
     def _so_far(self) -> str:
-        rounds = len(self.brew.all(ev.Vented))
+        rounds = len(vent_rounds(self.brew))
         if not rounds:
             return "No round of venting is written yet." if not self.alarmed or self.wild_since is not None else ""
         return f"Done so far: {rounds} round{'' if rounds == 1 else 's'} of venting."
@@ -299,19 +297,8 @@ class _Plan:
         if not gone:
             return ()
         working = Working("each round lets out what is in the headspace, at the least",
-                          (Given("rounds", str(len(self.brew.all(ev.Vented))), Basis.MEASURED, "the log"),),
+                          (Given("rounds", str(len(vent_rounds(self.brew))), Basis.MEASURED, "the log"),),
                           ("co2_mass_balance",))  # fmt: skip
         return (
             figure("rescue_out", "Let out by vents, at the least", gone, VOLUMES, working, low=gone, high=2 * gone),
         )
-
-
-def _alarms(brew: Brew) -> list[datetime]:
-    """When bottles burst or gushed, in order."""
-    return [
-        k.at for k in brew.kept if isinstance(k.event, ev.Burst) or (isinstance(k.event, ev.Opened) and k.event.gushed)
-    ]
-
-
-def _tame(event: ev.Event) -> bool:
-    return isinstance(event, ev.Opened) and not event.gushed and event.fizz is not None and event.fizz <= 3
