@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -195,12 +196,35 @@ def test_a_hot_garage_is_told_with_the_pressure_and_the_bottles_it_is_too_warm_f
     assert not {"check", "open", "cool"} & {f.key for f in found.figures}
 
 
-def test_a_place_too_warm_for_the_worst_bottle_only_is_no_danger_yet() -> None:
-    warm = ev.PlaceKept(name="garage", low=q("5", "°C"), high=q("26", "°C"))
-    found = answer(in_bottles("garage", lots=FIRST_LAST), 36, warm)
-    assert any(f.key == "not_fit" for f in found.findings)
-    assert found.urgency is Urgency.ACT
-    assert "carry them there cold" in found.headline
+def test_a_place_too_warm_for_the_worst_bottle_only_is_as_pressing_as_the_plan_says() -> None:
+    def warm(*months: ev.MonthRange, high: str = "26") -> Answer:
+        where = ev.PlaceKept(name="garage", low=q("5", "°C"), high=q(high, "°C"), months=months)
+        return answer(in_bottles("garage", lots=FIRST_LAST), 36, where)
+
+    now = warm()
+    assert any(f.key == "not_fit" for f in now.findings)
+    cold = next(deed for deed in now.plan if deed.key == "cold")
+    assert now.urgency is cold.urgency is Urgency.DANGER
+    assert "Do not carry them warm" in cold.words
+    assert "carry them there" not in now.headline
+    keep = next(f.value for f in cold.figures if f.key == "keep_below")
+    assert f"carry them only cold, and keep them below {keep:.0f} °C" in now.headline
+    soon = warm(ev.MonthRange(month=1, low=q("20", "°C"), high=q("28", "°C")), high="16")
+    cold = next(deed for deed in soon.plan if deed.key == "cold")
+    assert soon.urgency is cold.urgency is Urgency.ACT
+    assert "carry them there cold" in soon.headline
+    keep = next(f.value for f in cold.figures if f.key == "keep_below")
+    assert set(re.findall(r"below (\d+) °C", soon.headline)) == {f"{keep:.0f}"}
+
+
+def test_the_gas_that_is_there_is_never_told_wider_than_all_of_it() -> None:
+    found = answer(in_bottles(), 120, ROOM)
+    assert found.figure("share").text() == "100 %"
+    now, done = found.figure("now"), found.figure("co2")
+    assert now.value == pytest.approx(done.value, abs=0.01)
+    assert done.low - 0.01 <= now.low <= now.high <= done.high + 0.01
+    early = answer(in_bottles(), 20, ROOM).figure("now")
+    assert early.low < early.value < early.high < done.high
 
 
 def test_what_if_it_gets_too_warm_speaks_of_that_warmth_and_not_of_now() -> None:

@@ -69,7 +69,17 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz, plan: Rescue
     if wild_since(brew) is not None or _lower_than_possible(gas):
         return _danger(brew, setting, gas, here, warm)
     check = check_of(brew, setting, gas, times)
-    state = Cellared(gas, age, times, check, cool_at(brew, times, check), here, warm, outside_bar(wanted))
+    state = Cellared(
+        gas,
+        age,
+        times,
+        check,
+        cool_at(brew, times, check),
+        here,
+        warm,
+        outside_bar(wanted),
+        plan.keep_c if plan is not None and not plan.over else None,
+    )
     uphill, by_height = of_height(wanted, state)
     findings = [
         *pressure_findings(gas, bottles, warm, present_c(brew, setting) if "temp" not in wanted else warm),
@@ -81,7 +91,10 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz, plan: Rescue
     ]
     findings = _as_pressing(findings, plan)
     headline, urgency, why = _early_words(gas) if _early(gas) else next_thing(brew, setting, state)
-    worst = min((f.urgency for f in findings), key=_rank, default=Urgency.NOTHING)
+    hot = plan is not None and not plan.over and plan.hot  # none is to be carried before it is cold
+    worst = min(
+        (*(f.urgency for f in findings), *((Urgency.DANGER,) if hot else ())), key=_rank, default=Urgency.NOTHING
+    )
     options = (*chances_ahead(times, setting.now, setting.zone, (days_given(age),)), *diagnosis(brew, age))
     if worst is Urgency.DANGER or _early(gas):
         options = (*days_ahead(brew, setting, gas, here.value), *vent_plan(gas_left(gas)))

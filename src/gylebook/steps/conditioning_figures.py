@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from gylebook.journal.state import Brew
+from gylebook.science.interval import Span
 from gylebook.steps.answers import Basis, Figure, Given, MomentFigure, Option, Working
 from gylebook.steps.asked import BAR, DAYS, PER_CENT, VOLUMES, figure
 from gylebook.steps.bottle_age import Age, age_at
@@ -15,6 +16,7 @@ from gylebook.steps.bottle_moments import moments_of
 from gylebook.steps.bottle_times import BottleTimes
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz
+from gylebook.steps.gas_parts import together
 from gylebook.steps.moments import day_words
 from gylebook.units import show
 
@@ -24,7 +26,7 @@ class Cellared:
     """Everything that the answer rests on: gas, age, dates, where they stand, and how warm it may get.
 
     `cool` is when they go to the cool, None where that waits for warmth; `outside` is the air's pressure where they go
-    [bar], None for the sea's level.
+    [bar], None for the sea's level; `keep_c` the warmest that the rescue plan grants, None where there is none.
     """
 
     gas: Fizz
@@ -35,6 +37,7 @@ class Cellared:
     here: Figure
     warm: float
     outside: float | None
+    keep_c: int | None = None
 
 
 def gas_at(gas: Fizz, age: Age) -> tuple[float, float, float]:
@@ -42,10 +45,12 @@ def gas_at(gas: Fizz, age: Age) -> tuple[float, float, float]:
     if gas.opened is not None:
         found = gas.now(age.days_at_20c)
         return found.low, found.best, found.high
-    low = gas.residual.low + age.share.low * (gas.priming.low + gas.to_come.low) - gas.let_out
-    now = gas.residual.best + age.share.best * (gas.priming.best + gas.to_come.best) - gas.let_out
-    high = gas.residual.high + age.share.high * (gas.priming.high + gas.to_come.high) - gas.let_out
-    return max(0.0, low), max(0.0, now), max(0.0, high)
+    made = gas.priming.best + gas.to_come.best
+    of_made = (Span(*(age.share.best * end for end in part)) for part in (gas.priming, gas.to_come))
+    # How far it has come is not known for sure: an independent part of its own, that adds nothing to the likeliest.
+    come = Span(*(made * (end - age.share.best) for end in age.share))
+    low, now, high = (max(0.0, end - gas.let_out) for end in together(gas.residual, *of_made, come))
+    return low, now, high
 
 
 def days_given(age: Age) -> Given:

@@ -18,6 +18,9 @@ from gylebook.steps.decision import Setting
 from gylebook.steps.moments import coming_words, day_words, on_words
 from gylebook.units import show
 
+MOVE = "Move them to the cool"
+FRIDGE_C = 5  # what wants it colder wants a fridge
+_COOL_C = 15
 _SLOW_C = 15.5
 _WARMS_ON_THE_WAY_C = 10.0  # a boot in the sun, where nothing else was supposed: common practice
 _WARMEST_C = 50.0
@@ -93,11 +96,17 @@ def _standing(brew: Brew, setting: Setting, state: Cellared) -> tuple[str, Urgen
         if now < cool:
             until = coming_words(cool, now, zone)
             return f"Leave them warm until {until}, then move them to the cool.", Urgency.WAIT
-        return "Move them to the cool, below 15 °C: they keep longer, and hold less pressure.", Urgency.ACT
+        return f"{MOVE}, {_cool(state.keep_c)}: they keep longer, and hold less pressure.", Urgency.ACT
     best_from = times.best_from[1]
     if best_from is not None and now < best_from:
         return f"Leave them. At their best from {day_words(best_from, now, zone)}.", Urgency.NOTHING
     return _drink(times, now, zone), Urgency.NOTHING
+
+
+def _cool(keep_c: int | None) -> str:
+    """How cool: as the trade has it, or as the rescue plan wants it where that is cooler."""
+    below = _COOL_C if keep_c is None else min(_COOL_C, keep_c)
+    return f"below {below} °C" if below >= FRIDGE_C else "as cold as in a fridge"
 
 
 def _drink(times: BottleTimes, now: datetime, zone: tzinfo) -> str:

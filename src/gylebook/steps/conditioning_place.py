@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from gylebook.steps.answers import Urgency
 from gylebook.steps.asked import Asked
 from gylebook.steps.bottle_age import Age
+from gylebook.steps.conditioning_next import FRIDGE_C, MOVE
 from gylebook.steps.decision import Setting
 from gylebook.steps.moments import day_words
 from gylebook.steps.rescue import Rescue
 from gylebook.units import show
 
-_FRIDGE_C = 5.0
 _LITTLE = 0.5  # of the gas: with less of it made, pouring back still helps
 
 
@@ -45,17 +45,18 @@ def place_first(headline: str, unfit: Urgency, below_c: float, said: Said) -> st
         plan = None
     if plan is not None:
         below_c = min(below_c, float(plan.keep_c) if plan.keep_c is not None else 0.0)
-    keep = f"below {int(below_c)} °C" if below_c >= _FRIDGE_C else "cold, as in a fridge"
-    if unfit is Urgency.DANGER:
+    keep = f"below {int(below_c)} °C" if below_c >= FRIDGE_C else "cold, as in a fridge"
+    if unfit is Urgency.DANGER or (plan is not None and plan.hot):
         return _danger(keep, said, plan)
     by = "" if plan is None or plan.by is None else day_words(plan.by, said.setting.now, said.setting.zone)
     if plan is not None and plan.far:
         return f"{headline} By {by} they are drunk, or kept {keep}."
-    if unfit is not Urgency.ACT:
+    if unfit is not Urgency.ACT and not by:
         return headline
-    place = f"a place that stays {keep}" if below_c >= _FRIDGE_C else "room in a fridge"
+    place = f"a place that stays {keep}" if below_c >= FRIDGE_C else "room in a fridge"
     soon = f" by {by}" if by and plan is not None and not plan.hot else ""
-    return f"Find them {place}{soon}; carry them there cold. {headline}"
+    find = f"Find them {place}{soon}; carry them there cold."
+    return find if headline.startswith(MOVE) else f"{find} {headline}"
 
 
 def _danger(keep: str, said: Said, plan: Rescue | None) -> str:
