@@ -161,6 +161,22 @@ def test_bottles_unfit_for_their_place_are_filled_only_where_the_fit_ones_do_not
     assert "too_warm" in keys(few) or "not_fit" in keys(few)
 
 
+def test_a_kind_that_is_kept_and_not_chosen_is_a_note_and_alarms_nobody() -> None:
+    brown = ev.BottlesKept(name="brown ones", kind="returnable_500", size=q("500", "mL"), count=60)
+    thin = ev.BottlesKept(name="clear thins", kind="one_way", size=q("330", "mL"), count=30)
+    hot = {"store": "24 °C", "volume": "20.4 L"}
+    both = answer(ready(), brown, thin, **hot)
+    assert "clear thins" not in both.headline
+    (note,) = [finding for finding in both.findings if "clear thins" in finding.text]
+    assert (note.urgency, note.check) == (Urgency.NOTHING, "They are left out.")
+    assert both.urgency is Urgency.NOTHING
+    used = answer(ready(), thin, **hot)  # nothing else is there
+    asked_for = answer(ready(), brown, thin, **hot, bottles="50 x 500 mL brown ones\n30 x 330 mL clear thins")
+    for found in (used, asked_for):
+        assert {f.urgency for f in found.findings if "clear thins" in f.text} <= {Urgency.ACT, Urgency.DANGER}
+        assert any("clear thins" in f.text for f in found.findings)
+
+
 def test_the_warmest_place_is_told_in_whole_degrees_rounded_down() -> None:
     for option in answer(ready(), bottles=MIXED_SET).options:
         for shown in option.figures:

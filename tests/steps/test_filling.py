@@ -115,6 +115,40 @@ def test_bottling_without_lots_is_written_from_the_taps() -> None:
     assert (event.place, event.cap_code, str(event.volume)) == ("cellar", "L7", "20 L")
 
 
+WARM = ev.PlaceKept(name="cellar", low=q("20", "°C"), high=q("22", "°C"))
+THIN = {"bottle": "thin clear", "size": "330 mL", "count": "6"}
+
+
+def test_a_kind_that_is_unfit_for_the_gas_and_the_place_is_told_of_once_in_the_words_of_bottling() -> None:
+    where = setting(WARM, hours=16 * DAY)
+    kinds, thin = ("not_fit", "too_warm"), "6 x 330 mL thin clear"
+    told = [f for f in act(FILL, filled(BEGUN), at(16 * DAY), where, THIN).findings if f.key in kinds]
+    lots = act(BOTTLE, filled(BEGUN), at(16 * DAY), where, {"lots": f"36 x 500 mL brown\n{thin}", "place": "cellar"})
+    assert len(told) == 1
+    assert told[0].urgency in {Urgency.ACT, Urgency.DANGER}
+    assert told == [f for f in lots.findings if f.key in kinds]
+    again = filled(BEGUN, tap("one_way", 6, "330"))
+    assert keys(act(FILL, again, at(16 * DAY), where, THIN)) == []
+    fit = act(FILL, filled(BEGUN), at(16 * DAY), where, {"bottle": "brown returnable", "size": "500 mL"})
+    assert keys(fit) == []
+
+
+def test_counted_bottles_that_are_not_in_the_bottling_are_told_and_stay_counted() -> None:
+    brew = filled(BEGUN, tap(count=30), tap("one_way", 6, "330"), tap("wine", 2, "750"), tap(count=2))
+    written = act(BOTTLE, brew, at(16 * DAY), setting(hours=16 * DAY), {"lots": "32 x 0.5 L brown"})
+    (missing,) = [finding for finding in written.findings if finding.key == "not_in_bottling"]
+    assert missing.urgency is Urgency.MEASURE
+    assert "6 × 330 mL light one-way + 2 × 750 mL wine bottle." in missing.text
+    assert "brown" not in missing.text
+    assert [len(brew.all(ev.Filled)), len(written.events)] == [4, 1]
+    assert "not_in_bottling" not in keys(act(BOTTLE, brew, at(16 * DAY), setting(hours=16 * DAY), {}))
+    fewer = act(
+        BOTTLE, brew, at(16 * DAY), setting(hours=16 * DAY), {"lots": "31 x 500 mL brown\n6 x 330 mL thin clear"}
+    )
+    (missing,) = [finding for finding in fewer.findings if finding.key == "not_in_bottling"]
+    assert "1 × 500 mL brown returnable + 2 × 750 mL wine bottle." in missing.text
+
+
 def test_bottling_with_lots_is_as_it_was_written_whatever_was_tapped() -> None:
     brew = filled(BEGUN, tap(count=38))
     event = act(BOTTLE, brew, at(16 * DAY), setting(hours=16 * DAY), {"lots": "40 x 500 mL brown"}).events[0][1]

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from gylebook.science.glass import bottles_filled
 from gylebook.science.interval import Span
-from gylebook.steps.answers import Basis, Figure, Finding, Given, Working
+from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.asked import LITRES_2, figure
 from gylebook.steps.bottle_advice import Beer, bottles_listed, chosen, primed_gas
 from gylebook.steps.bottle_kinds import Bottle
@@ -31,6 +31,27 @@ class Filling:
     why: str
     figures: list[Figure]
     findings: list[Finding]
+
+
+def unfit(bottle: Bottle, gas: Fizz, store: float) -> Finding | None:
+    """What is said of a kind that must not hold so much gas in so warm a store [°C]; None where it is fit."""
+    words = bottle.fit_words(gas.total.best, gas.worst, store)
+    if words == "never":
+        text = f"{bottle.words}: never. {_why_never(bottle)}"
+        return Finding(Urgency.DANGER, text, "Leave them out.", key="never_bottle")
+    if words == "not fit":
+        text = f"{bottle.words}: not fit for {show(gas.total.best, 1)} volumes in any ordinary room."
+        return Finding(Urgency.DANGER, text, "Other bottles?", key="not_fit")
+    if words != "fit":
+        text = f"{bottle.words}: {words}, and their place can get {show(store, 0)} °C."
+        return Finding(Urgency.ACT, text, "Is there a cooler place for them?", key="too_warm")
+    return None
+
+
+def _why_never(bottle: Bottle) -> str:
+    if bottle.kind.never:
+        return bottle.kind.note
+    return "Glass larger than 1.15 L takes no pressure of refermentation."
 
 
 def wished(gas: Fizz, target: float | None, bottles: int) -> Fizz:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -12,7 +14,7 @@ from gylebook.science.glass import headspace_when_warm
 from gylebook.steps import sums_fields, volumes
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
 from gylebook.steps.asked import BAR, COUNT, LITRES, PER_CENT, Asked, Shown, figure, needed
-from gylebook.steps.bottle_fills import FILL_LOSS_L, Fill, filling, wished
+from gylebook.steps.bottle_fills import FILL_LOSS_L, Fill, filling, unfit, wished
 from gylebook.steps.bottle_kinds import (
     GLASS_CAUTIONS,
     HEADSPACE,
@@ -32,7 +34,7 @@ from gylebook.steps.bottle_store import store_c
 from gylebook.steps.cellar import lots_left
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import LONG_TEXT, TEXT, Field
-from gylebook.steps.filling import FILL, FILLING, standing_of
+from gylebook.steps.filling import FILL, FILLING, Session, standing_of
 from gylebook.steps.fizz import Fizz, fizz_of, intended_of
 from gylebook.steps.lines import read_bottle_lots
 from gylebook.steps.priming_after import LET_OUT, overruled, too_much
@@ -82,12 +84,17 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     used = tuple(fill for fill in fills if fill[1] > 0)
     main = max(used, key=lambda fill: fill[1] * fill[0].size_l)[2] if used else gas
     figures += _pressures(brew, setting, main, store)
+    chosen = bool(used) and not wanted.word("bottles").strip()  # who asks about a kind is told of it
     return Answer(
         _not_yet(brew, setting, gas, headline),
         f"{_why(main, tuple(fill[0] for fill in used or fills), store)} {why_these}".strip(),
         Urgency.DANGER if too_much(brew, setting, gas) else _urgency(gas, used, store),
         tuple(figures),
-        (*(found.findings if found else ()), *litres_findings(brew, setting), *_findings(brew, gas, fills, store)),
+        (
+            *(found.findings if found else ()),
+            *litres_findings(brew, setting),
+            *_findings(brew, gas, fills, store, chosen=chosen),
+        ),
         tuple(_option(bottle, full, gas, store) for bottle, full, gas in fills),
         missing=_missing(wanted, brew, known=known),
         cautions=CAUTIONS,
@@ -237,7 +244,8 @@ def _urgency(gas: Fizz, fills: tuple[Fill, ...], store: float) -> Urgency:
     return Urgency.NOTHING if words <= {"fit"} else Urgency.ACT
 
 
-def _findings(brew: Brew, gas: Fizz, fills: tuple[Fill, ...], store: float) -> list[Finding]:
+def _findings(brew: Brew, gas: Fizz, fills: tuple[Fill, ...], store: float, *, chosen: bool = False) -> list[Finding]:
+    """What is to be said; `chosen` where the kinds that are not filled lie beside those that are."""
     found = list(overruled(brew))
     if gas.outlook.finished is not True and not brew.all(ev.Bottled):
         lacking = "; ".join(gas.outlook.missing) or "the evidence is thin"
@@ -245,17 +253,11 @@ def _findings(brew: Brew, gas: Fizz, fills: tuple[Fill, ...], store: float) -> l
         found.append(Finding(Urgency.MEASURE, text, "One more reading before it is sealed?", key="not_finished"))
     if gas.primed is None and brew.all(ev.Bottled):
         found.append(Finding(Urgency.MEASURE, "No priming sugar is written.", "Was any added?", key="not_primed"))
-    for bottle, _, its in fills:
-        words = bottle.fit_words(its.total.best, its.worst, store)
-        if words == "never":
-            text = f"{bottle.words}: never. {_why_never(bottle)}"
-            found.append(Finding(Urgency.DANGER, text, "Leave them out.", key="never_bottle"))
-        elif words == "not fit":
-            text = f"{bottle.words}: not fit for {show(its.total.best, 1)} volumes in any ordinary room."
-            found.append(Finding(Urgency.DANGER, text, "Other bottles?", key="not_fit"))
-        elif words != "fit":
-            text = f"{bottle.words}: {words}, and their place can get {show(store, 0)} °C."
-            found.append(Finding(Urgency.ACT, text, "Is there a cooler place for them?", key="too_warm"))
+    for bottle, full, its in fills:
+        said = unfit(bottle, its, store)
+        if said is not None and chosen and not full:  # a kind that nobody fills is a note
+            said = replace(said, urgency=Urgency.NOTHING, check="They are left out.")
+        found += [said] if said is not None else []
     if not any(bottle.kind.key == "pet" for bottle, _, _ in fills) and not brew.all(ev.Bottled):
         found.append(
             Finding(
@@ -269,12 +271,6 @@ def _findings(brew: Brew, gas: Fizz, fills: tuple[Fill, ...], store: float) -> l
         text = f"At {show(store, 0)} °C the beer swells and leaves a gap of only {show(100 * warm_gap, 1)} %."
         found.append(Finding(Urgency.ACT, text, "Leave more room.", key="gap"))
     return list({finding.text: finding for finding in found}.values())  # once for a kind that is written in two lots
-
-
-def _why_never(bottle: Bottle) -> str:
-    if bottle.kind.never:
-        return bottle.kind.note
-    return "Glass larger than 1.15 L takes no pressure of refermentation."
 
 
 def _missing(wanted: Asked, brew: Brew, *, known: bool) -> str:
@@ -326,8 +322,29 @@ def _bottle(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Settin
         text = f"It was not known to be finished: {lacking}. Watch these bottles, keep them cool, open one early."
         findings.insert(0, Finding(Urgency.ACT, text, "Is there one plastic bottle to squeeze?", key="not_finished"))
     less = litres_findings(after, setting)
+    findings += _left_out(lots, standing_of(brew))
     findings += [*less, *(f for f in _of_amount(brew, setting, lots, event) if not less or f.key != "less_beer")]
     return Decision(((at, event),), tuple(findings))
+
+
+def _left_out(lots: tuple[ev.BottleLot, ...], counted: Session) -> list[Finding]:
+    """Bottles that were counted as they were filled, and are not among what is written as bottled."""
+    missing: Counter[tuple[str, int]] = Counter()
+    for tap in counted.taps:
+        missing[tap.bottle, _millilitres(tap.size)] += tap.count
+    words = {(tap.bottle, _millilitres(tap.size)): tap.words for tap in counted.taps}
+    for lot in lots:
+        missing[lot.bottle, _millilitres(lot.size)] -= lot.count
+    listed = " + ".join(f"{number} × {words[kind]}" for kind, number in missing.items() if number > 0)
+    if not listed:
+        return []
+    text = f"Counted as they were filled, and not in this bottling: {listed}. The log keeps their count."
+    check = "Are they full? Then correct the bottling, so that they are watched with the others."
+    return [Finding(Urgency.MEASURE, text, check, key="not_in_bottling")]
+
+
+def _millilitres(size: Quantity) -> int:
+    return round(1000 * size.to("L", "volume"))
 
 
 def _of_amount(brew: Brew, setting: Setting, lots: tuple[ev.BottleLot, ...], event: ev.Bottled) -> list[Finding]:

@@ -17,10 +17,14 @@ from gylebook.journal.state import Brew, Kept, Shelf
 from gylebook.steps import sums_fields
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.asked import LITRES, figure, needed
-from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, NAMES, bottle_of, words_to_keys
+from gylebook.steps.bottle_fills import unfit
+from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, NAMES, Bottle, bottle_of, words_to_keys
+from gylebook.steps.bottle_store import store_c
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import CHOICE, COUNT, FLAG, QUANTITY, TEXT, Field
+from gylebook.steps.fizz import fizz_of, intended_of
 from gylebook.steps.lines import bottle_lots_text
+from gylebook.steps.what_if import with_entry
 from gylebook.units import Quantity
 
 STIR = "Stir the beer gently before you go on: the sugar may have settled while it stood."
@@ -193,7 +197,7 @@ def figures_of(now: Session) -> tuple[Figure, ...]:
 # --- the acts -------------------------------------------------------------------------------------------------
 
 
-def _fill(_brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
+def _fill(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
     """Write bottles as they were filled. What must not hold beer is told at once; what was done stays written."""
     text = str(needed(values, _BOTTLE)).strip()
     key = words_to_keys(setting.shelf).get(text.lower())
@@ -214,10 +218,20 @@ def _fill(_brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     if bottle.never:
         text = f"{bottle.words}: never for beer that works in the bottle. {bottle.kind.note}"
         found.append(Finding(Urgency.DANGER, text, "Pour them back, gently, into a fit bottle.", key="never_bottle"))
+    elif not standing_of(brew).of_kind(key, event.size):  # once for each kind
+        found += _unfit(brew, bottle, at, setting)
     if event.indicator and bottle.kind.glass:
         text = f"{bottle.words} is glass: only a plastic bottle can be squeezed to feel whether it has started."
         found.append(Finding(Urgency.MEASURE, text, "Is it a plastic one?", key="no_indicator"))
     return Decision(((at, event),), tuple(found))
+
+
+def _unfit(brew: Brew, bottle: Bottle, at: datetime, setting: Setting) -> list[Finding]:
+    """What bottling will say of the kind, told with the first bottle that is filled: the others can still change."""
+    gas = fizz_of(brew, setting) if brew.all(ev.Primed) else intended_of(brew, setting)
+    stood = with_entry(brew, at, ev.Bottled(lots=(), place=standing_of(brew).place))
+    said = unfit(bottle, gas, store_c(stood, setting.shelf).value)
+    return [said] if said is not None else []
 
 
 def _size(values: Mapping[str, Any], key: str, shelf: Shelf) -> Quantity:
