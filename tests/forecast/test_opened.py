@@ -106,6 +106,17 @@ def test_a_warmer_bottle_gushes_sooner() -> None:
     assert warm < cold
 
 
+def test_a_brewers_own_scale_moves_what_is_felt_and_not_whether_it_gushes(monkeypatch) -> None:
+    gushed, felt = Seen(None, True), Seen(5, None)
+
+    def usual(seen, scale):
+        monkeypatch.setattr(opened, "HAND_SD_VOL", scale)
+        return opened.likelihood(Draws(BATCH), seen)[0]
+
+    assert np.array_equal(usual(gushed, 0.25), usual(gushed, 1.0))
+    assert not np.allclose(usual(felt, 0.25), usual(felt, 1.0))
+
+
 def test_a_vent_before_it_was_opened_is_gas_that_was_there() -> None:
     vented = replace(BATCH, vents=(Vent(30.0, 4.0),) * 8)
     early, late = (float(np.mean(told(vented, (Seen(3, None, vents=count),)).draws.average_vol())) for count in (0, 8))
@@ -152,13 +163,14 @@ def plain_run(seen, count, seed=7):
     for each in seen:
         share = np.asarray(carbonation_fraction(np.clip(each.age_days * pace, 0, 3650), 20.0).best)
         own = np.maximum(1 + sugar.uneven * value["uneven"] * chance.standard_normal(count), 0)
-        weight *= bottle_chance(dissolved + share * (later + own * made) + hand, each)
+        weight *= bottle_chance(dissolved + share * (later + own * made), hand, each)
     return weight / np.sum(weight), dissolved + later + made, which
 
 
-def bottle_chance(gas, seen):
+def bottle_chance(gas, hand, seen):
     ends = np.array([-np.inf, *opened.FELT_FROM_VOL, np.inf])
-    felt = norm.cdf((gas - ends[seen.fizz - 1]) / 0.3) - norm.cdf((gas - ends[seen.fizz]) / 0.3)
+    scale = gas + hand  # of the hand alone: a bottle gushes by its gas
+    felt = norm.cdf((scale - ends[seen.fizz - 1]) / 0.3) - norm.cdf((scale - ends[seen.fizz]) / 0.3)
     middle = opened.GUSH_BEYOND_VOL + float(equilibrium_volumes(0.0, 8.0))
     gush = 0.02 + 0.98 * norm.cdf((gas - middle) / 0.45)
     usual = felt * (gush if seen.gushed else 1 - gush)

@@ -220,12 +220,13 @@ def likelihood(draws: Draws, seen: Seen) -> tuple[Floats, Floats, Floats]:
     average = draws.dissolved + share * (draws.later + draws.sugar) - draws.let_out(seen.vents)
     by_sugar, least = share * draws.sugar_sd, average - share * draws.sugar
     hand = HAND_SD_VOL * draws.normals(_HAND)
-    table = _table(seen)
+    felt, gushes = _felt_table(seen), _gush_table(seen)
     usual = np.zeros(draws.points)
     for place, part in zip(*_nodes(), strict=True):
         # A share is never less than none; nor does a vent take what is not there.
-        gas = np.maximum(np.maximum(average + place * by_sugar, least), 0.0) + hand
-        usual += part * _looked_up(table, gas)
+        gas = np.maximum(np.maximum(average + place * by_sugar, least), 0.0)
+        # The brewer's own scale moves what is felt alone: whether a bottle gushes is no matter of hands.
+        usual += part * _looked_up(felt, gas + hand) * _looked_up(gushes, gas)
     leaky = _LEAKY_FELT.get(seen.fizz, 0.0) if seen.fizz is not None else 1.0
     leaky *= 0.0 if seen.gushed else 1.0
     foul = _DIRTY_FELT.get(seen.fizz, 0.0) if seen.fizz is not None else 1.0
@@ -234,22 +235,29 @@ def likelihood(draws: Draws, seen: Seen) -> tuple[Floats, Floats, Floats]:
     return (1.0 - LEAKS - DIRTY) * usual, LEAKS * leaky * some, DIRTY * foul * some
 
 
-def _table(seen: Seen) -> Floats:
-    """The likelihood of what was met by the gas of the bottle itself, on an even grid."""
-    gas: Floats = np.asarray(_GRID_FROM + _GRID_STEP * np.arange(_GRID), dtype=np.float64)
-    found = np.ones(_GRID)
-    if seen.fizz is not None:
-        ends = (-np.inf, *FELT_FROM_VOL, np.inf)
-        low, high = ends[seen.fizz - 1], ends[seen.fizz]
-        above = np.ones(_GRID) if np.isinf(low) else normal_level((gas - low) / EVENING_SD_VOL)
-        beyond = np.zeros(_GRID) if np.isinf(high) else normal_level((gas - high) / EVENING_SD_VOL)
-        found = np.maximum(above - beyond, 0.0)
-    if seen.gushed is not None:
-        anyway = max(GUSH_ANYWAY[seen.sediment], GUSH_BY_HOPS if seen.hops else 0.0)
-        middle = GUSH_BEYOND_VOL + float(equilibrium_volumes(0.0, seen.temp_c))
-        gushes = anyway + (1.0 - anyway) * normal_level((gas - middle) / GUSH_SD_VOL)
-        found = found * (gushes if seen.gushed else 1.0 - gushes)
-    return found
+def _grid() -> Floats:
+    return np.asarray(_GRID_FROM + _GRID_STEP * np.arange(_GRID), dtype=np.float64)
+
+
+def _felt_table(seen: Seen) -> Floats:
+    """The likelihood of what was felt by the gas of the bottle on the hand's own scale, on an even grid."""
+    if seen.fizz is None:
+        return np.ones(_GRID)
+    gas, ends = _grid(), (-np.inf, *FELT_FROM_VOL, np.inf)
+    low, high = ends[seen.fizz - 1], ends[seen.fizz]
+    above = np.ones(_GRID) if np.isinf(low) else normal_level((gas - low) / EVENING_SD_VOL)
+    beyond = np.zeros(_GRID) if np.isinf(high) else normal_level((gas - high) / EVENING_SD_VOL)
+    return np.maximum(above - beyond, 0.0)
+
+
+def _gush_table(seen: Seen) -> Floats:
+    """The likelihood that it gushed, or did not, by the gas of the bottle itself, on an even grid."""
+    if seen.gushed is None:
+        return np.ones(_GRID)
+    anyway = max(GUSH_ANYWAY[seen.sediment], GUSH_BY_HOPS if seen.hops else 0.0)
+    middle = GUSH_BEYOND_VOL + float(equilibrium_volumes(0.0, seen.temp_c))
+    gushes = anyway + (1.0 - anyway) * normal_level((_grid() - middle) / GUSH_SD_VOL)
+    return gushes if seen.gushed else np.asarray(1.0 - gushes)
 
 
 def _looked_up(table: Floats, gas: Floats) -> Floats:
