@@ -275,7 +275,7 @@ def test_bottled_with_doubled_sugar_it_is_poured_back_while_there_is_no_gas_and_
     assert "Do not carry them warm" in late.deed("cold")["words"]
     assert "pour" not in late.headline
     assert late.headline.startswith("Cool these bottles now, where they stand and boxed; carry them only cold")
-    assert "drinking them cold, or pouring them away, is less work" in late.deed("vent")["words"]
+    assert "Drink them cold and soon, or pour them away cold" in late.deed("vent")["words"]
 
 
 # --- 3. primed for the cold ------------------------------------------------------------------------------------------

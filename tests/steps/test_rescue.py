@@ -31,6 +31,8 @@ def place(low: str, high: str, *months: ev.MonthRange, name: str = "room") -> ev
 ROOM = place("19", "21")
 HOT_JULY = place("4", "16", ev.MonthRange(month=7, low=q("20", "°C"), high=q("36", "°C")), name="garage")
 
+WARM_JULY = place("4", "16", ev.MonthRange(month=7, low=q("20", "°C"), high=q("34", "°C")), name="garage")
+
 
 def plan(*later, grams="126", lots=(), where=ROOM, days=40.0):
     brew = by_days(*LEVEL, primed(grams), bottled(where.name, *lots), *later)
@@ -111,6 +113,27 @@ def test_a_deadline_is_the_first_day_on_which_the_chance_is_reached() -> None:
     assert reaches(found, brew, where, days, 1.1) is None
 
 
+def test_a_deadline_that_is_past_is_told_in_words_and_not_by_a_date() -> None:
+    found = plan(grams="200", lots=(lot("swing_top", 39),), where=place("19", "26"), days=60.0)
+    cold, drink = deed(found, "cold"), deed(found, "drink")
+    assert moments(found) == {}
+    assert not any(isinstance(each, MomentFigure) for each in drink.figures)
+    now = figure(deed(found, "until"), "past_now")
+    assert f"The chance that one is past its ceiling is {now.words} already." in cold.words
+    assert "already" not in deed(plan(grams="150", where=HOT_JULY), "cold").words
+
+
+def test_a_deadline_names_evens_only_where_they_are_reached() -> None:
+    for grams, reached in (("126", False), ("150", True)):
+        where = setting(WARM_JULY, hours=40 * DAY)
+        brew = by_days(*LEVEL, primed(grams), bottled("garage"))
+        assert any(day.chance >= 0.5 for day in ahead(budget(brew, where), brew, where)) is reached
+        found = plan(grams=grams, where=WARM_JULY)
+        last = [each for each in deed(found, "cold").figures if isinstance(each, MomentFigure)][-1]
+        assert last.key == "rescue_last"
+        assert last.interval == f"one in twenty to {'evens' if reached else 'the end of the year looked at'}"
+
+
 def test_a_crate_takes_half_a_day_or_so_to_get_cold() -> None:
     hours = figure(deed(plan(grams="280", where=place("19", "30")), "cold"), "crate_cold")
     assert 6 < hours.low < hours.value < hours.high < 30
@@ -149,13 +172,36 @@ def test_each_kind_is_vented_in_its_own_way_and_a_wine_bottle_never() -> None:
     lots = (lot("swing_top", 10), lot("pet", 5), lot(count=20), lot("wine", 2, "750"))
     found = plan(grams="205", lots=lots, where=place("19", "28"))
     assert "open the wire" in deed(found, "vent_swing_top").words
-    assert "squeeze the air out" in deed(found, "vent_pet").words or "no venting" in deed(found, "vent_pet").words
+    pet = [each for each in found.deeds if each.key == "vent_pet"]
+    assert "No venting is needed for 500 mL PET" in deed(found, "until").words or "squeeze the air" in pet[0].words
     assert "opener" in deed(found, "vent_returnable_500").words
     never = deed(found, "never_wine")
     assert never.words.startswith("Do not open them, do not carry them")
     assert never.urgency is Urgency.DANGER
     gone = plan((30, ev.TakenOut(count=2, bottle="wine", to="lost")), grams="205", lots=lots, where=place("19", "28"))
     assert all(each.key != "never_wine" for each in gone.deeds)
+
+
+def test_what_needs_no_venting_is_no_deed_and_two_lots_of_a_kind_are_one() -> None:
+    lots = (lot("swing_top", 10, first=True), lot("swing_top", 10, last=True), lot("pet", 19))
+    found = plan(grams="170", lots=lots, where=place("19", "26"))
+    vents = [each.key for each in found.deeds if each.key.startswith("vent_")]
+    assert vents == ["vent_swing_top"]
+    assert "No venting is needed for 500 mL PET" in deed(found, "until").words
+    keys_of = [each.key for every in found.deeds for each in every.figures if each.key.startswith("round")]
+    assert len(keys_of) == len(set(keys_of))
+    # as many rounds as for one lot of all of them
+    one = plan(grams="170", lots=(lot("swing_top", 20), lot("pet", 19)), where=place("19", "26"))
+    rounds = [figure(deed(each, "vent_swing_top"), "rounds_swing_top").value for each in (found, one)]
+    assert rounds[0] == rounds[1]
+
+
+def test_where_rounds_are_too_many_the_short_advice_comes_first() -> None:
+    found = deed(plan(grams="170", lots=(lot("swing_top", 40),), where=place("19", "30")), "vent_swing_top")
+    rounds = figure(found, "rounds_swing_top").value
+    assert rounds > 10
+    assert found.name == "Drink or pour away, or vent cold: 500 mL swing-top"
+    assert found.words.startswith("Drink them cold and soon, or pour them away cold")
 
 
 def test_venting_is_planned_with_rounds_and_a_day_by_which_it_is_done() -> None:

@@ -22,7 +22,7 @@ from gylebook.steps.chances import LEAST_SHOWN, chance_figure, chance_words
 from gylebook.steps.decision import Setting
 from gylebook.steps.gas_budget import LIKELY, Ahead, Budget, ahead, budget, reaches
 from gylebook.steps.moments import day_words
-from gylebook.steps.rescue_vents import FRIDGE_C, Rounds, vent_deeds
+from gylebook.steps.rescue_vents import FRIDGE_C, Rounds, kinds_of, vent_deeds, without_vents
 from gylebook.units import show
 
 CAUTIONS = (
@@ -143,7 +143,8 @@ class _Plan:
     def deeds(self) -> tuple[Deed, ...]:
         few = self.whole.with_draws(_POINTS)
         rounds = Rounds(self.brew, self.setting, few, self.crate_h.high, self.keep_c, self.far)
-        found = (self.cold, *vent_deeds(rounds), self.drink, self.until)
+        kinds = kinds_of(rounds)
+        found = (self.cold, *vent_deeds(rounds, kinds), self.drink, self._until(without_vents(kinds)))
         if not self.far:
             return found
         return tuple(replace(deed, urgency=Urgency.WAIT) if deed.urgency is Urgency.ACT else deed for deed in found)
@@ -190,19 +191,31 @@ class _Plan:
         if not found:
             return ()
         working = self._working("the chance day by day, as gas is made and the months of the place go by")
-        last = next((day.at for day in self.days if day.chance >= _EVENS), self.days[-1].at)
-        ends = [*(at for _, _, at in found[1:]), max(last, found[-1][2])]
-        between: tuple[str, ...] = ("one in a hundred to one in twenty", "one in twenty to evens")
+        evens = next((day.at for day in self.days if day.chance >= _EVENS), None)
+        ends = [*(at for _, _, at in found[1:]), max(evens or self.days[-1].at, found[-1][2])]
+        last = "evens" if evens is not None else "the end of the year looked at"
+        between: tuple[str, ...] = ("one in a hundred to one in twenty", f"one in twenty to {last}")
         if len(found) == 1:
-            between = ("one in a hundred to the end of the year looked at",)
+            between = (f"one in a hundred to {last}",)
         return tuple(
             MomentFigure(key, label, at, at, end, working, words)
             for (key, label, at), end, words in zip(found, ends, between, strict=True)
         )
 
     @cached_property
+    def ahead(self) -> tuple[MomentFigure, ...]:
+        """The deadlines that are still to come: what is past already is told in words."""
+        return tuple(each for each in self.deadlines if each.value > self.setting.now)
+
+    def _already(self) -> str:
+        """How likely it is now already, where a deadline is past; else nothing."""
+        if len(self.ahead) == len(self.deadlines):
+            return ""
+        return f" The chance that one is past its ceiling is {chance_words(self.now)} already."
+
+    @cached_property
     def cold(self) -> Deed:
-        figures: list[Figure | MomentFigure] = [*self.deadlines]
+        figures: list[Figure | MomentFigure] = [*self.ahead]
         if self.keep_c is not None:
             working = self._working("the warmest whole degree at which the chance is under 1 %, all gas made")
             label = "The chance is under 1 % up to"
@@ -232,6 +245,7 @@ class _Plan:
         else:
             first = f"Take them to the cold{self._by()}: {place}."
             words = f"{first} Carry them in their crate, upright, in the cool of the day."
+        words += self._already()
         if self.keep_c is None:
             return f"{words} Even the cold leaves more than 1 %: go on to the next."
         return f"{words} The cold alone ends nothing: it holds as long as they stay there."
@@ -254,17 +268,18 @@ class _Plan:
         where = self._by() or ", before it gets warm there"
         words = f"{words}{where}. Drink the weakest kind of bottle first."
         sour = "Sour, thin or oddly smelling: pour it away."
-        last = self.deadlines[:1]
+        last = self.ahead[:1]
         return Deed("drink", Urgency.ACT, "Drink or finish", f"{words} {sour}",
                     (figure("rescue_left", "Bottles left", float(left), COUNT, working), *last))  # fmt: skip
 
-    @cached_property
-    def until(self) -> Deed:
+    def _until(self, unvented: tuple[str, ...]) -> Deed:
         warm = show(self.found.warm_c, 0)
         words = (
             f"It is over when the chance is under 1 % at {warm} °C, the warmest where they stand. Write each round of "
             f"venting, and each bottle opened: the book reckons with both. {self._so_far()}"
         )
+        if unvented:
+            words = f"{words.strip()} No venting is needed for {', '.join(unvented)}: under 1 % there."
         figures = (self._past_figure(), self._now_figure())
         return Deed("until", Urgency.NOTHING, "When it is over", words.strip(), figures)
 

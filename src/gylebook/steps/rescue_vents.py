@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
@@ -46,6 +46,7 @@ _LITTLE_YET = (
 )
 _LITTLE = 0.5  # of the gas: with less of it made, pouring back still helps
 _MANY = 6  # rounds that a patient hand still does
+_TOO_MANY = 10  # beyond it nobody goes on to the end
 _LEAST = "Only the headspace's gas leaves; a bottle that foams loses more."
 
 
@@ -105,53 +106,94 @@ def vent_rounds(found: Budget, number: int) -> Venting:
     return Venting(high, first, before, chance(high))
 
 
-def vent_deeds(of: Rounds) -> tuple[Deed, ...]:
-    """One deed for each kind of bottle of which any is left, those that must never be filled among them."""
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """All lots of one kind of bottle that are left, in words, with the venting that the weakest of them wants.
+
+    `venting` is None for a kind that must never be filled.
+    """
+
+    words: str
+    lot: Bottle
+    venting: Venting | None
+
+
+def kinds_of(of: Rounds) -> tuple[Kind, ...]:
+    """Every kind of which any bottle is left; the first and the last that were filled are one kind."""
     left = [many for _, many in counts(of.brew)]
+    by_key: dict[tuple[str, bool], list[int]] = {}
+    for number, (lot, many) in enumerate(zip(of.found.lots, left, strict=True)):
+        if many:
+            by_key.setdefault((lot.kind.key, lot.never), []).append(number)
+    return tuple(_kind(of, numbers) for numbers in by_key.values())
+
+
+def _kind(of: Rounds, numbers: list[int]) -> Kind:
+    lots = of.found.lots
+    weakest = min(numbers, key=lambda number: lots[number].limit_bar.high)
+    words = " and ".join(dict.fromkeys(lots[number].words for number in numbers))
+    together = replace(lots[weakest], count=sum(lots[number].count for number in numbers))
+    if together.never:
+        return Kind(words, together, None)
+    as_one = replace(of.found, lots=tuple(together if n == weakest else lot for n, lot in enumerate(lots)))
+    return Kind(words, together, vent_rounds(as_one, weakest))
+
+
+def vent_deeds(of: Rounds, kinds: tuple[Kind, ...]) -> tuple[Deed, ...]:
+    """One deed for each kind of bottle that wants venting, and for each that must never be filled."""
     return tuple(
-        _never(lot) if lot.never else _vent(of, lot, number)
-        for number, (lot, many) in enumerate(zip(of.found.lots, left, strict=True))
-        if many
+        _never(kind) if kind.venting is None else _vent(of, kind, kind.venting)
+        for kind in kinds
+        if kind.venting is None or kind.venting.rounds != 0
     )
 
 
-def _never(lot: Bottle) -> Deed:
-    return Deed(f"never_{lot.kind.key}", Urgency.DANGER, f"{lot.words}: never to be filled with such beer", _NEVER)
+def without_vents(kinds: tuple[Kind, ...]) -> tuple[str, ...]:
+    """The kinds that need no venting, in words."""
+    return tuple(kind.words for kind in kinds if kind.venting is not None and kind.venting.rounds == 0)
 
 
-def _vent(of: Rounds, lot: Bottle, number: int) -> Deed:
-    found = of.found
-    venting = vent_rounds(found, number)
-    name = f"Vent cold: {lot.words}"
+def _never(kind: Kind) -> Deed:
+    return Deed(
+        f"never_{kind.lot.kind.key}", Urgency.DANGER, f"{kind.words}: never to be filled with such beer", _NEVER
+    )
+
+
+def _vent(of: Rounds, kind: Kind, venting: Venting) -> Deed:
+    found, lot = of.found, kind.lot
+    name = f"Vent cold: {kind.words}"
     how = f"{_HOW.get(lot.kind.key, _CROWN)}. {_HOLDS}"
-    if venting.rounds == 0:
-        where = f"at {show(found.warm_c, 0)} °C, the warmest where they stand"
-        words = f"The chance that one of these is past its ceiling is under 1 % {where}: no venting is needed."
-        return Deed(f"vent_{lot.kind.key}", Urgency.NOTHING, name, words, (_least(of, lot, venting),))
     figures: list[Figure | MomentFigure] = [_least(of, lot, venting)]
     if venting.rounds is None:
-        return Deed(f"vent_{lot.kind.key}", Urgency.ACT, *_not_by_vents(of, lot, venting), tuple(figures))
+        return Deed(f"vent_{lot.kind.key}", Urgency.ACT, *_not_by_vents(of, kind.words, venting), tuple(figures))
     figures += [_rounds(of, lot, venting), _done_by(of, lot, venting.rounds)]
     again = "" if _made(found) > 0.9 else " More gas is still to be made: in the warm it comes back, so ask again then."
-    many = "" if venting.rounds <= _MANY else " That is many: drinking them cold, or pouring them away, is less work."
+    many = (
+        ""
+        if not _MANY < venting.rounds <= _TOO_MANY
+        else " That is many: drinking them cold, or pouring them away, is less work."
+    )
     words = (
         f"At {VENT_C:g} °C or less, chilled for a day: {how} Then leave them cold until the next round, from one "
         f"evening to the next morning at the least: gas comes back out of the beer within hours.{again}{many}"
     )
+    if venting.rounds > _TOO_MANY:  # the short advice first
+        name = f"Drink or pour away, or vent cold: {kind.words}"
+        words = f"Drink them cold and soon, or pour them away cold: {venting.rounds} rounds are the long way. {words}"
     return Deed(f"vent_{lot.kind.key}", Urgency.ACT, name, words, tuple(figures))
 
 
-def _not_by_vents(of: Rounds, lot: Bottle, venting: Venting) -> tuple[str, str]:
+def _not_by_vents(of: Rounds, kind: str, venting: Venting) -> tuple[str, str]:
     """What to do, in two words and in sentences, where no number of vents brings a kind below its ceiling."""
     none = f"Venting cannot bring these down, not in {MOST_ROUNDS} rounds."
     if _made(of.found) >= _LITTLE:
         last = "Keep them cold and drink them soon, or open them cold and pour them away."
-        return f"Venting is not enough: {lot.words}", f"{none} {last}"
+        return f"Venting is not enough: {kind}", f"{none} {last}"
     if (venting.before < LIKELY or of.far) and of.keep_c is not None:
         why = "Most of the gas is still to be made, and a vent takes only what is there."
         enough = f"Where it stays below {of.keep_c} °C they are fit for it, and nothing else is needed."
-        return f"No venting yet: {lot.words}", f"{why} {enough}"
-    return f"Or pour it back: {lot.words}", f"{_LITTLE_YET} {none}"
+        return f"No venting yet: {kind}", f"{why} {enough}"
+    return f"Or pour it back: {kind}", f"{_LITTLE_YET} {none}"
 
 
 def _made(found: Budget) -> float:
