@@ -270,12 +270,36 @@ def test_bottling_at_1018_is_danger_with_the_pressure_day_by_day() -> None:
     assert ahead[0].name == "Today"
 
 
+def test_a_day_that_is_past_already_is_no_date_to_come() -> None:
+    much = by_days(*LEVEL, primed("280"), bottled("room"))
+    assert "past_by" in moments(answer(much, 16, ROOM))
+    late = answer(much, 60, ROOM)
+    assert "past_by" not in moments(late)
+    assert "already." in next(deed.words for deed in late.plan if deed.key == "cold")
+
+
 # --- what an opened bottle says -----------------------------------------------------------------------------------
 
 
 def test_flat_and_cold_is_not_done_yet() -> None:
     found = answer(in_bottles("cold", (30, ev.Opened(fizz=1))), 30.1, COLD)
     assert "flat_cold" in keys(found)
+
+
+def test_flat_after_a_day_in_the_warm_they_are_left_there_until_the_day_on_which_one_is_opened() -> None:
+    found = answer(in_bottles("room", (16.5, ev.Opened(fizz=1))), 16.6, ROOM)
+    text = next(f.text for f in found.findings if f.key == "flat_early")
+    assert "Bring them to" not in text
+    day = re.search(r"Leave them where they are until (.+?), then open another", text)
+    assert day is not None
+    assert day.group(1) in found.headline
+
+
+def test_flat_in_the_cold_they_are_not_told_to_be_warmed_where_that_is_the_danger() -> None:
+    brew = by_days(*LEVEL, primed("300"), bottled("fridge"), (60, ev.Opened(fizz=2)))
+    found = answer(brew, 60.1, FRIDGE)
+    assert "20 °C for" not in " ".join([found.headline, *(f.text for f in found.findings)])
+    assert "Leave them cold: warmed" in next(f.text for f in found.findings if f.key == "flat_cold")
 
 
 def test_flat_after_enough_warm_time_is_seals_sugar_or_yeast() -> None:

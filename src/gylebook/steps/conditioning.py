@@ -130,7 +130,7 @@ def _as_pressing(findings: list[Finding], plan: Rescue | None) -> list[Finding]:
 
 
 def _worst_figures(brew: Brew, setting: Setting, wanted: Asked) -> tuple[Figure | MomentFigure, ...]:
-    """The worst of all bottles at its warmest, the chance that one is past its ceiling, and by when; see the budget."""
+    """The worst of all bottles at its warmest, the chance that one is past its ceiling, and by when, if not yet."""
     found = budget(brew, setting)
     if found is None:
         return ()
@@ -141,7 +141,7 @@ def _worst_figures(brew: Brew, setting: Setting, wanted: Asked) -> tuple[Figure 
         outside_bar=found.outside_bar if outside is None else outside,
     )
     when = past_by(found, ahead(found, brew, setting)) if asked is None and outside is None else None
-    return (found.worst_warm, found.chance, *((when,) if when is not None else ()))
+    return (found.worst_warm, found.chance, *((when,) if when is not None and when.value > setting.now else ()))
 
 
 _ORDER = (Urgency.DANGER, Urgency.ACT, Urgency.MEASURE, Urgency.WAIT, Urgency.NOTHING)

@@ -6,12 +6,17 @@ from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Finding, Option, Urgency
 from gylebook.steps.bottle_age import Age, age_at
+from gylebook.steps.bottle_check import another_at, check_of
+from gylebook.steps.bottle_times import bottle_times
 from gylebook.steps.cellar import bottles_left
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz
+from gylebook.steps.moments import coming_words
+from gylebook.steps.warmth import beer_temp_c
 from gylebook.units import show
 
 FLAT, WILD = 2, 5
+_WARM_C = 18.0  # as warm as bottles are brought to: those that stand so are left there
 _DONE = 0.9  # of the gas: a bottle that is flat by then will not become lively by itself
 
 
@@ -25,7 +30,7 @@ def opened_findings(brew: Brew, setting: Setting, age: Age, gas: Fizz) -> list[F
     felt = last.event.fizz
     # What was flat in the cold is no news once the gas has come.
     if felt is not None and felt <= FLAT and not last.event.gushed and not then.share.best < _DONE <= age.share.best:
-        found.append(_flat(brew, then, last.seq))
+        found.append(_flat(brew, then, last.seq) if then.share.best >= _DONE else _not_yet(brew, setting, gas, then))
     if felt is not None and felt >= WILD and not last.event.gushed:
         text = "Wild, though it did not gush: chill the rest, and open each cold, over a sink."
         found.append(Finding(Urgency.ACT, text, "Is another bottle the same?", last.seq, "wild"))
@@ -38,16 +43,29 @@ def causes_findings(gas: Fizz) -> list[Finding]:
     return [found] if found is not None else []
 
 
+def _not_yet(brew: Brew, setting: Setting, gas: Fizz, then: Age) -> Finding:
+    """Flat before its time: to the warm where they stand cold and may be warmed, else left where they are."""
+    last, times = brew.last(ev.Opened), bottle_times(brew, setting.shelf, gas.outlook.original.value)
+    assert last is not None
+    assert times is not None
+    flat = f"Flat for now: {then.words}, about {show(100 * then.share.best, 0)} % done."
+    check = check_of(brew, setting, gas, times)
+    if beer_temp_c(brew, setting.shelf, setting.now).value >= _WARM_C:
+        day = another_at(brew, times, check) or times.open_at[1]
+        later = day is not None and day > setting.now
+        until = f" until {coming_words(day, setting.now, setting.zone)}" if day is not None and later else ""
+        text = f"{flat} Leave them where they are{until}, then open another. Add no sugar."
+        return Finding(Urgency.WAIT, text, "Is a plastic bottle harder than last week?", last.seq, "flat_early")
+    if check.warming_is_danger:
+        text = f"{flat} Leave them cold: warmed, a bottle may come to hold too much. Add no sugar."
+        return Finding(Urgency.MEASURE, text, "Is another one flat too, opened cold?", last.seq, "flat_cold")
+    need = max(1.0, 14.0 - then.days_at_20c)
+    text = f"{flat} Bring them to 20 °C for {show(need, 0)} days, turn each once, then open one. Add no sugar."
+    return Finding(Urgency.ACT, text, "Are the others cold too?", last.seq, "flat_cold")
+
+
 def _flat(brew: Brew, age: Age, seq: int) -> Finding:
     like = age.words
-    done = f"about {show(100 * age.share.best, 0)} % done"
-    if age.share.best < _DONE:
-        need = max(1.0, 14.0 - age.days_at_20c)
-        text = (
-            f"Flat for now: {like}, {done}. Bring them to 20 °C for {show(need, 0)} days, turn each once, then open "
-            "one. Add no sugar."
-        )
-        return Finding(Urgency.ACT, text, "Are the others cold too?", seq, "flat_cold")
     if not brew.all(ev.Primed):
         text = f"Flat, and no priming sugar is written; {like}."
         return Finding(Urgency.MEASURE, text, "Was sugar added?", seq, "flat_no_sugar")
