@@ -139,6 +139,15 @@ def test_a_tap_that_cannot_be_is_refused_in_a_sentence(begun, changed):
     assert counted().count == 1
 
 
+def test_a_tap_on_a_kind_that_is_not_fit_says_so_on_the_page_once(begun):
+    begun.post(HERE, {**controls(form_on(html(begun), act="filling", what="begun")), "place": "conservatory"})
+    tap(begun, 1, bottle="thin clear", size="330 mL")
+    assert "thin clear: fit if kept below" in html(begun)
+    tap(begun, 1, bottle="thin clear", size="330 mL")
+    assert "thin clear: fit if kept below" not in html(begun)
+    assert counted().count == 2
+
+
 def test_an_act_that_does_not_belong_here_is_not_found(begun):
     form = controls(form_on(html(begun), what="paused"))
     assert begun.post(HERE, {**form, "act": "dump"}).status_code == 404
