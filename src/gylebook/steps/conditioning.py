@@ -13,7 +13,7 @@ from gylebook.steps.answers import Answer, Basis, Figure, Finding, MomentFigure,
 from gylebook.steps.asked import Asked
 from gylebook.steps.bottle_age import age_at, wild_since
 from gylebook.steps.bottle_check import check_of, cool_at
-from gylebook.steps.bottle_kinds import GLASS_CAUTIONS
+from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, Bottle
 from gylebook.steps.bottle_moments import chances_ahead
 from gylebook.steps.bottle_place import pressure_findings
 from gylebook.steps.bottle_store import present_c, store_c
@@ -61,11 +61,9 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz, plan: Rescue
     age = age_at(brew, setting.shelf, setting.now)
     if times is None or age is None:
         return _not_bottled()
-    bottles = tuple(lot for lot in lots_left(brew, setting.shelf) if lot.count)
     here = beer_temp_c(brew, setting.shelf, setting.now)
-    store = store_c(brew, setting.shelf, setting.today)
-    warm_asked = wanted.number("temp")
-    warm = store.value if warm_asked is None else warm_asked
+    warm = wanted.number("temp")
+    warm = store_c(brew, setting.shelf, setting.today).value if warm is None else warm
     if wild_since(brew) is not None or _lower_than_possible(gas):
         return _danger(brew, setting, gas, here, warm)
     check = check_of(brew, setting, gas, times)
@@ -80,16 +78,15 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz, plan: Rescue
         outside_bar(wanted),
         plan.keep_c if plan is not None and not plan.over else None,
     )
+    return _of_cellared(brew, setting, wanted, state, plan)
+
+
+def _of_cellared(brew: Brew, setting: Setting, wanted: Asked, state: Cellared, plan: Rescue | None) -> Answer:
+    """The answer for bottles of which none was wild, nor fell too low."""
+    gas, age, times = state.gas, state.age, state.times
+    bottles = tuple(lot for lot in lots_left(brew, setting.shelf) if lot.count)
     uphill, by_height = of_height(wanted, state)
-    findings = [
-        *pressure_findings(gas, bottles, warm, present_c(brew, setting) if "temp" not in wanted else warm),
-        *opened_findings(brew, setting, age, gas),
-        *litres_findings(brew, setting),
-        *dose_of_the_cold(brew, setting, gas.outlook),
-        *overruled(brew),
-        *uphill,
-    ]
-    findings = _as_pressing(findings, plan)
+    findings = _as_pressing([*_findings(brew, setting, wanted, state, bottles), *uphill], plan)
     headline, urgency, why = _early_words(gas) if _early(gas) else next_thing(brew, setting, state)
     hot = plan is not None and not plan.over and plan.hot  # none is to be carried before it is cold
     worst = min(
@@ -97,11 +94,12 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz, plan: Rescue
     )
     options = (*chances_ahead(times, setting.now, setting.zone, (days_given(age),)), *diagnosis(brew, age))
     if worst is Urgency.DANGER or _early(gas):
-        options = (*days_ahead(brew, setting, gas, here.value), *vent_plan(gas_left(gas)))
+        options = (*days_ahead(brew, setting, gas, state.here.value), *vent_plan(gas_left(gas)))
     cool = min((b.warmest_c(gas.total.best, gas.worst) for b in bottles if not b.never), default=float("-inf"))
     if not _early(gas):
         unfit = any(f.key == "not_fit" for f in findings)
         headline = place_first(headline, worst if unfit else Urgency.NOTHING, cool, Said(setting, wanted, plan, age))
+    store = store_c(brew, setting.shelf, setting.today)
     return Answer(
         headline,
         why,
@@ -116,8 +114,21 @@ def _answer(brew: Brew, setting: Setting, wanted: Asked, gas: Fizz, plan: Rescue
         missing=_missing(brew, store),
         cautions=GLASS_CAUTIONS,
         rule_of_thumb="How fast sugar is eaten in the bottle is the trade's habit, put into a curve.",
-        assumed=_assumed(wanted, store, here),
+        assumed=_assumed(wanted, store, state.here),
     )
+
+
+def _findings(
+    brew: Brew, setting: Setting, wanted: Asked, state: Cellared, bottles: tuple[Bottle, ...]
+) -> list[Finding]:
+    gas = state.gas
+    return [
+        *pressure_findings(gas, bottles, state.warm, present_c(brew, setting) if "temp" not in wanted else state.warm),
+        *opened_findings(brew, setting, state.age, gas),
+        *litres_findings(brew, setting),
+        *dose_of_the_cold(brew, setting, gas.outlook),
+        *overruled(brew),
+    ]
 
 
 def _as_pressing(findings: list[Finding], plan: Rescue | None) -> list[Finding]:
