@@ -160,7 +160,7 @@ def test_bottled_too_early_from_the_shut_gate_to_the_gusher(at):
     assert "bottled early, with more still to ferment than was known" in gushed
     said = brewer.ask("conditioning")
     assert brewer.verdict.startswith("Stop. Keep away and cool them where they stand")
-    assert "The worst of these may make" in said
+    assert "and the worst may make" in said
     brewer.reader.open("/")
     assert "Make the bottles harmless" in brewer.reader.text
     brewer.reader.follow("Bottles that may burst", inside="body")
