@@ -39,7 +39,7 @@ def test_every_entry_arrives_once_and_each_phones_in_its_order(phones, book):
     one.mend()
     two.mend()
     pages = [*tabs, second]
-    kills = sorted(chance.sample(range(2, 12), KILLS))
+    kills = sorted(chance.sample(range(5), KILLS))  # early, while most is still to be sent
     began = time.monotonic()
     for round_ in range(10_000):
         for page in chance.sample(pages, 3):
@@ -51,11 +51,10 @@ def test_every_entry_arrives_once_and_each_phones_in_its_order(phones, book):
             first.wait_for_timeout(200)
             book.begin()
         first.wait_for_timeout(400)
-        if round_ % 5 == 4 and not first.evaluate(LEFT) and not second.evaluate(LEFT):
+        if round_ % 5 == 4 and not kills and not first.evaluate(LEFT) and not second.evaluate(LEFT):
             break
         assert time.monotonic() - began < 60 + ENTRIES / 2, (first.evaluate(LEFT)[:3], second.evaluate(LEFT)[:3])
     took = time.monotonic() - began
-    assert not kills
     assert line.lost > 0
     for page in pages:
         page.evaluate(NOW)

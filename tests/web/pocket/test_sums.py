@@ -1,6 +1,6 @@
 """The sums on the phone give the book's own answers: every sentence, figure, interval and working, in a real browser.
 
-Nothing listens: the browser asks for the modules and is given the files. Ten thousand random questions go through both;
+Nothing listens: the browser asks for the modules and is given the files. Four thousand random questions go through both;
 GYLEBOOK_SUM_QUESTIONS asks for more or fewer of them, GYLEBOOK_SUM_SEED for others.
 """
 
@@ -24,7 +24,7 @@ from gylebook.units import show
 ROOT = Path(__file__).parents[3]
 FOLDER = ROOT / "src" / "gylebook" / "web" / "static" / "pocket" / "sums"
 ADDRESS = "http://127.0.0.1/sums/"
-QUESTIONS = int(os.environ.get("GYLEBOOK_SUM_QUESTIONS", "10000"))
+QUESTIONS = int(os.environ.get("GYLEBOOK_SUM_QUESTIONS", "4000"))
 CHOSEN = os.environ.get("GYLEBOOK_SUM_SEED", "a garage in March")
 AT_ONCE = 500
 MOST_GZIP = 37_000  # of the sums together: they are fetched when Reckon is first opened, not with the page
