@@ -79,6 +79,7 @@ class Judge:
         self.page.emulate_media(color_scheme="light")
         self.page.goto(ADDRESS + url)
         self.page.get_by_role("heading", level=1).first.wait_for()  # Pocket writes its own when it has opened
+        self.page.wait_for_load_state("networkidle")  # and goes on writing with what it is told
         self.page.evaluate(OPENED)
         return self.page
 
