@@ -94,6 +94,19 @@ class Book:
         with contextlib.suppress(ProcessLookupError):
             os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait(20)
+        began = time.monotonic()
+        while not self._port_is_free():  # the pages' own process may die a moment after the one that is waited for
+            assert time.monotonic() - began < 20, f"port {self.port} is still held"
+            time.sleep(0.02)
+
+    def _port_is_free(self) -> bool:
+        with socket.socket() as trial:
+            trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                trial.bind(("127.0.0.1", self.port))
+            except OSError:
+                return False
+            return True
 
     def _answers(self) -> bool:
         try:
