@@ -40,7 +40,7 @@ def page(request: HttpRequest, brew: int, word: str) -> HttpResponse:
 
 
 def first_figures(answer: Answer) -> tuple[Figure | MomentFigure, ...]:
-    """The figures to work by: those the headline does not say already would only be read twice, so the first come."""
+    """The figures to work by: the first of the answer, which puts those that matter most at its head."""
     return answer.figures[:MOST_FIGURES]
 
 
