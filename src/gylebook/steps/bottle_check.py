@@ -9,12 +9,12 @@ from gylebook.forecast.gas import Draws
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.bottle_times import BottleTimes
+from gylebook.steps.chances import LEAST_SHOWN
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz
 from gylebook.steps.gas_budget import LIKELY, Budget, budget
 
 WARMED_C = 22.0  # bottles that are too cold are brought to 18 to 22 °C
-FROM_CHANCE = 0.01  # below it a chance is told as "under 1 %", and nothing is done for it
 _POINTS = 1024
 _NEARLY = timedelta(days=1)  # nobody opens one at the hour
 _LIVELY, _FLAT = 3, 2  # of five, as a hand feels it
@@ -47,7 +47,7 @@ class Check:
     @property
     def sooner(self) -> bool:
         """Whether one is opened early, and they are moved as soon as they are as likely as not carbonated."""
-        return self.chance >= FROM_CHANCE
+        return self.chance >= LEAST_SHOWN
 
     @property
     def warming_is_danger(self) -> bool:
@@ -67,9 +67,9 @@ def check_of(brew: Brew, setting: Setting, gas: Fizz, times: BottleTimes) -> Che
     found = _thinned(found, gas)
     chance, warmed = found.chance_past(found.warm_c), found.chance_past(WARMED_C)
     share = _HALF
-    if chance >= FROM_CHANCE:
+    if chance >= LEAST_SHOWN:
         half_made = times.progress.likely_age_days(times.progress.when(0.5, _HALF) or setting.now)
-        share = _QUARTER if found.chance_past(found.now_c, half_made) >= FROM_CHANCE else _HALF
+        share = _QUARTER if found.chance_past(found.now_c, half_made) >= LEAST_SHOWN else _HALF
     early = (times.progress.when(0.05, share), times.progress.when(0.5, share), times.progress.when(0.95, share))
     return Check(chance, warmed, share, early)
 

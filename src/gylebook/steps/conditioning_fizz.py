@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gylebook.forecast.opened import FLAT_FELT, WILD_FELT
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.steps.answers import Finding, Option, Urgency
@@ -15,7 +16,6 @@ from gylebook.steps.moments import coming_words
 from gylebook.steps.warmth import beer_temp_c
 from gylebook.units import show
 
-FLAT, WILD = 2, 5
 _WARM_C = 18.0  # as warm as bottles are brought to: those that stand so are left there
 _DONE = 0.9  # of the gas: a bottle that is flat by then will not become lively by itself
 
@@ -29,9 +29,14 @@ def opened_findings(brew: Brew, setting: Setting, age: Age, gas: Fizz) -> list[F
     then = age_at(brew, setting.shelf, last.at) or age
     felt = last.event.fizz
     # What was flat in the cold is no news once the gas has come.
-    if felt is not None and felt <= FLAT and not last.event.gushed and not then.share.best < _DONE <= age.share.best:
+    if (
+        felt is not None
+        and felt <= FLAT_FELT
+        and not last.event.gushed
+        and not then.share.best < _DONE <= age.share.best
+    ):
         found.append(_flat(brew, then, last.seq) if then.share.best >= _DONE else _not_yet(brew, setting, gas, then))
-    if felt is not None and felt >= WILD and not last.event.gushed:
+    if felt is not None and felt >= WILD_FELT and not last.event.gushed:
         text = "Wild, though it did not gush: chill the rest, and open each cold, over a sink."
         found.append(Finding(Urgency.ACT, text, "Is another bottle the same?", last.seq, "wild"))
     return [*found, *pattern_findings(brew), *causes_findings(gas)]
@@ -79,8 +84,8 @@ def _flat(brew: Brew, age: Age, seq: int) -> Finding:
 def pattern_findings(brew: Brew) -> list[Finding]:
     """Some wild and some flat: what it says by which were filled first and last."""
     opened = brew.all(ev.Opened)
-    wild = [k for k in opened if k.event.gushed or (k.event.fizz or 0) >= WILD]
-    flat = [k for k in opened if k.event.fizz is not None and k.event.fizz <= FLAT and not k.event.gushed]
+    wild = [k for k in opened if k.event.gushed or (k.event.fizz or 0) >= WILD_FELT]
+    flat = [k for k in opened if k.event.fizz is not None and k.event.fizz <= FLAT_FELT and not k.event.gushed]
     if not (wild and flat):
         return []
     lots = {lot.bottle: lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots}
