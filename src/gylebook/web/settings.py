@@ -79,7 +79,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "gylebook.web.page.book_context",
             ],
-            "builtins": ["gylebook.web.templatetags.book"],
+            "builtins": ["gylebook.web.templatetags.book", "django.templatetags.i18n"],
         },
     }
 ]
