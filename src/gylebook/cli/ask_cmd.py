@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, json_option, say, width, working, working_option
+from gylebook.cli.command import GyleCommand, GyleGroup, json_option, give, width, working, working_option
 from gylebook.cli.door import open_book
 from gylebook.cli.examples import ASK_EXAMPLES
 from gylebook.cli.options import confirm_option, confirmed_names, option_of, read_all, written
@@ -70,7 +70,7 @@ def _ask(of: Step, confirm: tuple[str, ...], **params: Any) -> None:
 
         return {"brew": brew.id, "step": of.word, "asked": texts, **answer_shape(answer)}
 
-    say("answer", plain, text)
+    give("answer", plain, text)
 
 
 @click.group(

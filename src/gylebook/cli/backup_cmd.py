@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, say
+from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import only_own_book, open_book
 
 
@@ -37,7 +37,7 @@ def command(file: Path | None) -> None:
         held = f"{counted(made.entries, 'entry', 'entries')} of {counted(made.brews, 'brew')}"
         return f"Backed up {held}, and read them back: {target}"
 
-    say(
+    give(
         "backup",
         lambda: {"file": str(target), "entries": made.entries, "brews": made.brews, "state": made.state},
         text,

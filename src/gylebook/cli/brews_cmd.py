@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, say, width, with_working, working
+from gylebook.cli.command import GyleCommand, give, width, with_working, working
 from gylebook.cli.door import OpenBook, open_book
 from gylebook.errors import InputError
 
@@ -91,7 +91,7 @@ def _list(book: OpenBook, opened: bool | None, named: str, before: int | None, m
             lines.line(f"There are older ones: add --before {page.before}.")
         return lines.text()
 
-    say("brews", lambda: {"brews": [listed_shape(each, book) for each in page.brews], "before": page.before}, text)
+    give("brews", lambda: {"brews": [listed_shape(each, book) for each in page.brews], "before": page.before}, text)
 
 
 def write_listed(page: Page, listed: Listed, book: OpenBook) -> None:
@@ -146,7 +146,7 @@ def _one(book: OpenBook, number: str, entries: int) -> None:
             "entries_in_all": len(brew.entries),
         }
 
-    say("brew", plain, lambda: _brew_text(book, brew, found, answer, entries))
+    give("brew", plain, lambda: _brew_text(book, brew, found, answer, entries))
 
 
 def _beside(book: OpenBook, number: str, other: str) -> None:
@@ -171,7 +171,7 @@ def _beside(book: OpenBook, number: str, other: str) -> None:
         write_answer(page, answer, book.prefs, with_working=working())
         return page.text()
 
-    say("beside", plain, text)
+    give("beside", plain, text)
 
 
 def ended(card: Card) -> Answer:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, machine, say
+from gylebook.cli.command import GyleCommand, for_machines, machine, give
 from gylebook.cli.door import open_book
 from gylebook.errors import InputError, Refused
 
@@ -58,4 +58,4 @@ def command(output: Path | None, url: str, replace: bool) -> None:
         lost = [f"What brew {number} needs could not be worked out; its log is whole." for number in unknown]
         return "\n".join([f"Wrote {counted(len(dated), 'thing')} to do to {output}.", *lost])
 
-    say("calendar", lambda: {"file": str(output.absolute()), "events": len(dated), "not_reckoned": unknown}, text)
+    give("calendar", lambda: {"file": str(output.absolute()), "events": len(dated), "not_reckoned": unknown}, text)

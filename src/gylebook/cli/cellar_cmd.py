@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, say, width, with_working, working
+from gylebook.cli.command import GyleCommand, give, width, with_working, working
 from gylebook.cli.door import OpenBook, open_book
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ def command(place: str, warm: str, cold: str, from_day: str, to_day: str) -> Non
             page.head(f"What brew {number} needs could not be worked out; its log is whole.")
         return page.text()
 
-    say("cellar", plain, text)
+    give("cellar", plain, text)
 
 
 def _supposed(book: OpenBook, texts: dict[str, str]) -> WarmSpell | None:

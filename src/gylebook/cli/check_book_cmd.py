@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, say, width
+from gylebook.cli.command import GyleCommand, for_machines, give, width
 from gylebook.cli.door import ready
 from gylebook.errors import JournalDamaged
 
@@ -39,6 +39,6 @@ def command(ctx: click.Context) -> None:
 
         return {"damaged": damaged, "findings": [finding_shape(finding) for finding in findings]}
 
-    say("check", plain, text)
+    give("check", plain, text)
     if damaged:
         ctx.exit(JournalDamaged.exit_code)

@@ -107,7 +107,7 @@ def working() -> bool:
     return bool(click.get_current_context().meta.get(_WORKING))
 
 
-def say(shape_name: str, plain: Callable[[], Mapping[str, Any]], text: Callable[[], str]) -> None:
+def give(shape_name: str, plain: Callable[[], Mapping[str, Any]], text: Callable[[], str]) -> None:
     """Answer as JSON or as text; only the one that is asked for is made."""
     if machine():
         from gylebook.outputs.shapes import as_json, shape

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 from click.shell_completion import get_completion_class
 
-from gylebook.cli.command import GyleCommand, for_machines, say
+from gylebook.cli.command import GyleCommand, for_machines, give
 
 SHELLS = ("bash", "zsh", "fish")
 
@@ -23,4 +23,4 @@ def command(shell: str) -> None:
     kind = get_completion_class(shell)
     assert kind is not None
     script = kind(root, {}, "gylebook", "_GYLEBOOK_COMPLETE").source()
-    say("completion", lambda: {"shell": shell, "script": script}, lambda: script)
+    give("completion", lambda: {"shell": shell, "script": script}, lambda: script)

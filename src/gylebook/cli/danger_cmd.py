@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, say, width, with_working, working
+from gylebook.cli.command import GyleCommand, give, width, with_working, working
 from gylebook.cli.door import open_book
 
 
@@ -33,4 +33,4 @@ def command() -> None:
 
         return answer_text(answer, opened.prefs, width=width(), with_working=working())
 
-    say("danger", plain, text)
+    give("danger", plain, text)

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from gylebook.cli import door
-from gylebook.cli.command import GyleGroup, for_machines, say
+from gylebook.cli.command import GyleGroup, for_machines, give
 from gylebook.errors import Refused
 
 
@@ -58,7 +58,7 @@ def leave() -> None:
     for part in gone:
         part.unlink()
     words = "The example book is gone." if gone else "There was no example book."
-    say("demo", lambda: {"filled": False, "removed": bool(gone)}, lambda: words)
+    give("demo", lambda: {"filled": False, "removed": bool(gone)}, lambda: words)
 
 
 def _ready() -> None:
@@ -73,4 +73,4 @@ def _fill(words: str) -> None:
 
     fill_book(now=door.now())
     held = brew_log.count(door.book_name())
-    say("demo", lambda: {"filled": True, "open": held["open"], "closed": held["closed"]}, lambda: words)
+    give("demo", lambda: {"filled": True, "open": held["open"], "closed": held["closed"]}, lambda: words)

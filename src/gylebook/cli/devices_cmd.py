@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, say
+from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import only_own_book, ready
 
 if TYPE_CHECKING:
@@ -28,15 +28,15 @@ def command(revoke: int | None, every: bool) -> None:
 
     if revoke is not None:
         gone = devices.revoke(revoke)
-        say("devices", lambda: {"revoked": [plain(gone)]}, lambda: f"{gone.name} of {gone.person} is signed out.")
+        give("devices", lambda: {"revoked": [plain(gone)]}, lambda: f"{gone.name} of {gone.person} is signed out.")
         return
     if every:
         count = devices.revoke_all()
         words = "One device is" if count == 1 else f"{count or 'No'} devices are"
-        say("devices", lambda: {"revoked": count}, lambda: f"{words} signed out.")
+        give("devices", lambda: {"revoked": count}, lambda: f"{words} signed out.")
         return
     found = devices.listed(at)
-    say("devices", lambda: {"devices": [plain(each) for each in found]}, lambda: _text(found))
+    give("devices", lambda: {"devices": [plain(each) for each in found]}, lambda: _text(found))
 
 
 def plain(device: SignedIn) -> dict[str, object]:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, machine, say
+from gylebook.cli.command import GyleCommand, for_machines, machine, give
 from gylebook.cli.door import open_book
 from gylebook.errors import GylebookError, InputError, Refused
 
@@ -56,7 +56,7 @@ def command(file: Path | None, table: str, replace: bool) -> None:
 
         return f"Wrote {counted(lines, 'line')} to {file}."
 
-    say("export", lambda: {"file": str(file.absolute()), "table": table, "lines": lines}, text)
+    give("export", lambda: {"file": str(file.absolute()), "table": table, "lines": lines}, text)
 
 
 def made_of(table: str, book: str) -> Iterator[bytes]:

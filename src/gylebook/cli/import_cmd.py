@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, say, width
+from gylebook.cli.command import GyleCommand, for_machines, give, width
 from gylebook.cli.door import ACTOR, OpenBook, open_book
 from gylebook.errors import InputError, InputErrors
 
@@ -71,7 +71,7 @@ def _book(opened: OpenBook, lines: Iterable[bytes], *, dry_run: bool) -> None:
         done = "would be written" if dry_run else "written"
         return f"{counted(added.new, 'entry', 'entries')} {done}; {added.already} were there already."
 
-    say("import", lambda: {"of": "book", "dry_run": dry_run, "written": added.new, "already": added.already}, text)
+    give("import", lambda: {"of": "book", "dry_run": dry_run, "written": added.new, "already": added.already}, text)
 
 
 def _readings(opened: OpenBook, brew: str, data: bytes, *, dry_run: bool, good_lines: bool, confirm: bool) -> None:
@@ -103,7 +103,7 @@ def _readings(opened: OpenBook, brew: str, data: bytes, *, dry_run: bool, good_l
             "entries": [entry_shape(entry) for change in written for entry in change.entries],
         }
 
-    say("import", plain, lambda: _readings_text(opened, changes, written, faults, table.ignored, dry_run=dry_run))
+    give("import", plain, lambda: _readings_text(opened, changes, written, faults, table.ignored, dry_run=dry_run))
 
 
 def _readings_text(

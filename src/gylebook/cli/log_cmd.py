@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, json_option, machine, say, width
+from gylebook.cli.command import GyleCommand, GyleGroup, json_option, machine, give, width
 from gylebook.cli.door import ACTOR, SOURCE, OpenBook, new_id, open_book
 from gylebook.cli.examples import ACT_EXAMPLES, CORRECT_EXAMPLES
 from gylebook.cli.options import by_option, confirm_option, confirmed_names, insist, option_of, read_all, written
@@ -269,11 +269,11 @@ def _carry_out(
             brew, decide, actor=ACTOR, source=SOURCE, command_id=command_id, now=opened.now, book=opened.book
         )
     if machine() or act is None:
-        say("written", lambda: written_shape(change), lambda: written_text(change, ()))
+        give("written", lambda: written_shape(change), lambda: written_text(change, ()))
         return
     state = brew_log.read(change.brew, book=opened.book)
     here = act.of(state)
-    say("written", lambda: written_shape(change), lambda: written_text(change, here.cautions))
+    give("written", lambda: written_shape(change), lambda: written_text(change, here.cautions))
     _answer_now(opened, state, here)
 
 

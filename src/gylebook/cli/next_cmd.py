@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, say, width
+from gylebook.cli.command import GyleCommand, for_machines, give, width
 from gylebook.cli.door import OpenBook, open_book
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def command(brew: str | None) -> None:
             page.head(f"What brew {number} needs could not be worked out; its log is whole.")
         return page.text()
 
-    say("next", plain, text)
+    give("next", plain, text)
 
 
 def cards_in(book: OpenBook, brew: str | None) -> tuple[list[Card], list[str]]:

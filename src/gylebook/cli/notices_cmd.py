@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, say, width
+from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, give, width
 from gylebook.cli.door import ACTOR, OpenBook, only_own_book, open_book
 from gylebook.errors import Refused
 
@@ -44,7 +44,7 @@ def list_() -> None:
             _write(page, each, opened)
         return page.text() or "No address is given: “gylebook notices add ADDRESS” adds one."
 
-    say("notices", lambda: {"addresses": [_plain(each) for each in found]}, text)
+    give("notices", lambda: {"addresses": [_plain(each) for each in found]}, text)
 
 
 @command.command("add", cls=GyleCommand, examples=("gylebook notices add http://192.168.1.20:8123/brewing",))
@@ -64,7 +64,7 @@ def add(address: str, url: str) -> None:
 
     number, secret = notices.add(address, ACTOR, opened.now, base=base_address(url))
     words = f"Address {number} is in the book. Its secret is shown this once:\n{secret}"
-    say("notice_address", lambda: {"address": number, "secret": secret}, lambda: words)
+    give("notice_address", lambda: {"address": number, "secret": secret}, lambda: words)
 
 
 @command.command("test", cls=GyleCommand)
@@ -78,7 +78,7 @@ def test(number: int) -> None:
     fault = try_out(number, opened.now)
     if fault:
         raise Refused(f"The test was not taken. {fault}")
-    say("notice_test", lambda: {"address": number, "taken": True}, lambda: "The test was taken.")
+    give("notice_test", lambda: {"address": number, "taken": True}, lambda: "The test was taken.")
 
 
 @command.command("remove", cls=GyleCommand, examples=("gylebook notices remove 1",))
@@ -91,7 +91,7 @@ def remove(number: int) -> None:
 
     notices.remove(number)
     left = notices.standings()
-    say("notices", lambda: {"addresses": [_plain(each) for each in left]}, lambda: f"Address {number} is removed.")
+    give("notices", lambda: {"addresses": [_plain(each) for each in left]}, lambda: f"Address {number} is removed.")
 
 
 @command.command("send", cls=GyleCommand, examples=("gylebook notices send",))
@@ -111,7 +111,7 @@ def send() -> None:
         lost = f", of which {found.given_up} given up" if found.given_up else ""
         return f"{counted(found.sent, 'notice')} sent, {found.failed} not taken{lost}."
 
-    say("notices_sent", lambda: {"sent": found.sent, "not_taken": found.failed, "given_up": found.given_up}, text)
+    give("notices_sent", lambda: {"sent": found.sent, "not_taken": found.failed, "given_up": found.given_up}, text)
 
 
 def _opened() -> OpenBook:

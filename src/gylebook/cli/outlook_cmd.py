@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, say, width, with_working, working
+from gylebook.cli.command import GyleCommand, give, width, with_working, working
 from gylebook.cli.door import OpenBook, open_book
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def command(brew: str, *, by_day: bool) -> None:
 
         return outlook_shape(state, found, told, how)
 
-    say("outlook", plain, lambda: _text(state, found, told, how, opened, by_day=by_day))
+    give("outlook", plain, lambda: _text(state, found, told, how, opened, by_day=by_day))
 
 
 def _text(brew: Brew, found: Outlook, told: Answer, how: Sure | None, book: OpenBook, *, by_day: bool) -> str:

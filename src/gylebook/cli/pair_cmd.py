@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, say
+from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import now, only_own_book, ready
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def command(name: str, no_qr: bool) -> None:
     from gylebook.store.serving import address
 
     shown = paired(name.strip(), address(settings.HOME, settings.URL))
-    say("pair", lambda: plain(shown), lambda: code_text(shown, with_code=not no_qr))
+    give("pair", lambda: plain(shown), lambda: code_text(shown, with_code=not no_qr))
 
 
 def paired(name: str, serving: Serving) -> Shown:

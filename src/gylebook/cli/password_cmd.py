@@ -6,7 +6,7 @@ import sys
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, say
+from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import ACTOR, ready
 from gylebook.errors import InputError
 
@@ -32,4 +32,4 @@ def command(name: str, from_stdin: bool) -> None:
 
     new = set_password(password, name.strip())
     done = "has a password now" if new else "has a new password; older sign-ins have ended"
-    say("password", lambda: {"name": name.strip(), "new": new}, lambda: f"{name.strip()} {done}.")
+    give("password", lambda: {"name": name.strip(), "new": new}, lambda: f"{name.strip()} {done}.")

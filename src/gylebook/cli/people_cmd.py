@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, say
+from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import only_own_book, ready
 
 
@@ -27,11 +27,11 @@ def command(invite: bool, remove: str, no_qr: bool) -> None:
         _invite(with_code=not no_qr)
     elif remove:
         people.remove(remove)
-        say("people", lambda: {"removed": remove}, lambda: f"{remove} may not sign in any more; the entries stay.")
+        give("people", lambda: {"removed": remove}, lambda: f"{remove} may not sign in any more; the entries stay.")
     else:
         names, owner = people.everybody() or [people.OWNER], people.owner()
         words = {True: "keeps the book", False: "brews along"}
-        say(
+        give(
             "people",
             lambda: {"owner": owner, "people": names},
             lambda: "\n".join(f"{name} {words[name == owner]}." for name in names),
@@ -46,4 +46,4 @@ def _invite(*, with_code: bool) -> None:
     from gylebook.store.serving import address
 
     shown = made(one_time.INVITATION, "invited", people.owner(), address(settings.HOME, settings.URL))
-    say("people", lambda: {"invitation": plain(shown)}, lambda: code_text(shown, with_code=with_code))
+    give("people", lambda: {"invitation": plain(shown)}, lambda: code_text(shown, with_code=with_code))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, machine, say, width, with_working, working
+from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, machine, give, width, with_working, working
 from gylebook.cli.door import OpenBook, open_book
 from gylebook.errors import Refused
 
@@ -220,4 +220,4 @@ def _written(
     def text() -> str:
         return "\n".join([f"Wrote {file}. Print it at 100 %.", *notes])
 
-    say("print", lambda: {"file": str(file.absolute()), "code": code.text if code else None, "notes": notes}, text)
+    give("print", lambda: {"file": str(file.absolute()), "code": code.text if code else None, "notes": notes}, text)

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, json_option, say, width, working, working_option
+from gylebook.cli.command import GyleCommand, GyleGroup, json_option, give, width, working, working_option
 from gylebook.cli.options import confirm_option, confirmed_names, option_name, option_of, read_all, written
 from gylebook.steps.decision import Sum
 
@@ -95,7 +95,7 @@ def _reckon(of: Sum, confirm: tuple[str, ...], in_units: tuple[str, ...], **para
             told["fan"] = course_shape(answer.course)
         return told
 
-    say("sum", plain, text)
+    give("sum", plain, text)
 
 
 @click.group(cls=Sums, examples=("gylebook reckon", "gylebook reckon priming --help"))

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from gylebook.cli import door
-from gylebook.cli.command import GyleCommand, for_machines, say
+from gylebook.cli.command import GyleCommand, for_machines, give
 
 
 @click.command(cls=GyleCommand, examples=("gylebook restore my-book.zip",))
@@ -42,4 +42,4 @@ def command(file: Path) -> None:
             "restore_point": str(done.restore_point) if done.restore_point else None,
         }
 
-    say("restore", plain, text)
+    give("restore", plain, text)

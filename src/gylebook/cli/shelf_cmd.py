@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, json_option, say, width
+from gylebook.cli.command import GyleCommand, GyleGroup, json_option, give, width
 from gylebook.cli.door import ACTOR, SOURCE, OpenBook, new_id, open_book
 from gylebook.cli.examples import SHELF_EXAMPLES
 from gylebook.cli.log_cmd import enter, further_options, written_shape, written_text
@@ -82,7 +82,7 @@ def command(ctx: click.Context, only: str | None) -> None:
     if ctx.invoked_subcommand is None:
         opened = open_book()
         things = (only,) if only else THINGS
-        say("shelf", lambda: shelf_shape(opened, things), lambda: shelf_text(opened, things))
+        give("shelf", lambda: shelf_shape(opened, things), lambda: shelf_text(opened, things))
 
 
 command.params.append(json_option())
@@ -150,4 +150,4 @@ def _keep(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any) -
     change = brew_log.change_shelf(
         decide, actor=ACTOR, source=SOURCE, command_id=once or new_id(), now=opened.now, book=opened.book
     )
-    say("written", lambda: written_shape(change), lambda: written_text(change, act.cautions))
+    give("written", lambda: written_shape(change), lambda: written_text(change, act.cautions))

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, say, width
+from gylebook.cli.command import GyleCommand, for_machines, give, width
 
 
 @click.command(cls=GyleCommand, examples=("gylebook sources", "gylebook sources tanaka_2001"))
@@ -38,4 +38,4 @@ def command(key: str | None) -> None:
 
         return {"sources": [source_shape(source) for source in chosen]}
 
-    say("sources", plain, text)
+    give("sources", plain, text)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, say, width
+from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, give, width
 from gylebook.cli.door import ACTOR, only_own_book, ready
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def listing() -> None:
             page.line("No token opens the book. Make one with “gylebook tokens make NAME”.")
         return page.text()
 
-    say("tokens", lambda: {"tokens": [token_shape(token) for token in found]}, text)
+    give("tokens", lambda: {"tokens": [token_shape(token) for token in found]}, text)
 
 
 @command.command("make", cls=GyleCommand, examples=("gylebook tokens make 'kitchen tablet' --may both",))
@@ -76,7 +76,7 @@ def making(name: str, may: str, person: str) -> None:
             "program finds it and nobody else does."
         )
 
-    say("token", lambda: {**token_shape(token), "token": secret}, text)
+    give("token", lambda: {**token_shape(token), "token": secret}, text)
 
 
 @command.command("revoke", cls=GyleCommand, examples=("gylebook tokens revoke 'kitchen tablet'",))
@@ -91,7 +91,7 @@ def revoking(name: str, person: str) -> None:
 
     token = revoke(name, person)
     words = f"Token “{token.name}” of {token.person} opens nothing any more."
-    say("token_revoked", lambda: token_shape(token), lambda: words)
+    give("token_revoked", lambda: token_shape(token), lambda: words)
 
 
 def token_shape(token: Token) -> dict[str, Any]:

@@ -94,7 +94,7 @@ def _shown(figure: Figure | MomentFigure, measures: Measures) -> frozenset[str]:
     """The ways in which a sentence may show a figure: its value or an end, rounded a little more or less."""
     if isinstance(figure, MomentFigure):
         moments = (figure.value, figure.low, figure.high)
-        return frozenset(say(at) for at in moments for say in (measures.day, measures.moment))
+        return frozenset(as_told(at) for at in moments for as_told in (measures.day, measures.moment))
     numbers = {
         show(value, digits)
         for value in (figure.value, figure.low, figure.high)

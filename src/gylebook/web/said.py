@@ -38,7 +38,7 @@ class Said:
     repeated: bool
 
 
-def say(request: HttpRequest, book: str, change: Change, command_id: str) -> None:
+def remember(request: HttpRequest, book: str, change: Change, command_id: str) -> None:
     """Keep what a change came to for the next page; a form sent twice says it once."""
     waiting: list[dict[str, Any]] = request.session.get(_KEY, [])
     if change.repeated and any(each["id"] == command_id for each in waiting):

@@ -22,7 +22,7 @@ from gylebook.store import brew_log
 from gylebook.store.brew_log import Change
 from gylebook.web.brews.writing import WHEN, Sheet, carry_out, empty_sheet, insisting, new_id, read_sheet
 from gylebook.web.desk import SOURCE, Desk, desk
-from gylebook.web.said import heard, say
+from gylebook.web.said import heard, remember
 
 View = Callable[..., HttpResponse]
 
@@ -80,7 +80,7 @@ def page_of(sort: Sort) -> View:
         sheet, change = carry_out(sheet, lambda read: write_shelf(read, at))
         if change is None:
             return _shown(request, sort, at, request.POST.get("was", ""), sheet)
-        say(request, at.book, change, sheet.command_id)
+        remember(request, at.book, change, sheet.command_id)
         return redirect(reverse(sort.url))
 
     return page

@@ -22,7 +22,7 @@ from gylebook.web.book import waiting
 from gylebook.web.brews.addresses import brew_url, step_url
 from gylebook.web.desk import Desk, desk
 from gylebook.web.form import Form, blank, sent
-from gylebook.web.said import say
+from gylebook.web.said import remember
 
 _SHOWN = 100
 _BREWS = 200
@@ -84,7 +84,7 @@ def _written(request: HttpRequest, at: Desk, brew: str, commands: list[Command[B
     changes = brew_log.change_many(brew, commands, actor=at.actor, source=SOURCE, now=at.now, book=at.book)
     waiting.throw_away(token)
     entries = tuple(entry for change in changes if not change.repeated for entry in change.entries)
-    say(request, at.book, Change(brew, entries), token)
+    remember(request, at.book, Change(brew, entries), token)
     return redirect(brew_url(brew))
 
 

@@ -22,7 +22,7 @@ from gylebook.web.brews.opened import Opened, open_brew
 from gylebook.web.brews.reckoned import answered
 from gylebook.web.brews.writing import Sheet, carry_out, empty_sheet, read_sheet, write_act
 from gylebook.web.form import Form, blank, sent
-from gylebook.web.said import say
+from gylebook.web.said import remember
 
 View = Callable[..., HttpResponse]
 
@@ -42,7 +42,7 @@ def page_of(word: str) -> View:
         sheet, change = carry_out(sheet, write_act(opened.brew.id, opened.desk))
         if change is None:
             return _shown(request, opened, step(act.step), sheet)
-        say(request, opened.desk.book, change, sheet.command_id)
+        remember(request, opened.desk.book, change, sheet.command_id)
         return redirect(brew_url(opened.brew.id))
 
     return page

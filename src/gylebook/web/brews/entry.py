@@ -27,7 +27,7 @@ from gylebook.web.brews.addresses import entry_url
 from gylebook.web.brews.log_lines import chains, said
 from gylebook.web.brews.opened import Opened, open_brew
 from gylebook.web.brews.writing import Deciding, Sheet, carry_out, empty_sheet, read_sheet, write_in
-from gylebook.web.said import say
+from gylebook.web.said import remember
 
 WHEN = Field("when", "When it really happened", MOMENT, default="the moment in the entry", reason="it was right")
 BECAUSE = Field("because_wrong", "Why the entry was wrong", TEXT, hint="in a few words, for later")
@@ -58,7 +58,7 @@ def page(request: HttpRequest, brew: int, seq: int) -> HttpResponse:
     sheet, change = carry_out(sheet, partial(_write, opened, decide))
     if change is None:
         return _shown(request, open_brew(request, brew), chain, sheet)
-    say(request, opened.desk.book, change, sheet.command_id)
+    remember(request, opened.desk.book, change, sheet.command_id)
     return redirect(entry_url(opened.brew.id, seq))
 
 

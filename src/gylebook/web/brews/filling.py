@@ -24,7 +24,7 @@ from gylebook.units import Quantity
 from gylebook.web.brews.opened import Opened, open_brew
 from gylebook.web.brews.reckoned import answered
 from gylebook.web.brews.writing import Sheet, carry_out, empty_sheet, new_id, read_sheet, write_act, write_in
-from gylebook.web.said import say
+from gylebook.web.said import remember
 
 _UNDO = Act("undo", "Take back the last count", "", (), lambda *_: Decision(()))
 _BECAUSE = "tapped by mistake"
@@ -62,7 +62,7 @@ def page(request: HttpRequest, brew: int) -> HttpResponse:
     if change is None:
         return _shown(request, open_brew(request, brew), sheet)
     if change.repeated or any(found.urgency is not Urgency.NOTHING for found in change.findings):
-        say(request, opened.desk.book, change, sheet.command_id)
+        remember(request, opened.desk.book, change, sheet.command_id)
     spot = request.POST.get("spot", "")
     return redirect(filling_url(opened.brew.id) + (f"#kind-{spot}" if spot.isascii() and spot.isdigit() else ""))
 

@@ -22,7 +22,7 @@ from gylebook.store.brew_log import Change
 from gylebook.web.brews.addresses import brew_url
 from gylebook.web.brews.writing import WHEN, Sheet, carry_out, empty_sheet, insisting, read_sheet
 from gylebook.web.desk import SOURCE, Desk, desk
-from gylebook.web.said import say
+from gylebook.web.said import remember
 
 _PLAN = "plan"
 _OF_A_KIT = ("choice", "volume", "place", "start_on")
@@ -82,7 +82,7 @@ def page(request: HttpRequest) -> HttpResponse:
     sheet, change = carry_out(sheet, lambda read: _start(read, at, chosen))
     if change is None:
         return _shown(request, at, chosen, sheet)
-    say(request, at.book, change, sheet.command_id)
+    remember(request, at.book, change, sheet.command_id)
     return redirect(brew_url(change.brew))
 
 

@@ -34,7 +34,7 @@ from gylebook.web.cards import cards_open
 from gylebook.web.desk import Desk, desk
 from gylebook.web.form import Form, blank, sent
 from gylebook.web.offers import offers
-from gylebook.web.said import heard, say
+from gylebook.web.said import heard, remember
 from gylebook.web.shelf_page import write_shelf
 
 _PAGE = 12
@@ -97,7 +97,7 @@ def page(request: HttpRequest) -> HttpResponse:
     sheet, change = carry_out(read_sheet(act, request.POST, at), lambda read: write_shelf(read, at))
     if change is None:
         return _shown(request, at, sheet)
-    say(request, at.book, change, sheet.command_id)
+    remember(request, at.book, change, sheet.command_id)
     return redirect(f"{reverse('cellar')}#warm")
 
 

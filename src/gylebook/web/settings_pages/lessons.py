@@ -12,7 +12,7 @@ from gylebook.steps.shelf_lessons import KEEP_LESSONS
 from gylebook.store import brew_log
 from gylebook.web.brews.writing import Sheet, carry_out, empty_sheet, read_sheet
 from gylebook.web.desk import Desk, desk
-from gylebook.web.said import heard, say
+from gylebook.web.said import heard, remember
 from gylebook.web.shelf_page import write_shelf
 
 
@@ -25,7 +25,7 @@ def page(request: HttpRequest) -> HttpResponse:
     sheet, change = carry_out(read_sheet(KEEP_LESSONS, request.POST, at), lambda read: write_shelf(read, at))
     if change is None:
         return _shown(request, at, sheet)
-    say(request, at.book, change, sheet.command_id)
+    remember(request, at.book, change, sheet.command_id)
     return redirect("lessons")
 
 

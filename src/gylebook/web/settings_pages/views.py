@@ -16,7 +16,7 @@ from gylebook.store.databases import DEFAULT
 from gylebook.web.account.admission import is_owner
 from gylebook.web.brews.writing import Sheet, carry_out, empty_sheet, read_sheet
 from gylebook.web.desk import Desk, desk
-from gylebook.web.said import heard, say
+from gylebook.web.said import heard, remember
 from gylebook.web.shelf_page import write_shelf
 
 
@@ -29,7 +29,7 @@ def page(request: HttpRequest) -> HttpResponse:
     sheet, change = carry_out(read_sheet(KEEP_SETTINGS, request.POST, at, ()), lambda read: write_shelf(read, at))
     if change is None:
         return _shown(request, at, sheet)
-    say(request, at.book, change, sheet.command_id)
+    remember(request, at.book, change, sheet.command_id)
     return redirect("settings")
 
 

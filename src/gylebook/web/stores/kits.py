@@ -21,7 +21,7 @@ from gylebook.steps.shelf_kit import KEEP_KIT
 from gylebook.web.brews.writing import Sheet, carry_out, empty_sheet, new_id
 from gylebook.web.desk import Desk, desk
 from gylebook.web.form import Form, blank, sent
-from gylebook.web.said import heard, say
+from gylebook.web.said import heard, remember
 from gylebook.web.shelf_page import filled_sheet, shelf_sheet, thing_named, write_shelf
 
 _PLAN = step("plan")
@@ -84,7 +84,7 @@ def _written(request: HttpRequest, at: Desk, name: str) -> HttpResponse:
     sheet, change = carry_out(shelf_sheet("kit", KEEP_KIT.name, data, at), lambda read: write_shelf(read, at))
     if change is None:
         return _form(request, at, name, sheet)
-    say(request, at.book, change, sheet.command_id)
+    remember(request, at.book, change, sheet.command_id)
     if sheet.act.name == FORGET.name:
         return redirect("stores")
     return redirect(kit_url(" ".join(str(sheet.form.values["name"]).split())))

@@ -20,7 +20,7 @@ from gylebook.store import brew_log
 from gylebook.web.brews.addresses import entry_url
 from gylebook.web.brews.writing import new_id
 from gylebook.web.desk import SOURCE, Desk, desk
-from gylebook.web.said import heard, say
+from gylebook.web.said import heard, remember
 
 _PAGE = 40
 _NOTHING = Note()  # the book makes nothing of what is kept on the shelf
@@ -62,7 +62,7 @@ def entry(request: HttpRequest, seq: int) -> HttpResponse:
         raise NotFound(f"The shelf has no entry {seq}; its last one is {at.shelf.head_seq}.")
     if request.method == "POST":
         command_id = request.POST.get("command_id", "") or new_id()
-        say(request, at.book, _take_back(at, seq, command_id), command_id)
+        remember(request, at.book, _take_back(at, seq, command_id), command_id)
         return redirect(entry_url(SHELF, seq))
     line = _line(at.shelf, found)
     context = {
