@@ -461,9 +461,12 @@ class SettingsKept(Event, frozen=True):
     pressure: str | None = None
     co2: str | None = None
     time_zone: str | None = None
-    country: Literal["UK", "EU", "US", "other"] | None = None
+    country: (
+        Literal["UK", "EU", "US", "other", "Germany", "Ireland", "Australia", "Canada", "New Zealand"] | None
+    ) = None
     brewer: str | None = None
     currency: str | None = None
+    language: Literal["en-GB", "en-US", "de"] | None = None
 
 
 class LessonsKept(Event, frozen=True):
