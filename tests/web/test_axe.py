@@ -46,7 +46,7 @@ TEMPLATES = [
         r"/brews/\d+/something/$", r"/brews/\d+/bottling/filling/$", r"/brews/\d+/papers/$", r"/brews/\d+/beside/$",
         r"/brews/\d+/beside/\d+/$", r"/brews/\d+/(readings|priming|plan)/$", r"/brews/\d+/(readings|cleaning)/bench/$",
         r"/cellar/$", r"/stores/$", r"/stores/log/$", r"/stores/kits/[^/]+/$", r"/reckon/$", r"/reckon/reading/", r"/settings/$",
-        r"/settings/(learned|notices|places)/$", r"/book/$", r"/book/import/$", r"/about/$", r"/sources/$", r"/keys/$",
+        r"/settings/(learned|notices|places)/$", r"/book/$", r"/book/import/$", r"/about/$", r"/law/", r"/sources/$", r"/keys/$",
         r"/dangerous-bottles/$", r"/api/$", r"/pocket/$",
     )
 ]  # fmt: skip
@@ -260,7 +260,7 @@ def test_on_the_pages_by_which_others_come_in(judge_of, house, mine, settings):
         **{word: client.get(f"/account/{word}/") for word in ("devices", "people", "passkeys", "tokens")},
         "code": send(client, "/account/devices/add/", page="/account/devices/"),
         "invitation": send(client, "/account/people/invite/", page="/account/people/"),
-        "token": send(client, "/account/tokens/", {"name": "shed"}, page="/account/tokens/"),
+        "token": send(client, "/account/tokens/", {"name": "shed", "may": "read"}, page="/account/tokens/"),
         "today": client.get("/"),
     }  # fmt: skip
     none_broken([each for name, answer in answers.items() for each in judge.broken_by(f"/answer-{name}/", answer)])
