@@ -83,8 +83,11 @@ class Sheet:
 
     @property
     def more_open(self) -> bool:
-        """Whether anything that folds away has been filled in or was wrong."""
-        return any(each.text or each.error for each in self.more)
+        """Whether anything that folds away has been filled in, was wrong, or is where a fault tells to write."""
+        return any(each.text or each.error or self._told_of(each) for each in self.more)
+
+    def _told_of(self, asked: Asked) -> bool:
+        return any(f"“{asked.field.label}”" in fault for fault in self.form.faults)
 
     @property
     def more_words(self) -> str:
