@@ -224,7 +224,7 @@ def test_every_answer_to_a_program_has_the_names_that_the_docs_tell(desk) -> Non
 
 def test_every_shape_that_a_command_answers_with_is_in_the_docs() -> None:
     code = "\n".join(path.read_text(encoding="utf-8") for path in (SOURCE / "cli").glob("*.py"))
-    shapes = set(re.findall(r"\b(?:say|shape)\(\s*\"(\w+)\"", code))
+    shapes = set(re.findall(r"\b(?:give|shape)\(\s*\"(\w+)\"", code))
     headed = set(re.findall(r"`(\w+)`", " ".join(re.findall(r"^## (.+)$", text_of("docs/shapes.md"), re.MULTILINE))))
     assert {"answer", "error", "serving"} <= shapes
     assert shapes == headed
