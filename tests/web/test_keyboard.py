@@ -163,7 +163,7 @@ def test_a_bottle_is_opened_labelled_and_tasted_and_an_entry_corrected_by_keyboa
         page.keyboard.press("Enter")
     assert answer.value.headers["content-type"] == "application/pdf"
 
-    page.goto(page.url.split("/papers/")[0] + "/")
+    page = visit("/brews/2/", width=1280, height=900)
     seq = brew_log.read("2").all(ev.Opened)[-1].seq
     tab_to_form(page, f"/log/{seq}/")
     tab_to(page, lambda _name, words: words.startswith("Correct"))
