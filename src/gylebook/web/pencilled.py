@@ -30,6 +30,10 @@ _RUN = re.compile(
 )
 _WORDS_OF_UNITS = {"volumes": "vol", "point": "points", "litres": "L", "litre": "L", "points a day": "points/day"}
 
+# A short figure is not to be torn apart at the end of a line; a long one may have to be.
+_BRIEF = 16
+_LINK = {True: '<a class="p" href="{}" data-brief>{}</a>', False: '<a class="p" href="{}">{}</a>'}
+
 
 @dataclass(frozen=True, slots=True)
 class Leads:
@@ -59,7 +63,7 @@ def _parts(text: str, leads: Leads, measures: Measures) -> Iterator[str | SafeSt
         if found["entry"] and leads.entries:
             yield format_html('<a class="entry-no" href="{}{}/">{}</a>', leads.entries, found["seq"], found[0])
         else:
-            yield format_html('<a class="p" href="{}">{}</a>', _goal(found[0], leads, shown), found[0])
+            yield format_html(_LINK[len(found[0]) <= _BRIEF], _goal(found[0], leads, shown), found[0])
     yield text[done:]
 
 
