@@ -1,5 +1,7 @@
 """Write the tables of the sums on the phone from the constants of the book, so that no figure is kept in two places.
 
+Texts that a person reads are written as `say("…")`, so that the phone tells them in its language.
+
 python scripts/write_pocket_tables.py          writes src/gylebook/web/static/pocket/sums/tables.js
 python scripts/write_pocket_tables.py --check  says whether that file is as it would be written
 """
@@ -8,13 +10,17 @@ python scripts/write_pocket_tables.py --check  says whether that file is as it w
 from __future__ import annotations
 
 import json
+import re
 import sys
 from math import erfc, sqrt
 from pathlib import Path
 from typing import Any
 
-from gylebook import units
+from gylebook import sources, units
 from gylebook.forecast import gas
+from gylebook.outputs import voices
+from gylebook.outputs.measures import FAMILIES
+from gylebook.phrases import Joined
 from gylebook.science import (
     _mixtures,
     alcohol,
@@ -61,7 +67,16 @@ WORDS = (
     "gravity",
     "units",
 )
-_HEAD = "/* Made by scripts/write_pocket_tables.py from the book's own constants: change those and run it again. */\n"
+_HEAD = """/* Made by scripts/write_pocket_tables.py from the book's own constants: change those and run it again. */
+import { say } from "../../modules/words.js";
+
+"""
+
+
+class Read(str):
+    """A text that a person reads."""
+
+    __slots__ = ()
 
 
 def text() -> str:
@@ -74,34 +89,40 @@ def text() -> str:
 
 def _tables() -> dict[str, Any]:
     return {
-        "UNITS": [[u.symbol, u.dimension, u.factor, u.offset, u.label, list(u.spellings)] for u in units._UNITS],
-        "COUNTRYLESS": units._COUNTRYLESS,
-        "MATERIALS": {m.key: [m.label, m.solids, m.specific_heat_j_per_kg_k.best] for m in MATERIALS.values()},
-        "SUGARS": {s.key: [s.co2_g_per_g, s.level_teaspoon_g, s.note] for s in priming.PRIMING_SUGARS.values()},
-        "BOTTLES": [[b.key, b.label, b.never, b.glass, b.ceiling_volumes, b.note] for b in glass.BOTTLES.values()],
-        "NAMES": bottle_kinds.NAMES,
+        "UNITS": [[u.symbol, u.dimension, u.factor, u.offset, _read(u.label), list(u.spellings)] for u in units._UNITS],
+        "COUNTRYLESS": {word: _read(plural) for word, plural in units._COUNTRYLESS.items()},
+        "FAMILIES": FAMILIES,
+        "FINEST": voices._FINEST,
+        "MATERIALS": {m.key: [_read(m.label), m.solids, m.specific_heat_j_per_kg_k.best] for m in MATERIALS.values()},
+        "SUGARS": {s.key: [s.co2_g_per_g, s.level_teaspoon_g, _read(s.note)] for s in priming.PRIMING_SUGARS.values()},
+        "BOTTLES": [
+            [b.key, _read(b.label), b.never, b.glass, b.ceiling_volumes, _read(b.note)] for b in glass.BOTTLES.values()
+        ],
+        # The first is what a kind is called; all of them are read as they stand here, whatever the language.
+        "NAMES": {key: [_read(names[0]), list(names)] for key, names in bottle_kinds.NAMES.items()},
         "WORDS": _words(),
         "MIX": _mixing(),
         "GAS": _gas(),
         "HOPS": _hops(),
         "REST": _rest(),
-        "SUMS": [_sum(SUMS[word]) for word in WORDS],
+        "OFFERED": [_sum(SUMS[word]) for word in WORDS],
+        "SOURCES": _sources(),
     }
 
 
 def _words() -> dict[str, Any]:
     """Cautions and rules that stand as constants in the book."""
     return {
-        "glass": bottle_kinds.GLASS_CAUTIONS,
-        "cool": bottle_kinds.COOL_THEM,
-        "published": bottle_kinds.PUBLISHED_LIMIT,
-        "priming": priming_dose.CAUTIONS,
-        "boiling": sums_heat._BOILING_CAUTIONS,
-        "alcohol": strength.ALCOHOL_CAUTION,
-        "dogs": sums_yeast_hops.DOGS,
-        "fountain": sums_yeast_hops._FOUNTAIN,
+        "glass": [_read(each) for each in bottle_kinds.GLASS_CAUTIONS],
+        "cool": _read(bottle_kinds.COOL_THEM),
+        "published": _read(bottle_kinds.PUBLISHED_LIMIT),
+        "priming": [_read(each) for each in priming_dose.CAUTIONS],
+        "boiling": [_read(each) for each in sums_heat._BOILING_CAUTIONS],
+        "alcohol": _read(strength.ALCOHOL_CAUTION),
+        "dogs": _read(sums_yeast_hops.DOGS),
+        "fountain": _read(sums_yeast_hops._FOUNTAIN),
         "ways": [
-            [way.key, way.label, way.relation, way.source, list(way.shown), list(way.of)]
+            [way.key, _read(way.label), _read(way.relation), way.source, list(way.shown), list(way.of)]
             for way in sums_strength._WAYS.values()
         ],
     }
@@ -220,7 +241,7 @@ def _rest() -> dict[str, Any]:
 
 
 def _sum(of: Sum) -> dict[str, Any]:
-    told = {"word": of.word, "title": of.title, "question": of.question, "example": dict(of.example)}
+    told = {"word": of.word, "title": _read(of.title), "question": _read(of.question)}
     return {**told, "fields": [_field(field) for field in of.fields]}
 
 
@@ -230,28 +251,61 @@ def _field(field: Field) -> dict[str, Any]:
         raise ValueError(f"{field.name} asks about unusual values, which the phone's sums cannot do yet")
     told = {
         "name": field.name,
-        "label": field.label,
+        "label": _read(field.label),
         "kind": field.kind,
         "dimensions": field.dimensions,
         "required": field.required,
         "possible": field.possible,
         "default": field.default,
-        "reason": field.reason,
-        "hint": field.hint,
-        "choices": field.choices,
+        "reason": _read(field.reason),
+        "hint": _read(field.hint),
+        "choices": [[value, _read(words)] for value, words in field.choices],
     }
     return {name: value for name, value in told.items() if value}
 
 
+def _sources() -> dict[str, str]:
+    """What the sources are called that the sums name: their titles as far as the first colon."""
+    written = "".join(path.read_text(encoding="utf-8") for path in FILE.parent.glob("*.js") if path != FILE)
+    named = {*re.findall(r'"([a-z0-9_]+)"', written), *(way.source for way in sums_strength._WAYS.values())}
+    return {key: source.title.partition(": ")[0] for key, source in sources.all().items() if key in named}
+
+
+def _read(text: str) -> str:
+    """A text that a person reads, or its pieces one after another; "" stays as it is."""
+    if isinstance(text, Joined) and not text.mark:
+        return _Pieces([_read(piece) for piece in text.items])
+    return Read(text) if text else ""
+
+
+class _Pieces(list[str]):
+    """Texts that are read as one."""
+
+
 def _literal(value: Any) -> str:
-    """JSON, which is JavaScript too; each part of a table on a line of its own."""
-
-    def short(part: Any) -> str:
-        return json.dumps(part, ensure_ascii=False, separators=(",", ":"))
-
+    """As JavaScript; each part of a table on a line of its own."""
     if isinstance(value, list):
-        return "[\n" + ",\n".join(short(part) for part in value) + "\n]"
-    return "{\n" + ",\n".join(f"{short(key)}:{short(part)}" for key, part in value.items()) + "\n}"
+        return "[\n" + ",\n".join(_short(part) for part in value) + "\n]"
+    return "{\n" + ",\n".join(f"{_key(key)}:{_short(part)}" for key, part in value.items()) + "\n}"
+
+
+def _short(part: Any) -> str:
+    """As JSON has it, but for texts that are read and for keys that need no marks."""
+    if isinstance(part, _Pieces):
+        return "+".join(_short(piece) for piece in part)
+    if isinstance(part, Read):
+        return f"say({json.dumps(part, ensure_ascii=False)})"
+    if isinstance(part, dict):
+        return "{" + ",".join(f"{_key(key)}:{_short(each)}" for key, each in part.items()) + "}"
+    if isinstance(part, list | tuple):
+        return "[" + ",".join(_short(each) for each in part) + "]"
+    if isinstance(part, float):
+        return f"{part:g}" if float(f"{part:g}") == part else repr(part)
+    return json.dumps(part, ensure_ascii=False)
+
+
+def _key(key: str) -> str:
+    return key if re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]*", key) else json.dumps(key, ensure_ascii=False)
 
 
 def main() -> int:

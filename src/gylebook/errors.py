@@ -15,6 +15,8 @@ Each message is one sentence that a brewer can act on.
 
 from __future__ import annotations
 
+from gylebook.phrases import say
+
 
 class GylebookError(Exception):
     """The root: everything raised on purpose."""
@@ -44,8 +46,10 @@ class InputError(GylebookError):
         self.problem = problem
         self.remedy = remedy
         self.suggestion = suggestion
-        tail = f" Did you mean {suggestion}?" if suggestion else ""
-        super().__init__(f"{field}: {problem}; {remedy}.{tail}")
+        tail = say(" Did you mean {suggestion}?", suggestion=suggestion) if suggestion else ""
+        super().__init__(
+            say("{field}: {problem}; {remedy}.{tail}", field=field, problem=problem, remedy=remedy, tail=tail)
+        )
 
 
 class InputErrors(InputError):

@@ -15,6 +15,7 @@ from importlib import resources
 from types import MappingProxyType
 
 from gylebook.errors import NotFound
+from gylebook.phrases import say
 
 
 class Standing(enum.StrEnum):
@@ -59,7 +60,7 @@ class Source:
     @property
     def citation(self) -> str:
         """Title and place in one line."""
-        return f"{self.title}. {self.place}" if self.place else self.title
+        return say("{title}. {place}", title=self.title, place=self.place) if self.place else self.title
 
 
 @functools.cache
@@ -92,4 +93,6 @@ def get(key: str) -> Source:
     try:
         return all()[key]
     except KeyError:
-        raise NotFound(f"No source has the key {key}; look at the list of sources for the keys in use.") from None
+        raise NotFound(
+            say("No source has the key {key}; look at the list of sources for the keys in use.", key=key)
+        ) from None

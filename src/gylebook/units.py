@@ -16,6 +16,7 @@ from functools import cache
 import msgspec
 
 from gylebook.errors import InputError
+from gylebook.phrases import say, say_number, shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,8 +263,5 @@ def read_quantity(text: str, dimension: str, field: str, default_unit: str | Non
 def show(value: float, digits: int) -> str:
     """A number with fixed decimals and a true minus sign; "not known" for NaN."""
     if value != value:  # noqa: PLR0124 - NaN is the only value unequal to itself
-        return "not known"
-    text = f"{value:.{digits}f}"
-    if float(text) == 0:
-        text = text.lstrip("-")
-    return text.replace("-", "−")
+        return say("not known")
+    return say_number(shown(value, digits))

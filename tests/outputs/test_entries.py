@@ -151,6 +151,7 @@ MORE = {
         "In the cupboard: 110 crown caps, cost 2."
     ),
     ev.StockKept(item="Cinder Yard stout", what="kit"): "In the cupboard: Cinder Yard stout (kit).",
+    ev.SettingsKept(country="Germany", language="de"): "Settings: country Germany, language Deutsch.",
     ev.SettingsKept(volume="L", co2="vol", currency="£"): "Settings: volume in L, fizz in vol, money in £.",
     ev.LessonsKept(count=False, thing="yeast", name="house ale", until=date(2026, 11, 3)): (
         "Forgotten: what finished brews taught about the yeast house ale, up to Tue 3 Nov 2026."

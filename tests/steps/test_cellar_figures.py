@@ -11,7 +11,7 @@ from gylebook import sources
 from gylebook.journal import events as ev
 from gylebook.steps import cellar_figures as figures
 from gylebook.steps.answers import Figure
-from gylebook.steps.cards import Card, card
+from gylebook.steps.cards import card, card_kept, card_read
 from gylebook.steps.empties import empties
 
 PLACE = ev.PlaceKept(
@@ -125,8 +125,8 @@ FRIDGE = ev.PlaceKept(name="garage", low=q("2", "°C"), high=q("4", "°C"))
 
 
 def test_too_cold_to_carbonate_is_told_in_words_and_drinking_waits_for_it():
-    kept = msgspec.json.encode(card(bottled(), shelf_with(FRIDGE, KIND), at(420)))
-    bottles = msgspec.json.decode(kept, type=Card).bottles
+    kept = card_kept(card(bottled(), shelf_with(FRIDGE, KIND), at(420)))
+    bottles = card_read(kept).bottles
     found = figures.carbonated_figure(bottles)
 
     assert isinstance(found, Figure)

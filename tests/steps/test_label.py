@@ -48,6 +48,12 @@ def test_the_strength_is_an_estimate_rounded_as_the_country_has_it():
     assert not any("differ" in line for line in label(brew, setting(hours=300)).working.steps)
 
 
+@pytest.mark.parametrize("country", ["Germany", "Ireland"])
+def test_a_country_of_the_union_has_the_unions_label(country):
+    brew, own = brewed(*WHOLE), ev.SettingsKept(country=country, brewer="A. Maltby")
+    assert label(brew, setting(own, hours=300)) == label(brew, setting(EU, hours=300))
+
+
 def test_a_strength_known_worse_than_the_law_grants_is_said_to_be():
     keys = {finding.key for finding in label(brewed(MIXED, PITCHED, BOTTLED), setting(US, hours=300)).findings}
     assert "wide_strength" in keys

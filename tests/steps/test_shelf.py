@@ -11,8 +11,10 @@ from hypothesis import strategies as st
 
 from brewing import at, q, setting, shelf_with
 from gylebook.errors import InputError, NotFound
+from gylebook.journal import codec
 from gylebook.journal import events as ev
 from gylebook.steps.answers import Urgency
+from gylebook.steps.chosen import COUNTRIES
 from gylebook.steps.decision import Act, Decision
 from gylebook.steps.shelf import SHELF_ACTS, act_for, texts_of_thing
 
@@ -175,6 +177,30 @@ def test_settings_change_only_what_was_written() -> None:
         keep("keep_settings", {"time_zone": "Atlantis"})
     with pytest.raises(InputError, match="change at least one"):
         keep("keep_settings", {})
+
+
+def test_all_units_of_a_country_are_chosen_at_once_and_a_single_one_that_changes_stands() -> None:
+    us = {"volume": "US gal", "mass": "oz", "temperature": "°F", "pressure": "psi"}
+    assert only(keep("keep_settings", {"units": "US"})) == ev.SettingsKept(**us)
+    # A form sends along what it showed: that is no choice; ounces kept in grams are one, and gravity is nobody's.
+    along = {"volume": "L", "mass": "kg", "temperature": "°C", "pressure": "bar", "gravity": "°P", "units": "US"}
+    assert only(keep("keep_settings", along)) == ev.SettingsKept(**us | {"mass": "kg", "gravity": "°P"})
+    back = {"volume": "US gal", "mass": "oz", "temperature": "°F", "pressure": "psi", "units": "metric"}
+    assert only(keep("keep_settings", back, ev.SettingsKept(**us))) == ev.SettingsKept(
+        volume="L", mass="g", temperature="°C", pressure="bar"
+    )
+    assert only(keep("keep_settings", {"units": "UK"})).volume == "imp pt"
+
+
+def test_a_language_changes_no_unit() -> None:
+    assert only(keep("keep_settings", {"language": "en-US"})) == ev.SettingsKept(language="en-US")
+
+
+def test_a_country_that_was_written_before_there_were_more_still_reads() -> None:
+    for country, _ in COUNTRIES:
+        kept = ev.SettingsKept(country=country)  # type: ignore[arg-type]
+        assert codec.decode("settings_kept", 1, codec.encode(kept)) == kept
+    assert {"UK", "EU", "US", "other"} <= {country for country, _ in COUNTRIES}
 
 
 def test_a_thing_is_forgotten_by_its_name_and_an_unknown_one_names_the_known() -> None:

@@ -22,7 +22,7 @@ from gylebook.steps.agenda import Source, agenda
 from gylebook.steps.answers import Urgency
 from gylebook.steps.bottle_kinds import bottle_of
 from gylebook.steps.card_bottles import LEVELS
-from gylebook.steps.cards import Card, card
+from gylebook.steps.cards import Card, card, card_kept, card_read
 from gylebook.steps.day import day
 from gylebook.steps.fizz import charge_of_fizz, fizz_of
 from gylebook.steps.gas_budget import ahead, budget
@@ -114,7 +114,7 @@ def test_kinds_of_which_none_are_left_count_no_more() -> None:
 
 
 def test_a_card_with_its_weather_reads_back() -> None:
-    assert msgspec.json.decode(msgspec.json.encode(LIVELY), type=Card) == LIVELY
+    assert card_read(card_kept(LIVELY)) == LIVELY
 
 
 def test_no_card_changes_with_the_weather_since_it_passes_while_cards_stay() -> None:

@@ -30,6 +30,7 @@ PAGES = [
     "/book/import/",
     "/book/readings/",
     "/about/",
+    "/law/",
 ]
 
 

@@ -71,7 +71,7 @@ def test_a_code_makes_the_phone_a_device_that_stays_signed_in(house):
     assert "A gyle book" in page
     assert 'value="Safari on an iPhone"' in page
     answer = send(reader, link, {"name": "  Kitchen   phone "})
-    assert answer["Location"] == "/"
+    assert answer["Location"] == "/pocket/"
     cookie = answer.cookies["gylebook_session"]
     assert cookie["max-age"] == 180 * 24 * 3600
     assert (cookie["httponly"], cookie["samesite"]) == (True, "Lax")

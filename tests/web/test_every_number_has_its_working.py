@@ -7,6 +7,7 @@ Where a digit may stand:
   page of the entry or the step;
 - in ink (`.ink`, `time`): what was written down, as it was written, and when;
 - as the number by which a thing is called (`.no`, `.entry-no`), which nobody reckoned;
+- in a line of the law (`.law-line`): what a rule says, with its sources below it;
 - in a form: what is asked for, its range and its hint;
 - in the ways about the book (`nav`, `header`, `footer`, `title`, `.pages`, `.which`);
 - in a chart, whose table says of its columns that they are reckoned;
@@ -26,7 +27,7 @@ from web.sent_forms import words
 from web.walking import Walk, is_working
 
 TAGS = {"time", "code", "form", "nav", "header", "footer", "title", "svg", "dt", "h3"}
-CLASSES = {"ink", "no", "entry-no", "pages", "which", "chart-figure", "cautions", "thumbrule", "assumed"}
+CLASSES = {"ink", "no", "entry-no", "pages", "which", "chart-figure", "cautions", "thumbrule", "assumed", "law-line"}
 BREWS = range(1, 9)
 NUMBER = re.compile(r"(?<![A-Za-z])\d")  # a digit behind a letter belongs to a name: CO2, the caps marked H1
 
@@ -80,6 +81,15 @@ def test_a_charts_table_says_which_columns_are_reckoned(walk):
     assert {tuple(heads[:4]) for heads in tables} == {("When", "What", "Gravity (SG), reckoned", "Between, reckoned")}
     # What is forecast has a second table, and the line above it says that all of it is reckoned.
     assert {tuple(heads[4:]) for heads in tables} == {(), ("Day", "5 %", "25 %", "50 %", "75 %", "95 %")}
+
+
+def test_every_line_of_the_law_names_its_sources(walk):
+    pages = [walk.page(url) for url in walk.reached("/law/", r"/law/")]
+    assert len(pages) > 8
+    for page in pages:
+        lines = [node for node in page.below() if "law-line" in node.classes]
+        assert len(lines) > 6
+        assert all(any("cited" in node.classes for node in line.below()) for line in lines)
 
 
 def test_on_every_other_page(walk):

@@ -24,6 +24,7 @@ PAGES = [
     "/book/import/",
     "/book/readings/",
     "/about/",
+    "/law/",
 ]
 
 

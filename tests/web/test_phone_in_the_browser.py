@@ -58,6 +58,8 @@ def let_in(page, house, name="Test phone"):
     page.goto(house.pair())
     page.get_by_label("What to call this device").fill(name)
     page.get_by_role("button", name="Sign in on this device").click()
+    page.wait_for_url(f"{house.address}pocket/")
+    page.get_by_role("link", name="The whole book").click()
     page.wait_for_url(house.address)
 
 

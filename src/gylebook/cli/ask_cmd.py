@@ -7,10 +7,11 @@ from typing import Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, json_option, give, width, working, working_option
+from gylebook.cli.command import GyleCommand, GyleGroup, give, json_option, width, working, working_option
 from gylebook.cli.door import open_book
 from gylebook.cli.examples import ASK_EXAMPLES
 from gylebook.cli.options import confirm_option, confirmed_names, option_of, read_all, written
+from gylebook.phrases import say
 from gylebook.steps.decision import Step
 
 
@@ -37,7 +38,11 @@ def step_command(of: Step) -> click.Command:
         of.word,
         params=[*map(option_of, of.ask), confirm_option(), working_option(), json_option()],
         callback=partial(_ask, of),
-        help=f"{of.title}. {of.question}\n\nWhat is left out is taken from the brew or assumed, as the answer says.",
+        help=say(
+            "{title}. {question}\n\nWhat is left out is taken from the brew or assumed, as the answer says.",
+            title=of.title,
+            question=of.question,
+        ),
         short_help=of.question,
         examples=ASK_EXAMPLES.get(of.word, ()),
     )
@@ -60,7 +65,7 @@ def _ask(of: Step, confirm: tuple[str, ...], **params: Any) -> None:
         from gylebook.cli.wording import Page, write_answer
 
         page = Page(width())
-        page.line(f"Brew {brew.id}, {brew.name}. {of.question}")
+        page.line(say("Brew {id}, {brew}. {question}", id=brew.id, brew=brew.name, question=of.question))
         page.gap()
         write_answer(page, answer, opened.prefs, with_working=working())
         return page.text()

@@ -8,6 +8,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import only_own_book, open_book
+from gylebook.phrases import say, say_count
 
 
 @click.command(cls=GyleCommand, examples=("gylebook backup", "gylebook backup my-book.zip"))
@@ -32,10 +33,13 @@ def command(file: Path | None) -> None:
     made = backup(target, now=opened.now, book=opened.book)
 
     def text() -> str:
-        from gylebook.cli.wording import counted
 
-        held = f"{counted(made.entries, 'entry', 'entries')} of {counted(made.brews, 'brew')}"
-        return f"Backed up {held}, and read them back: {target}"
+        held = say(
+            "{counted} of {counted2}",
+            counted=say_count(made.entries, "{n} entry", "{n} entries"),
+            counted2=say_count(made.brews, "{n} brew", "{n} brews"),
+        )
+        return say("Backed up {held}, and read them back: {target}", held=held, target=target)
 
     give(
         "backup",

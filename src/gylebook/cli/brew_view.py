@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-import msgspec
-
-from gylebook.cli.wording import Page, counted, when_text
+from gylebook.cli.wording import Page, when_text
 from gylebook.journal.state import Brew
 from gylebook.outputs.entries import entry_words
+from gylebook.phrases import say, say_count
 from gylebook.steps.answers import Answer, Urgency
-from gylebook.steps.cards import Card
+from gylebook.steps.cards import Card, card_read
 from gylebook.steps.day import Day, Line, day
 from gylebook.steps.warm_spell import spell_tasks
 
@@ -32,7 +31,7 @@ STEP_OF_STAGE = {
 
 def card_of(listed: Listed) -> Card | None:
     """The brew's card; None where it could not be reckoned."""
-    return msgspec.json.decode(listed.card, type=Card) if listed.card else None
+    return card_read(listed.card) if listed.card else None
 
 
 def day_of(cards: Iterable[Card], book: OpenBook, *, weather: bool = False) -> Day:
@@ -59,23 +58,39 @@ def answer_of(brew: Brew, step: str, book: OpenBook) -> Answer:
 
 def write_line(page: Page, line: Line, *, named: bool) -> None:
     """Something that is due: how urgent, for which brew and where, what, when and why."""
-    where = f", {line.place}" if line.place else ""
-    about = f"Brew {line.brew}, {line.name}{where}: " if named and line.brew else ""
+    where = say(", {place}", place=line.place) if line.place else ""
+    about = (
+        say("Brew {brew}, {line}{where}: ", brew=line.brew, line=line.name, where=where) if named and line.brew else ""
+    )
     presses = line.says not in {Urgency.WAIT, Urgency.NOTHING}
-    when = f"{line.says.value}, {line.when}" if presses else f"{line.when[0].upper()}{line.when[1:]}"
-    page.line(f"{when}. {about}{line.task.words}.", 2, 2)
+    when = (
+        say("{says}, {when}", says=line.says.value, when=line.when)
+        if presses
+        else f"{line.when[0].upper()}{line.when[1:]}"
+    )
+    page.line(say("{when}. {about}{task}.", when=when, about=about, task=line.task.words), 2, 2)
     if line.task.why:
         page.line(line.task.why, 4, 2)
 
 
 def write_log(page: Page, brew: Brew, book: OpenBook, entries: int) -> None:
     """The newest entries, newest first; what was corrected or withdrawn stays readable and says so."""
-    page.head("Log, newest first")
+    page.head(say("Log, newest first"))
     newest = list(reversed(brew.entries))
     for entry in newest[:entries]:
-        struck = "struck out, " if entry.seq in brew.struck else ""
+        struck = say("struck out, ") if entry.seq in brew.struck else ""
         at = when_text(entry.happened_at, book.prefs)
-        page.line(f"{entry.seq}. {struck}{at}: {entry_words(entry.body)}", 2, 4)
+        page.line(
+            say(
+                "{seq}. {struck}{at}: {entry_words}",
+                seq=entry.seq,
+                struck=struck,
+                at=at,
+                entry_words=entry_words(entry.body),
+            ),
+            2,
+            4,
+        )
     if len(newest) > entries:
-        older = counted(len(newest) - entries, "older entry", "older entries")
-        page.line(f"And {older}: add --entries {len(newest)}.", 2, 2)
+        older = say_count(len(newest) - entries, "{n} older entry", "{n} older entries")
+        page.line(say("And {older}: add --entries {newest}.", older=older, newest=len(newest)), 2, 2)

@@ -9,6 +9,7 @@ import click
 from gylebook.cli.command import GyleCommand, give, width, with_working, working
 from gylebook.cli.door import OpenBook, open_book
 from gylebook.errors import InputError
+from gylebook.phrases import say
 
 if TYPE_CHECKING:
     from gylebook.cli.wording import Page
@@ -57,17 +58,23 @@ def command(
     book = open_book()
     if brew is None:
         if entries is not None:
-            raise InputError("--entries", "the list of brews shows no entries", "name the brew whose log you want")
+            raise InputError(
+                "--entries", say("the list of brews shows no entries"), say("name the brew whose log you want")
+            )
         if beside is not None:
-            raise InputError("--beside", "it is not said beside which brew", "name the first brew, too")
+            raise InputError("--beside", say("it is not said beside which brew"), say("name the first brew, too"))
         _list(book, opened, named, before, most)
         return
     if opened is not None or named or before is not None:
-        raise InputError("Command line", "one brew is named, and brews are looked for", "do one or the other")
+        raise InputError(
+            say("Command line"), say("one brew is named, and brews are looked for"), say("do one or the other")
+        )
     if beside is None:
         _one(book, brew.lstrip("#"), _KEPT if entries is None else entries)
     elif entries is not None:
-        raise InputError("--entries", "what differs is shown without a log", "leave --entries or --beside out")
+        raise InputError(
+            "--entries", say("what differs is shown without a log"), say("leave --entries or --beside out")
+        )
     else:
         _beside(book, brew.lstrip("#"), beside.lstrip("#"))
 
@@ -84,11 +91,13 @@ def _list(book: OpenBook, opened: bool | None, named: str, before: int | None, m
         for listed in page.brews:
             write_listed(lines, listed, book)
         if not page.brews:
-            nothing = "No brew is like that." if named or opened is not None or before else "There is no brew yet."
-            lines.line(f"{nothing} Begin one with “gylebook log new plan --name NAME”.")
+            nothing = (
+                say("No brew is like that.") if named or opened is not None or before else say("There is no brew yet.")
+            )
+            lines.line(say("{nothing} Begin one with “gylebook log new plan --name NAME”.", nothing=nothing))
         if page.before is not None:
             lines.gap()
-            lines.line(f"There are older ones: add --before {page.before}.")
+            lines.line(say("There are older ones: add --before {before}.", before=page.before))
         return lines.text()
 
     give("brews", lambda: {"brews": [listed_shape(each, book) for each in page.brews], "before": page.before}, text)
@@ -101,12 +110,18 @@ def write_listed(page: Page, listed: Listed, book: OpenBook) -> None:
     from gylebook.steps.cards import says
 
     card = card_of(listed)
-    told = "What it needs could not be worked out; its log is whole."
+    told = say("What it needs could not be worked out; its log is whole.")
     if card is not None:
         said = says(card, book.now, book.prefs.zone)
         free = said.urgency is Urgency.NOTHING and said.task is not None
-        told = said.headline if free else f"{said.urgency.value}: {said.headline}"
-    page.line(f"{listed.brew}. {listed.name}, {listed.stage}. {told}", 0, 4)
+        told = (
+            said.headline if free else say("{urgency}: {headline}", urgency=said.urgency.value, headline=said.headline)
+        )
+    page.line(
+        say("{brew}. {listed}, {stage}. {told}", brew=listed.brew, listed=listed.name, stage=listed.stage, told=told),
+        0,
+        4,
+    )
 
 
 def listed_shape(listed: Listed, book: OpenBook) -> dict[str, Any]:
@@ -166,7 +181,15 @@ def _beside(book: OpenBook, number: str, other: str) -> None:
         from gylebook.cli.wording import Page, write_answer
 
         page = Page(width())
-        page.line(f"Brew {one.id}, {one.name}, beside brew {two.id}, {two.name}: what differs enough to be tasted?")
+        page.line(
+            say(
+                "Brew {id}, {one}, beside brew {id2}, {two}: what differs enough to be tasted?",
+                id=one.id,
+                one=one.name,
+                id2=two.id,
+                two=two.name,
+            )
+        )
         page.gap()
         write_answer(page, answer, book.prefs, with_working=working())
         return page.text()
@@ -187,7 +210,7 @@ def _brew_text(book: OpenBook, brew: Brew, found: Day, answer: Answer, entries: 
     from gylebook.outputs.day_shape import lines_of
 
     page = Page(width())
-    page.line(f"Brew {brew.id}, {brew.name}, {brew.stage}.")
+    page.line(say("Brew {id}, {brew}, {stage}.", id=brew.id, brew=brew.name, stage=brew.stage))
     page.gap()
     write_answer(page, answer, book.prefs, with_working=working())
     lines = lines_of(found)

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, machine, give
+from gylebook.cli.command import GyleCommand, for_machines, give, machine
 from gylebook.cli.door import open_book
 from gylebook.errors import InputError, Refused
+from gylebook.phrases import joined, say, say_count
 
 
 @click.command(cls=GyleCommand, examples=("gylebook calendar", "gylebook calendar --output gylebook.ics"))
@@ -30,10 +31,10 @@ def command(output: Path | None, url: str, replace: bool) -> None:
     """
     if output is None and machine():
         raise InputError(
-            "--output", "with --json the answer goes to the standard output", "name a file for the calendar"
+            "--output", say("with --json the answer goes to the standard output"), say("name a file for the calendar")
         )
     if output is not None and output.exists() and not replace:
-        raise Refused(f"{output} is there already: choose another name, or add --replace.")
+        raise Refused(say("{output} is there already: choose another name, or add --replace.", output=output))
     opened = open_book()
     from gylebook.outputs.calendar_file import calendar_file
     from gylebook.outputs.qr import base_address
@@ -53,9 +54,21 @@ def command(output: Path | None, url: str, replace: bool) -> None:
     write_whole(output, iter([made]))
 
     def text() -> str:
-        from gylebook.cli.wording import counted
 
-        lost = [f"What brew {number} needs could not be worked out; its log is whole." for number in unknown]
-        return "\n".join([f"Wrote {counted(len(dated), 'thing')} to do to {output}.", *lost])
+        lost = [
+            say("What brew {number} needs could not be worked out; its log is whole.", number=number)
+            for number in unknown
+        ]
+        return joined(
+            "\n",
+            [
+                say(
+                    "Wrote {counted} to do to {output}.",
+                    counted=say_count(len(dated), "{n} thing", "{n} things"),
+                    output=output,
+                ),
+                *lost,
+            ],
+        )
 
     give("calendar", lambda: {"file": str(output.absolute()), "events": len(dated), "not_reckoned": unknown}, text)

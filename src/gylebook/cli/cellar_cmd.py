@@ -9,6 +9,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, give, width, with_working, working
 from gylebook.cli.door import OpenBook, open_book
+from gylebook.phrases import say
 
 if TYPE_CHECKING:
     from gylebook.cli.wording import Page
@@ -21,7 +22,11 @@ if TYPE_CHECKING:
 
 @click.command(
     cls=GyleCommand,
-    examples=("gylebook cellar", "gylebook cellar --place garage --warm 34", "gylebook cellar --warm 34 --json"),
+    examples=(
+        "gylebook cellar",
+        "gylebook cellar --place garage --warm 34",
+        "gylebook cellar --warm 34 --json",
+    ),
 )
 @click.option("--place", default="", help="Suppose that it gets warm in this place alone; everywhere, without it.")
 @click.option("--warm", default="", help="Suppose that it gets as warm as this; nothing is written.")
@@ -65,11 +70,11 @@ def command(place: str, warm: str, cold: str, from_day: str, to_day: str) -> Non
         page.line(headline(found))
         _stand(page, found, book)
         for weather in written:
-            _weather(page, weather, book, "Warm weather")
+            _weather(page, weather, book, say("Warm weather"))
         if what_if is not None:
-            _weather(page, what_if, book, "What if")
+            _weather(page, what_if, book, say("What if"))
         for number in unknown:
-            page.head(f"What brew {number} needs could not be worked out; its log is whole.")
+            page.head(say("What brew {number} needs could not be worked out; its log is whole.", number=number))
         return page.text()
 
     give("cellar", plain, text)
@@ -84,7 +89,7 @@ def _supposed(book: OpenBook, texts: dict[str, str]) -> WarmSpell | None:
     from gylebook.steps.shelf_spell import WARM_SPELL, spell_of
 
     if "high" not in texts:
-        raise InputError("--warm", "how warm it gets was not written", "add it, such as --warm 34")
+        raise InputError("--warm", say("how warm it gets was not written"), say("add it, such as --warm 34"))
     fields = [field for field in WARM_SPELL.fields if field.name in texts]
     values = read_all(fields, texts, book.prefs, zone=book.prefs.zone)
     return spell_of(values, book.now.astimezone(book.prefs.zone).date())
@@ -116,14 +121,22 @@ def _stand(page: Page, found: list[Standing], book: OpenBook) -> None:
     from gylebook.steps.cellar_list import figures_of, fit_words, lot_figures
 
     for each in found:
-        caps = f", caps {each.bottles.cap_code}" if each.bottles.cap_code else ""
-        page.head(f"Brew {each.card.id}, {each.card.name}, {each.card.place or 'place not written down'}{caps}")
-        presses = f"{each.says.urgency.value}. " if each.first else ""
+        caps = say(", caps {cap_code}", cap_code=each.bottles.cap_code) if each.bottles.cap_code else ""
+        page.head(
+            say(
+                "Brew {id}, {card}, {part}{caps}",
+                id=each.card.id,
+                card=each.card.name,
+                part=each.card.place or say("place not written down"),
+                caps=caps,
+            )
+        )
+        presses = say("{urgency}. ", urgency=each.says.urgency.value) if each.first else ""
         page.line(f"{presses}{each.says.headline}", 2, 2)
         _figures(page, figures_of(each, book.now, book.prefs.zone), book)
         for lot in each.bottles.lots:
             if lot.left:
-                page.line(f"{lot.bottle}: {fit_words(lot)}", 2, 2)
+                page.line(say("{bottle}: {fit_words}", bottle=lot.bottle, fit_words=fit_words(lot)), 2, 2)
                 _figures(page, lot_figures(each.bottles, lot), book)
 
 
@@ -132,17 +145,23 @@ def _weather(page: Page, found: WarmList, book: OpenBook, title: str) -> None:
     from gylebook.steps.answers import Urgency
     from gylebook.steps.warm_spell import spell_words
 
-    page.head(f"{title}, {spell_words(found.spell, book.now, book.prefs.zone)}")
-    presses = "" if found.urgency is Urgency.NOTHING else f"{found.urgency.value}. "
+    page.head(
+        say("{title}, {spell_words}", title=title, spell_words=spell_words(found.spell, book.now, book.prefs.zone))
+    )
+    presses = "" if found.urgency is Urgency.NOTHING else say("{urgency}. ", urgency=found.urgency.value)
     page.line(f"{presses}{found.headline}", 2, 2)
     for each in found.warmed:
-        where = f", {each.card.place}" if each.card.place else ""
-        page.line(f"Brew {each.card.id}, {each.card.name}{where}: {each.does}", 2, 2)
+        where = say(", {place}", place=each.card.place) if each.card.place else ""
+        page.line(
+            say("Brew {id}, {card}{where}: {does}", id=each.card.id, card=each.card.name, where=where, does=each.does),
+            2,
+            2,
+        )
         _figures(page, each.figures, book)
     for _, finding in found.vessels:
         page.line(finding.text, 2, 2)
     if found.nowhere:
-        page.line("Of some bottles the place is not written down: they are not in this list.", 2, 2)
+        page.line(say("Of some bottles the place is not written down: they are not in this list."), 2, 2)
 
 
 def _figures(page: Page, figures: Iterable[Figure | MomentFigure], book: OpenBook) -> None:
@@ -153,6 +172,15 @@ def _figures(page: Page, figures: Iterable[Figure | MomentFigure], book: OpenBoo
     workings = Workings(Answer("", "", Urgency.NOTHING, figures=shown)) if working() else None
     for figure in shown:
         words = book.prefs.figure(figure)
-        page.line(f"{figure.label}: {words.value}{f' ({words.interval})' if words.interval else ''}", 4, 2)
+        page.line(
+            say(
+                "{label}: {words}{part}",
+                label=figure.label,
+                words=words.value,
+                part=say(" ({interval})", interval=words.interval) if words.interval else "",
+            ),
+            4,
+            2,
+        )
         if workings is not None:
             workings.write(page, figure)

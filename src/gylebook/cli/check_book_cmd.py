@@ -9,6 +9,7 @@ import click
 from gylebook.cli.command import GyleCommand, for_machines, give, width
 from gylebook.cli.door import ready
 from gylebook.errors import JournalDamaged
+from gylebook.phrases import say
 
 
 @click.command(cls=GyleCommand, examples=("gylebook check-book", "gylebook check-book --json"))
@@ -30,7 +31,7 @@ def command(ctx: click.Context) -> None:
         from gylebook.cli.wording import Page, write_findings
 
         page = Page(width())
-        page.line("Something is damaged." if damaged else "Every entry is there and reads back.")
+        page.line(say("Something is damaged.") if damaged else say("Every entry is there and reads back."))
         write_findings(page, findings)
         return page.text()
 

@@ -8,6 +8,8 @@ from typing import Any, TypeVar
 
 import click
 
+from gylebook.cli.spoken import echo
+
 FOR_MACHINES = "--json"
 _JSON, _WORKING = "gylebook.json", "gylebook.working"
 _NARROWEST, _WIDEST = 40, 100
@@ -112,6 +114,6 @@ def give(shape_name: str, plain: Callable[[], Mapping[str, Any]], text: Callable
     if machine():
         from gylebook.outputs.shapes import as_json, shape
 
-        click.echo(as_json(shape(shape_name, plain())))
+        echo(as_json(shape(shape_name, plain())))
     else:
-        click.echo(text())
+        echo(text())

@@ -8,6 +8,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import only_own_book, ready
+from gylebook.phrases import joined, say
 
 if TYPE_CHECKING:
     from gylebook.store.devices import SignedIn
@@ -28,12 +29,16 @@ def command(revoke: int | None, every: bool) -> None:
 
     if revoke is not None:
         gone = devices.revoke(revoke)
-        give("devices", lambda: {"revoked": [plain(gone)]}, lambda: f"{gone.name} of {gone.person} is signed out.")
+        give(
+            "devices",
+            lambda: {"revoked": [plain(gone)]},
+            lambda: say("{gone} of {person} is signed out.", gone=gone.name, person=gone.person),
+        )
         return
     if every:
         count = devices.revoke_all()
-        words = "One device is" if count == 1 else f"{count or 'No'} devices are"
-        give("devices", lambda: {"revoked": count}, lambda: f"{words} signed out.")
+        words = say("One device is") if count == 1 else say("{part} devices are", part=count or say("No"))
+        give("devices", lambda: {"revoked": count}, lambda: say("{words} signed out.", words=words))
         return
     found = devices.listed(at)
     give("devices", lambda: {"devices": [plain(each) for each in found]}, lambda: _text(found))
@@ -62,10 +67,19 @@ def _text(found: list[SignedIn]) -> str:
     from gylebook.store.brew_log import read_shelf
 
     if not found:
-        return "No device is signed in; “gylebook pair” lets one in."
+        return say("No device is signed in; “gylebook pair” lets one in.")
     prefs = preferences(read_shelf().settings, settings.TIME_ZONE, now())
-    return "\n".join(
-        f"{each.id}  {each.name} of {each.person}, since {prefs.moment(each.made_at)}, "
-        f"last seen {prefs.moment(each.seen_at)}"
-        for each in found
+    return joined(
+        "\n",
+        (
+            say(
+                "{id}  {each} of {person}, since {moment}, last seen {moment2}",
+                id=each.id,
+                each=each.name,
+                person=each.person,
+                moment=prefs.moment(each.made_at),
+                moment2=prefs.moment(each.seen_at),
+            )
+            for each in found
+        ),
     )

@@ -14,9 +14,11 @@ from typing import TYPE_CHECKING
 
 import click
 
+from gylebook.cli.spoken import echo, speak_to
 from gylebook.errors import Refused
 from gylebook.journal.state import Shelf
 from gylebook.outputs.wording import Preferences, preferences
+from gylebook.phrases import say
 from gylebook.steps.decision import Setting
 
 if TYPE_CHECKING:
@@ -85,7 +87,12 @@ def in_one_line(record: logging.LogRecord) -> bool:
     """Tell a fault that was noted on the way in one line; how it came about is for those who ask for it."""
     if record.exc_info and record.exc_info[1] is not None:
         fault = record.exc_info[1]
-        record.msg = f"{record.getMessage()} ({type(fault).__name__}: {' '.join(str(fault).split())})"
+        record.msg = say(
+            "{getMessage} ({name}: {join})",
+            getMessage=record.getMessage(),
+            name=type(fault).__name__,
+            join=" ".join(str(fault).split()),
+        )
         record.args, record.exc_info, record.exc_text = (), None, None
     return True
 
@@ -99,7 +106,7 @@ def ready() -> tuple[str, datetime]:
 
     book, moment = book_name(), now()
     for copy in bring_up_to_date(settings.HOME, moment, (book,)):
-        click.echo(f"The book was upgraded; a copy from before lies in {copy}", err=True)
+        echo(say("The book was upgraded; a copy from before lies in {copy}", copy=copy), err=True)
     return book, moment
 
 
@@ -114,9 +121,11 @@ def open_book() -> OpenBook:
         from gylebook.store.demo import is_empty
 
         if is_empty(book):
-            raise Refused("The example book is empty: fill it with “gylebook demo fill” first.")
+            raise Refused(say("The example book is empty: fill it with “gylebook demo fill” first."))
     shelf = read_shelf(book=book)
-    return OpenBook(book, moment, shelf, preferences(shelf.settings, settings.TIME_ZONE, moment))
+    prefs = preferences(shelf.settings, settings.TIME_ZONE, moment)
+    speak_to(shelf.settings, prefs)
+    return OpenBook(book, moment, shelf, prefs)
 
 
 def only_own_book() -> None:
@@ -128,4 +137,4 @@ def only_own_book() -> None:
         When the command line chose the example.
     """
     if book_name() != "default":
-        raise Refused("The example book can be filled afresh at any time; leave --demo out to mean your own book.")
+        raise Refused(say("The example book can be filled afresh at any time; leave --demo out to mean your own book."))

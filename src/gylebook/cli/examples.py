@@ -112,7 +112,8 @@ ASK_EXAMPLES: dict[str, tuple[str, ...]] = {
 SHELF_EXAMPLES: dict[str, tuple[str, ...]] = {
     "keep_kit": (
         (
-            "gylebook shelf keep_kit --name 'Golden kit' --ingredients '1.7 kg liquid malt extract' --volume '23 L' "
+            "gylebook shelf keep_kit --name 'Golden kit' --ingredients '1.7 kg liquid malt extract' --volume '23 "
+            "L' "
             "--alternatives 'malt: 1 kg dried malt extract; bottle at 1.014; final 1.010 to 1.014' "
             "--alternatives 'sugar: 1 kg sugar; bottle at 1.006; final 1.004 to 1.006'"
         ),

@@ -11,9 +11,10 @@ from pathlib import Path
 
 import click
 
-from gylebook.cli.command import GyleCommand, for_machines, machine, give
+from gylebook.cli.command import GyleCommand, for_machines, give, machine
 from gylebook.cli.door import open_book
 from gylebook.errors import GylebookError, InputError, Refused
+from gylebook.phrases import say, say_count
 
 TABLES = ("book", "entries", "readings")
 
@@ -38,9 +39,11 @@ def command(file: Path | None, table: str, replace: bool) -> None:
     as written, and “gylebook import” reads it back.
     """
     if file is None and machine():
-        raise InputError("FILE", "with --json the answer goes to the standard output", "name a file for the export")
+        raise InputError(
+            "FILE", say("with --json the answer goes to the standard output"), say("name a file for the export")
+        )
     if file is not None and file.exists() and not replace:
-        raise Refused(f"{file} is there already: choose another name, or add --replace.")
+        raise Refused(say("{file} is there already: choose another name, or add --replace.", file=file))
     opened = open_book()
     made = made_of(table, opened.book)
     if file is None:
@@ -52,9 +55,8 @@ def command(file: Path | None, table: str, replace: bool) -> None:
     lines = write_whole(file, made)
 
     def text() -> str:
-        from gylebook.cli.wording import counted
 
-        return f"Wrote {counted(lines, 'line')} to {file}."
+        return say("Wrote {counted} to {file}.", counted=say_count(lines, "{n} line", "{n} lines"), file=file)
 
     give("export", lambda: {"file": str(file.absolute()), "table": table, "lines": lines}, text)
 
@@ -92,7 +94,11 @@ def write_whole(file: Path, lines: Iterator[bytes]) -> int:
         Path(draft).replace(file)
     except OSError as fault:
         raise GylebookError(
-            f"{file} cannot be written: {(fault.strerror or str(fault)).lower()}; choose another place."
+            say(
+                "{file} cannot be written: {lower}; choose another place.",
+                file=file,
+                lower=(fault.strerror or str(fault)).lower(),
+            )
         ) from fault
     finally:
         if draft:

@@ -11,6 +11,7 @@ import click
 from gylebook.cli.command import GyleCommand, for_machines, give, width
 from gylebook.cli.door import ACTOR, OpenBook, open_book
 from gylebook.errors import InputError, InputErrors
+from gylebook.phrases import say, say_count
 
 if TYPE_CHECKING:
     from gylebook.store.brew_log import Change
@@ -41,7 +42,9 @@ def command(*, file: Path, brew: str | None, dry_run: bool, good_lines: bool, co
     Every fault is told with its line, and where there is one nothing is written.
     """
     if brew is None and (good_lines or confirm):
-        raise InputError("Command line", "a whole book is taken as it is", "leave --good-lines and --confirm out")
+        raise InputError(
+            say("Command line"), say("a whole book is taken as it is"), say("leave --good-lines and --confirm out")
+        )
     try:
         with file.open("rb") as source:
             if brew is not None:
@@ -49,13 +52,15 @@ def command(*, file: Path, brew: str | None, dry_run: bool, good_lines: bool, co
                 _readings(open_book(), brew.lstrip("#"), data, dry_run=dry_run, good_lines=good_lines, confirm=confirm)
                 return
             if not source.peek(1).startswith(b"{"):
-                remedy = "if it is a table of readings, say of which brew with --brew"
-                raise InputError(str(file), "this is no file of a whole book", remedy)
+                remedy = say("if it is a table of readings, say of which brew with --brew")
+                raise InputError(str(file), say("this is no file of a whole book"), remedy)
             _book(open_book(), source, dry_run=dry_run)
     except OSError as fault:
         reason = (fault.strerror or str(fault)).lower()
         raise InputError(
-            str(file), f"it cannot be read ({reason})", "check its name and that you may read it"
+            str(file),
+            say("it cannot be read ({reason})", reason=reason),
+            say("check its name and that you may read it"),
         ) from None
 
 
@@ -66,10 +71,14 @@ def _book(opened: OpenBook, lines: Iterable[bytes], *, dry_run: bool) -> None:
     added = add_book(read_book(lines), book=opened.book, dry_run=dry_run)
 
     def text() -> str:
-        from gylebook.cli.wording import counted
 
-        done = "would be written" if dry_run else "written"
-        return f"{counted(added.new, 'entry', 'entries')} {done}; {added.already} were there already."
+        done = say("would be written") if dry_run else "written"
+        return say(
+            "{counted} {done}; {already} were there already.",
+            counted=say_count(added.new, "{n} entry", "{n} entries"),
+            done=done,
+            already=added.already,
+        )
 
     give("import", lambda: {"of": "book", "dry_run": dry_run, "written": added.new, "already": added.already}, text)
 
@@ -115,20 +124,35 @@ def _readings_text(
     *,
     dry_run: bool,
 ) -> str:
-    from gylebook.cli.wording import Page, counted, when_text, write_findings
+    from gylebook.cli.wording import Page, when_text, write_findings
     from gylebook.outputs.entries import entry_words
 
     page = Page(width())
-    done = "would be written" if dry_run else "written"
-    page.line(f"{counted(len(written), 'reading')} {done}; {len(changes) - len(written)} were there already.")
+    done = say("would be written") if dry_run else "written"
+    page.line(
+        say(
+            "{counted} {done}; {changes} were there already.",
+            counted=say_count(len(written), "{n} reading", "{n} readings"),
+            done=done,
+            changes=len(changes) - len(written),
+        )
+    )
     for change in written:
         for entry in change.entries:
-            page.line(f"{when_text(entry.happened_at, opened.prefs)}: {entry_words(entry.body)}", 2, 4)
+            page.line(
+                say(
+                    "{when_text}: {entry_words}",
+                    when_text=when_text(entry.happened_at, opened.prefs),
+                    entry_words=entry_words(entry.body),
+                ),
+                2,
+                4,
+            )
     write_findings(page, [finding for change in written for finding in change.findings])
     if faults:
-        page.head("Left out, since they cannot be read")
+        page.head(say("Left out, since they cannot be read"))
         for fault in faults:
             page.line(str(fault), 2, 4)
     if ignored:
-        page.head(f"Nothing was done with the columns {', '.join(ignored)}.")
+        page.head(say("Nothing was done with the columns {join}.", join=", ".join(ignored)))
     return page.text()

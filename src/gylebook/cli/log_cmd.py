@@ -10,11 +10,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, json_option, machine, give, width
+from gylebook.cli.command import GyleCommand, GyleGroup, give, json_option, machine, width
 from gylebook.cli.door import ACTOR, SOURCE, OpenBook, new_id, open_book
 from gylebook.cli.examples import ACT_EXAMPLES, CORRECT_EXAMPLES
 from gylebook.cli.options import by_option, confirm_option, confirmed_names, insist, option_of, read_all, written
+from gylebook.cli.spoken import echo
 from gylebook.errors import InputError, Refused
+from gylebook.phrases import joined, say
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import MOMENT, TEXT, Field
 
@@ -29,13 +31,13 @@ _CLOCKS_DIFFER = timedelta(minutes=5)
 
 WHEN = Field(
     "when",
-    "When it happened",
+    say("When it happened"),
     MOMENT,
     default="now",
-    reason="most things are written down as they happen",
-    hint="such as “2026-11-03 18:30”, in your own time zone; a day alone means its noon",
+    reason=say("most things are written down as they happen"),
+    hint=say("such as “2026-11-03 18:30”, in your own time zone; a day alone means its noon"),
 )
-BECAUSE = Field("because", "Why the entry was wrong", TEXT)
+BECAUSE = Field("because", say("Why the entry was wrong"), TEXT)
 
 
 class Acts(GyleGroup):
@@ -91,12 +93,16 @@ def options_first(args: list[str], acts: set[str]) -> list[str]:
 
 def act_command(act: Act, carry_out: Callable[..., None], examples: tuple[str, ...]) -> click.Command:
     """The command of one act: its fields, and what every act has besides."""
-    help_parts = [f"{act.words}.", act.about, *(f"Take care: {caution}" for caution in act.cautions)]
+    help_parts = [
+        f"{act.words}.",
+        act.about,
+        *(say("Take care: {caution}", caution=caution) for caution in act.cautions),
+    ]
     return GyleCommand(
         act.name,
         params=[*map(option_of, act.fields), *further_options(), json_option()],
         callback=partial(carry_out, act),
-        help="\n\n".join(part for part in help_parts if part),
+        help=joined("\n\n", (part for part in help_parts if part)),
         short_help=act.words,
         examples=examples,
     )
@@ -146,7 +152,11 @@ def correct(ctx: click.Context, seq: int, withdraw: bool, because: str) -> None:
     What is left out stays as the entry had it. The old entry remains readable.
     """
     if withdraw and ctx.invoked_subcommand:
-        raise InputError("Command line", "an entry is either corrected or withdrawn", "leave --withdraw or the act out")
+        raise InputError(
+            say("Command line"),
+            say("an entry is either corrected or withdrawn"),
+            say("leave --withdraw or the act out"),
+        )
     if withdraw:
         from gylebook.steps import correcting
 
@@ -157,7 +167,9 @@ def correct(ctx: click.Context, seq: int, withdraw: bool, because: str) -> None:
         )
     elif ctx.invoked_subcommand is None:
         raise InputError(
-            "Command line", "it is not said what is right", "add an act and its options, or --withdraw to take it back"
+            say("Command line"),
+            say("it is not said what is right"),
+            say("add an act and its options, or --withdraw to take it back"),
         )
 
 
@@ -213,7 +225,9 @@ def when(texts: Mapping[str, str], opened: OpenBook, *, insisted: bool) -> datet
     at: datetime = WHEN.read(text, zone=opened.prefs.zone)
     if at > opened.now + _CLOCKS_DIFFER and not insisted:
         raise InputError(
-            WHEN.label, f"“{text}” is still to come", "write when it happened, or insist by adding --confirm when"
+            WHEN.label,
+            say("“{text}” is still to come", text=text),
+            say("write when it happened, or insist by adding --confirm when"),
         )
     return at
 
@@ -223,7 +237,7 @@ def _write(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any) 
     entered = enter(opened, act, params, confirm, {})
     brew = _brew_of(click.get_current_context())
     if brew == NEW and act.name != "plan":
-        raise Refused("A brew begins with its plan: write “gylebook log new plan --name NAME” first.")
+        raise Refused(say("A brew begins with its plan: write “gylebook log new plan --name NAME” first."))
     at = entered.at or opened.now
 
     def decide(state: Brew) -> Decision:
@@ -242,7 +256,9 @@ def _correct(act: Act, confirm: tuple[str, ...], once: str | None, **params: Any
 
     wrong = correcting.standing(brew_log.read(brew, book=opened.book), seq)
     if not written((*act.fields, WHEN), params):
-        raise InputError("Command line", "nothing is said to have been otherwise", "add what is right, or --withdraw")
+        raise InputError(
+            say("Command line"), say("nothing is said to have been otherwise"), say("add what is right, or --withdraw")
+        )
     same = correcting.ACT_OF[type(wrong.event)] == act.name
     entered = enter(opened, act, params, confirm, correcting.texts_of(wrong.event, act) if same else {})
 
@@ -295,15 +311,25 @@ def written_text(change: Change, cautions: tuple[str, ...]) -> str:
     from gylebook.outputs.entries import entry_words
 
     page = Page(width())
-    where = "on the shelf" if change.brew == "shelf" else f"in brew {change.brew}"
-    before = "Had been written before" if change.repeated else "Written"
+    where = say("on the shelf") if change.brew == "shelf" else say("in brew {brew}", brew=change.brew)
+    before = say("Had been written before") if change.repeated else "Written"
     for entry in change.entries:
-        page.line(f"{before} {where} as entry {entry.seq}: {entry_words(entry.body)}", 0, 2)
+        page.line(
+            say(
+                "{before} {where} as entry {seq}: {entry_words}",
+                before=before,
+                where=where,
+                seq=entry.seq,
+                entry_words=entry_words(entry.body),
+            ),
+            0,
+            2,
+        )
     if not change.entries:
-        page.line("Nothing was written.")
+        page.line(say("Nothing was written."))
     write_findings(page, change.findings)
     if cautions:
-        page.head("Take care")
+        page.head(say("Take care"))
         for caution in cautions:
             page.line(caution, 2, 2)
     return page.text()
@@ -317,13 +343,17 @@ def _answer_now(opened: OpenBook, brew: Brew, act: Act) -> None:
 
     page = Page(width())
     if act.name not in _SAY_NOTHING_OF_THEIR_STEP:
-        page.line(f"Now: {answer_of(brew, act.step, opened).headline}", 0, 2)
-        page.line(f"“gylebook ask {brew.id} {act.step}” shows why.", 2)
+        page.line(say("Now: {headline}", headline=answer_of(brew, act.step, opened).headline), 0, 2)
+        page.line(say("“gylebook ask {id} {step}” shows why.", id=brew.id, step=act.step), 2)
     own = card(brew, opened.shelf, opened.now)
     said = says(own, opened.now, opened.prefs.zone)
     if said.task is not None:
         # How it stands has been said by the step; here only what is to be done.
-        page.line(said.coming or f"Next: {said.headline.removeprefix(own.headline).strip()}", 0, 2)
+        page.line(
+            said.coming or say("Next: {removeprefix}", removeprefix=said.headline.removeprefix(own.headline).strip()),
+            0,
+            2,
+        )
     elif not page.lines:
         page.line(said.headline)
-    click.echo("\n" + page.text())
+    echo("\n" + page.text())

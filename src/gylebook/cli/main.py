@@ -15,39 +15,42 @@ import click
 
 from gylebook import __version__
 from gylebook.cli.command import FOR_MACHINES, GyleGroup
+from gylebook.cli.spoken import echo, speak_by_environment
 from gylebook.errors import GylebookError
+from gylebook.phrases import joined, say
 
 # Each command with the line that the list of commands shows; a test holds it against the command's own help.
 COMMANDS: dict[str, str] = {
-    "serve": "Open the book in the browser, on this computer or for the house.",
-    "next": "Say what is due, across all brews or for one.",
-    "cellar": "Say what stands in bottles where, and what warm weather does to it.",
-    "outlook": "Say where BREW is going, and how sure that is.",
-    "danger": "Say what to do with bottles that may burst; no brew is needed.",
-    "brews": "List the brews, or open one with its answer and its log.",
-    "log": "Write something down in a brew's log.",
-    "ask": "Ask the book one of its questions about a brew.",
-    "shelf": "Keep kits, instruments, vessels, places, bottles, stock and settings.",
-    "reckon": "Do one of the sums without a brew.",
-    "print": "Print labels, cap dots, sheets and slips, as PDF files.",
-    "calendar": "Write what is due as a calendar file (iCalendar), for any calendar to read.",
-    "notices": "Post what is due or dangerous to addresses of your own.",
-    "export": "Write the whole book, or its tables, to a file of your own.",
-    "import": "Read a book's file, or a table of readings, into the book.",
-    "backup": "Make a verified copy of the book, while it is in use.",
-    "restore": "Bring the book back to a backup.",
-    "check-book": "Read every entry and check that nothing is damaged.",
-    "demo": "Fill, empty or remove the invented example book.",
-    "pair": "Show a code that makes one phone a device of the book.",
-    "devices": "List the devices that are signed in, or sign them out.",
-    "people": "List who may write in the book, invite somebody, or take somebody out.",
-    "password": "Set or replace a password, from this computer.",
-    "tokens": "Let a script or a sensor read or write the book, without a password, and take that back.",
-    "sources": "Show where the numbers come from.",
-    "completion": "Print the script that completes commands in your shell.",
+    "serve": say("Open the book in the browser, on this computer or for the house."),
+    "next": say("Say what is due, across all brews or for one."),
+    "cellar": say("Say what stands in bottles where, and what warm weather does to it."),
+    "outlook": say("Say where BREW is going, and how sure that is."),
+    "danger": say("Say what to do with bottles that may burst; no brew is needed."),
+    "brews": say("List the brews, or open one with its answer and its log."),
+    "log": say("Write something down in a brew's log."),
+    "ask": say("Ask the book one of its questions about a brew."),
+    "shelf": say("Keep kits, instruments, vessels, places, bottles, stock and settings."),
+    "reckon": say("Do one of the sums without a brew."),
+    "print": say("Print labels, cap dots, sheets and slips, as PDF files."),
+    "calendar": say("Write what is due as a calendar file (iCalendar), for any calendar to read."),
+    "notices": say("Post what is due or dangerous to addresses of your own."),
+    "export": say("Write the whole book, or its tables, to a file of your own."),
+    "import": say("Read a book's file, or a table of readings, into the book."),
+    "backup": say("Make a verified copy of the book, while it is in use."),
+    "restore": say("Bring the book back to a backup."),
+    "check-book": say("Read every entry and check that nothing is damaged."),
+    "demo": say("Fill, empty or remove the invented example book."),
+    "pair": say("Show a code that makes one phone a device of the book."),
+    "devices": say("List the devices that are signed in, or sign them out."),
+    "people": say("List who may write in the book, invite somebody, or take somebody out."),
+    "password": say("Set or replace a password, from this computer."),
+    "tokens": say("Let a script or a sensor read or write the book, without a password, and take that back."),
+    "law": say("Say what the law lets one brew at home, give away and take along."),
+    "sources": say("Show where the numbers come from."),
+    "completion": say("Print the script that completes commands in your shell."),
 }
 
-REPORT = "This is a fault of Gylebook: please report it as README.md says, with what you typed"
+REPORT = say("This is a fault of Gylebook: please report it as README.md says, with what you typed")
 UNEXPECTED = 70
 STOPPED = 130
 
@@ -76,7 +79,7 @@ class Book(GyleGroup):
 
 def _version(ctx: click.Context, _param: click.Parameter, value: bool) -> None:
     if value:
-        click.echo(f"gylebook {__version__}")
+        echo(say("gylebook {version}", version=__version__))
         ctx.exit()
 
 
@@ -110,6 +113,7 @@ def run() -> None:
 def main(args: Sequence[str]) -> int:
     """Carry out one command line and return its exit code."""
     machine = FOR_MACHINES in args
+    speak_by_environment()
     try:
         code = book.main(args=list(args), prog_name="gylebook", standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as fault:
@@ -117,7 +121,7 @@ def main(args: Sequence[str]) -> int:
     except click.ClickException as fault:
         return _told(_usage(fault), machine)
     except click.Abort:
-        click.echo("Stopped; nothing further was written.", err=True)
+        echo(say("Stopped; nothing further was written."), err=True)
         return STOPPED
     except GylebookError as fault:
         return _told(fault, machine)
@@ -128,8 +132,8 @@ def main(args: Sequence[str]) -> int:
     except Exception as fault:
         if os.environ.get("GYLEBOOK_DEBUG") == "1":
             raise
-        what = " ".join(f"{type(fault).__name__}: {fault}".split())
-        click.echo(f"{what}. {REPORT}; GYLEBOOK_DEBUG=1 shows the inner workings.", err=True)
+        what = joined(" ", say("{name}: {fault}", name=type(fault).__name__, fault=fault).split())
+        echo(say("{what}. {REPORT}; GYLEBOOK_DEBUG=1 shows the inner workings.", what=what, REPORT=REPORT), err=True)
         return UNEXPECTED
     return code if isinstance(code, int) else 0
 
@@ -138,7 +142,7 @@ def _helped(fault: click.exceptions.NoArgsIsHelpError) -> int:
     """Help instead of nothing: the answer where nothing more was needed, a fault where something is missing."""
     assert fault.ctx is not None
     lacking = any(param.required for param in fault.ctx.command.params)
-    click.echo(fault.ctx.get_help(), err=lacking)
+    echo(fault.ctx.get_help(), err=lacking)
     return fault.exit_code if lacking else 0
 
 
@@ -148,8 +152,8 @@ def _usage(fault: click.ClickException) -> GylebookError:
 
     ctx = fault.ctx if isinstance(fault, click.UsageError) else None
     path = ctx.command_path if ctx else "gylebook"
-    problem = " ".join(fault.format_message().split()).rstrip(".?")
-    return InputError("Command line", problem, f"“{path} --help” shows what can be written here")
+    problem = joined(" ", fault.format_message().split()).rstrip(".?")
+    return InputError(say("Command line"), problem, say("“{path} --help” shows what can be written here", path=path))
 
 
 def _told(fault: GylebookError, machine: bool) -> int:
@@ -158,9 +162,9 @@ def _told(fault: GylebookError, machine: bool) -> int:
     if machine:
         from gylebook.outputs.shapes import as_json, error_shape, shape
 
-        click.echo(as_json(shape("error", error_shape(fault))), err=True)
+        echo(as_json(shape("error", error_shape(fault))), err=True)
         return fault.exit_code
     faults: list[Any] = list(fault.errors) if isinstance(fault, InputErrors) else [fault]
     for each in faults:
-        click.echo(" ".join(str(each).split()), err=True)
+        echo(joined(" ", str(each).split()), err=True)
     return fault.exit_code

@@ -8,6 +8,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, for_machines, give, width
 from gylebook.cli.door import OpenBook, open_book
+from gylebook.phrases import say
 
 if TYPE_CHECKING:
     from gylebook.cli.wording import Page
@@ -42,12 +43,12 @@ def command(brew: str | None) -> None:
 
         page = Page(width())
         if not cards and not unknown:
-            page.line("There is no open brew. Begin one with “gylebook log new plan --name NAME”.")
+            page.line(say("There is no open brew. Begin one with “gylebook log new plan --name NAME”."))
             return page.text()
         _write(page, found, named=brew is None)
         _write_to_come(page, to_come, book, named=brew is None)
         for number in unknown:
-            page.head(f"What brew {number} needs could not be worked out; its log is whole.")
+            page.head(say("What brew {number} needs could not be worked out; its log is whole.", number=number))
         return page.text()
 
     give("next", plain, text)
@@ -72,10 +73,10 @@ def _write(page: Page, found: Day, *, named: bool) -> None:
     page.line(found.headline)
     write_findings(page, found.collisions)
     for part in found.parts:
-        page.head(f"{part.title}. {part.note}".rstrip(". ") + ".")
+        page.head(say("{title}. {note}", title=part.title, note=part.note).rstrip(". ") + ".")
         for line in part.lines:
             write_line(page, line, named=named)
-    for title, lines in (("Whenever it suits", found.whenever), ("Later", found.later)):
+    for title, lines in ((say("Whenever it suits"), found.whenever), ("Later", found.later)):
         if lines:
             page.head(title)
         for line in lines:
@@ -85,8 +86,8 @@ def _write(page: Page, found: Day, *, named: bool) -> None:
 def _write_to_come(page: Page, to_come: tuple[tuple[Card, CardTask], ...], book: OpenBook, *, named: bool) -> None:
     """The next reading of each brew that has none due within the week."""
     if to_come:
-        page.head("Readings to come")
+        page.head(say("Readings to come"))
     for card, task in to_come:
-        about = f"Brew {card.id}, {card.name}: " if named else ""
+        about = say("Brew {id}, {card}: ", id=card.id, card=card.name) if named else ""
         page.line(f"{about}{book.prefs.day(task.due_from)}.", 2, 2)
         page.line(task.why, 4, 2)

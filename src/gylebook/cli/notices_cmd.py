@@ -9,6 +9,7 @@ import click
 from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, give, width
 from gylebook.cli.door import ACTOR, OpenBook, only_own_book, open_book
 from gylebook.errors import Refused
+from gylebook.phrases import say, say_count
 
 if TYPE_CHECKING:
     from gylebook.store.notices import Standing
@@ -42,7 +43,7 @@ def list_() -> None:
         page = Page(width())
         for each in found:
             _write(page, each, opened)
-        return page.text() or "No address is given: “gylebook notices add ADDRESS” adds one."
+        return page.text() or say("No address is given: “gylebook notices add ADDRESS” adds one.")
 
     give("notices", lambda: {"addresses": [_plain(each) for each in found]}, text)
 
@@ -63,7 +64,9 @@ def add(address: str, url: str) -> None:
     from gylebook.store import notices
 
     number, secret = notices.add(address, ACTOR, opened.now, base=base_address(url))
-    words = f"Address {number} is in the book. Its secret is shown this once:\n{secret}"
+    words = say(
+        "Address {number} is in the book. Its secret is shown this once:\n{secret}", number=number, secret=secret
+    )
     give("notice_address", lambda: {"address": number, "secret": secret}, lambda: words)
 
 
@@ -77,8 +80,8 @@ def test(number: int) -> None:
 
     fault = try_out(number, opened.now)
     if fault:
-        raise Refused(f"The test was not taken. {fault}")
-    give("notice_test", lambda: {"address": number, "taken": True}, lambda: "The test was taken.")
+        raise Refused(say("The test was not taken. {fault}", fault=fault))
+    give("notice_test", lambda: {"address": number, "taken": True}, lambda: say("The test was taken."))
 
 
 @command.command("remove", cls=GyleCommand, examples=("gylebook notices remove 1",))
@@ -91,7 +94,11 @@ def remove(number: int) -> None:
 
     notices.remove(number)
     left = notices.standings()
-    give("notices", lambda: {"addresses": [_plain(each) for each in left]}, lambda: f"Address {number} is removed.")
+    give(
+        "notices",
+        lambda: {"addresses": [_plain(each) for each in left]},
+        lambda: say("Address {number} is removed.", number=number),
+    )
 
 
 @command.command("send", cls=GyleCommand, examples=("gylebook notices send",))
@@ -104,12 +111,16 @@ def send() -> None:
     found = send_due(opened.now, opened.prefs.zone)
 
     def text() -> str:
-        from gylebook.cli.wording import counted
 
         if not found.sent and not found.failed:
-            return "Nothing was to be sent."
-        lost = f", of which {found.given_up} given up" if found.given_up else ""
-        return f"{counted(found.sent, 'notice')} sent, {found.failed} not taken{lost}."
+            return say("Nothing was to be sent.")
+        lost = say(", of which {given_up} given up", given_up=found.given_up) if found.given_up else ""
+        return say(
+            "{counted} sent, {failed} not taken{lost}.",
+            counted=say_count(found.sent, "{n} notice", "{n} notices"),
+            failed=found.failed,
+            lost=lost,
+        )
 
     give("notices_sent", lambda: {"sent": found.sent, "not_taken": found.failed, "given_up": found.given_up}, text)
 
@@ -121,16 +132,23 @@ def _opened() -> OpenBook:
 
 def _write(page: Any, each: Standing, opened: OpenBook) -> None:
     moment = opened.prefs.moment
-    page.head(f"{each.id}  {each.url}")
+    page.head(say("{id}  {url}", id=each.id, url=each.url))
     page.line(
-        f"Since {moment(each.made_at)}. Last taken: {moment(each.sent_at) if each.sent_at else 'nothing yet'}.", 3
+        say(
+            "Since {moment}. Last taken: {part}.",
+            moment=moment(each.made_at),
+            part=moment(each.sent_at) if each.sent_at else say("nothing yet"),
+        ),
+        3,
     )
     if each.fault and each.fault_at is not None:
-        page.line(f"Last not taken, {moment(each.fault_at)}: {each.fault}", 3)
+        page.line(say("Last not taken, {moment}: {fault}", moment=moment(each.fault_at), fault=each.fault), 3)
     if each.next_try_at is not None:
-        page.line(f"Next try, {moment(each.next_try_at)}: {'; '.join(each.waiting)}", 3)
+        page.line(say("Next try, {moment}: {join}", moment=moment(each.next_try_at), join="; ".join(each.waiting)), 3)
     if each.given_up:
-        page.line(f"Given up: {'; '.join(each.given_up)}. A test that is taken lets it be tried again.", 3)
+        page.line(
+            say("Given up: {join}. A test that is taken lets it be tried again.", join="; ".join(each.given_up)), 3
+        )
 
 
 def _plain(each: Standing) -> dict[str, Any]:

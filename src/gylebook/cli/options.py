@@ -11,6 +11,7 @@ from click.shell_completion import CompletionItem
 
 from gylebook.errors import GylebookError, InputError, InputErrors, Refused
 from gylebook.outputs.wording import Preferences, bare_unit, unit_words
+from gylebook.phrases import joined, say
 from gylebook.steps.fields import CHOICE, COUNT, DATE, FLAG, LONG_TEXT, MOMENT, QUANTITY, TEXT, Field
 
 _METAVARS = {COUNT: "COUNT", TEXT: "TEXT", LONG_TEXT: "LINE", FLAG: "[yes|no]", DATE: "YYYY-MM-DD"}
@@ -65,23 +66,23 @@ def confirm_option() -> click.Option:
 
 def help_of(field: Field) -> str:
     """Label, hint, units, range, default and its reason, in one line."""
-    parts = [field.label + (" (needed)" if field.required and not field.default else "")]
+    parts = [field.label + (say(" (needed)") if field.required and not field.default else "")]
     if field.hint:
-        parts.append(f"such as {field.hint}" if field.hint[:1].isdigit() else field.hint)
+        parts.append(say("such as {hint}", hint=field.hint) if field.hint[:1].isdigit() else field.hint)
     if field.kind == LONG_TEXT:
-        parts.append("repeat the option for each line")
+        parts.append(say("repeat the option for each line"))
     if field.kind == QUANTITY:
-        units = ", ".join(words for d in field.dimensions if (words := unit_words(d)))
+        units = joined(", ", (words for d in field.dimensions if (words := unit_words(d))))
         if units:
-            parts.append(f"in {units}")
+            parts.append(say("in {units}", units=units))
     if field.kind == CHOICE and sum(len(value) for value, _ in field.choices) > 60:
-        parts.append(f"one of {', '.join(value for value, _ in field.choices)}")
+        parts.append(say("one of {join}", join=", ".join((value for value, _ in field.choices))))
     if field.default:
-        because = f", {field.reason}" if field.reason else ""
-        parts.append(f"left out, {field.default} is taken{because}")
+        because = say(", {reason}", reason=field.reason) if field.reason else ""
+        parts.append(say("left out, {default} is taken{because}", default=field.default, because=because))
     elif field.reason:
         parts.append(field.reason)
-    return "; ".join(part.rstrip(".;") for part in parts) + "."
+    return joined("; ", (part.rstrip(".;") for part in parts)) + "."
 
 
 def written(fields: Iterable[Field], params: Mapping[str, Any]) -> dict[str, str]:
@@ -91,7 +92,7 @@ def written(fields: Iterable[Field], params: Mapping[str, Any]) -> dict[str, str
         given = params.get(f"{_PREFIX}{field.name}")
         if given is None or given == ():
             continue
-        found[field.name] = "\n".join(given) if isinstance(given, tuple) else str(given)
+        found[field.name] = joined("\n", given) if isinstance(given, tuple) else str(given)
     return found
 
 
@@ -147,12 +148,18 @@ def read_all(
 def _with_way_out(field: Field, fault: InputError, text: str, unit: str | None, zone: tzinfo) -> InputError:
     """The same fault, naming the option that is missing or that insists."""
     if not text.strip():
-        return InputError(fault.field, "nothing was written", f"add {option_name(field)}")
+        return InputError(
+            fault.field, say("nothing was written"), say("add {option_name}", option_name=option_name(field))
+        )
     try:
         field.read(text, unit=unit, confirmed=True, zone=zone)
     except InputError:
         return fault
-    remedy = f"{fault.remedy} by adding --confirm {option_name(field).removeprefix('--')}"
+    remedy = say(
+        "{remedy} by adding --confirm {removeprefix}",
+        remedy=fault.remedy,
+        removeprefix=option_name(field).removeprefix("--"),
+    )
     return InputError(fault.field, fault.problem, remedy, fault.suggestion)
 
 
@@ -169,8 +176,12 @@ def confirmed_names(given: Iterable[str], fields: Iterable[Field]) -> frozenset[
     for each in given:
         name = each.strip().removeprefix("--").replace("-", "_")
         if name not in names:
-            known = ", ".join(sorted(n.replace("_", "-") for n in names))
-            raise InputError("--confirm", f"“{each[:40]}” is not asked for here", f"name one of: {known}")
+            known = joined(", ", sorted(n.replace("_", "-") for n in names))
+            raise InputError(
+                "--confirm",
+                say("“{each}” is not asked for here", each=each[:40]),
+                say("name one of: {known}", known=known),
+            )
         chosen.add(name)
     return frozenset(chosen)
 
@@ -211,9 +222,9 @@ def insist(
             attempt(frozenset({name}))
         except GylebookError:
             continue
-        way = f"--confirm {name.replace('_', '-')}"
+        way = say("--confirm {replace}", replace=name.replace("_", "-"))
         if isinstance(fault, InputError):
-            remedy = f"{fault.remedy}, or insist by adding {way}"
+            remedy = say("{remedy}, or insist by adding {way}", remedy=fault.remedy, way=way)
             return InputError(fault.field, fault.problem, remedy, fault.suggestion)
-        return Refused(f"{fault} To insist, add {way}.")
+        return Refused(say("{fault} To insist, add {way}.", fault=fault, way=way))
     return fault

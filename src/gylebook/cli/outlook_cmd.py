@@ -8,6 +8,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, give, width, with_working, working
 from gylebook.cli.door import OpenBook, open_book
+from gylebook.phrases import say
 
 if TYPE_CHECKING:
     from gylebook.cli.wording import Page
@@ -53,7 +54,7 @@ def _text(brew: Brew, found: Outlook, told: Answer, how: Sure | None, book: Open
     from gylebook.steps.answers import Answer
 
     page = Page(width())
-    page.line(f"Brew {brew.id}, {brew.name}. Where is it going?")
+    page.line(say("Brew {id}, {brew}. Where is it going?", id=brew.id, brew=brew.name))
     page.gap()
     if how is None:
         write_answer(page, told, book.prefs, with_working=working())
@@ -73,7 +74,7 @@ def _text(brew: Brew, found: Outlook, told: Answer, how: Sure | None, book: Open
     _beside(page, found, how, book)
     if by_day:
         _days(page, brew, found, book)
-    write_list(page, "Take care", told.cautions)
+    write_list(page, say("Take care"), told.cautions)
     return page.text()
 
 
@@ -81,11 +82,21 @@ def _beside(page: Page, found: Outlook, how: Sure, book: OpenBook) -> None:
     from gylebook.cli.wording import write_list
 
     if how.unlikely:
-        page.head(f"As good as out of the question: {', '.join(name.lower() for name in how.unlikely)}.")
-    write_list(page, "What the rules of the trade say", (f"{rule.name}: {rule.words}" for rule in how.rules))
+        page.head(say("As good as out of the question: {join}.", join=", ".join(name.lower() for name in how.unlikely)))
+    write_list(
+        page,
+        say("What the rules of the trade say"),
+        (say("{rule}: {rule2}", rule=rule.name, rule2=rule.words) for rule in how.rules),
+    )
     at = found.next_reading_at
-    page.head(f"Next reading: {book.prefs.moment(at) if at else 'none'}. {found.next_reading_why}".rstrip())
-    write_list(page, "Learned from other brews", how.learned)
+    page.head(
+        say(
+            "Next reading: {part}. {next_reading_why}",
+            part=book.prefs.moment(at) if at else say("none"),
+            next_reading_why=found.next_reading_why,
+        ).rstrip()
+    )
+    write_list(page, say("Learned from other brews"), how.learned)
     if how.quiet:
         page.head(how.quiet)
 
@@ -99,7 +110,12 @@ def _days(page: Page, brew: Brew, found: Outlook, book: OpenBook) -> None:
     rows = fan_rows(chart)
     if not rows:
         return
-    page.head(f"{SCALE_WORDS[chart.scale]} at noon: of a hundred such beers so many would lie below")
+    page.head(
+        say(
+            "{SCALE_WORDS} at noon: of a hundred such beers so many would lie below",
+            SCALE_WORDS=SCALE_WORDS[chart.scale],
+        )
+    )
     wide = max(len(row.when) for row in rows)
     page.lines.append("  " + " " * wide + "".join(f"{head:>9}" for head in fan_heads(chart)))
     for row in rows:

@@ -9,6 +9,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import now, only_own_book, ready
+from gylebook.phrases import joined, say
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -54,7 +55,7 @@ def paired(name: str, serving: Serving) -> Shown:
 
     name = name or people.owner()
     if name != people.owner() and people.active(name) is None:
-        raise NotFound(f"Nobody called {name} may sign in; “gylebook people” lists those who may.")
+        raise NotFound(say("Nobody called {name} may sign in; “gylebook people” lists those who may.", name=name))
     return made(one_time.PAIRING, "pair", name, serving)
 
 
@@ -86,14 +87,16 @@ def code_text(shown: Shown, *, with_code: bool) -> str:
     lines = []
     serving = shown.serving
     if serving.guide:
-        lines += ["", "1. Once for each new phone, so that it trusts the book:", *_drawn(serving.guide, with_code)]
-        lines += [serving.guide, "The print of the authority, to be compared:", *_halves(serving.fingerprint), ""]
+        lines += ["", say("1. Once for each new phone, so that it trusts the book:"), *_drawn(serving.guide, with_code)]
+        lines += [serving.guide, say("The print of the authority, to be compared:"), *_halves(serving.fingerprint), ""]
     step = "2. " if serving.guide else ""
     if shown.invitation:
-        lines.append(f"{step}For somebody to brew along with you, once, within three days:")
+        lines.append(say("{step}For somebody to brew along with you, once, within three days:", step=step))
     else:
-        lines.append(f"{step}To let a phone in as {shown.person}, once, within ten minutes:")
-    return "\n".join([*lines, *_drawn(shown.link, with_code), shown.link])
+        lines.append(
+            say("{step}To let a phone in as {person}, once, within ten minutes:", step=step, person=shown.person)
+        )
+    return joined("\n", [*lines, *_drawn(shown.link, with_code), shown.link])
 
 
 def _drawn(link: str, with_code: bool) -> list[str]:

@@ -9,6 +9,7 @@ import click
 from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import ACTOR, ready
 from gylebook.errors import InputError
+from gylebook.phrases import say
 
 
 @click.command(cls=GyleCommand, examples=("gylebook password", "gylebook password --from-stdin < password.txt"))
@@ -22,14 +23,18 @@ def command(name: str, from_stdin: bool) -> None:
     asked for twice and never shown; open sign-ins of that name end.
     """
     if not 1 <= len(name.strip()) <= 150:
-        raise InputError("Name", "it must have 1 to 150 characters", "choose another")
+        raise InputError(say("Name"), say("it must have 1 to 150 characters"), say("choose another"))
     if from_stdin:
         password = sys.stdin.readline().rstrip("\r\n")
     else:
-        password = click.prompt("New password", hide_input=True, confirmation_prompt="Once more")
+        password = click.prompt(say("New password"), hide_input=True, confirmation_prompt=say("Once more"))
     ready()
     from gylebook.store.people import set_password
 
     new = set_password(password, name.strip())
-    done = "has a password now" if new else "has a new password; older sign-ins have ended"
-    give("password", lambda: {"name": name.strip(), "new": new}, lambda: f"{name.strip()} {done}.")
+    done = say("has a password now") if new else say("has a new password; older sign-ins have ended")
+    give(
+        "password",
+        lambda: {"name": name.strip(), "new": new},
+        lambda: say("{name} {done}.", name=name.strip(), done=done),
+    )

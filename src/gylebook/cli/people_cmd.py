@@ -6,6 +6,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import only_own_book, ready
+from gylebook.phrases import joined, say
 
 
 @click.command(cls=GyleCommand, examples=("gylebook people",))
@@ -27,14 +28,18 @@ def command(invite: bool, remove: str, no_qr: bool) -> None:
         _invite(with_code=not no_qr)
     elif remove:
         people.remove(remove)
-        give("people", lambda: {"removed": remove}, lambda: f"{remove} may not sign in any more; the entries stay.")
+        give(
+            "people",
+            lambda: {"removed": remove},
+            lambda: say("{remove} may not sign in any more; the entries stay.", remove=remove),
+        )
     else:
         names, owner = people.everybody() or [people.OWNER], people.owner()
-        words = {True: "keeps the book", False: "brews along"}
+        words = {True: say("keeps the book"), False: say("brews along")}
         give(
             "people",
             lambda: {"owner": owner, "people": names},
-            lambda: "\n".join(f"{name} {words[name == owner]}." for name in names),
+            lambda: joined("\n", (say("{name} {words}.", name=name, words=words[name == owner]) for name in names)),
         )
 
 

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, machine, give, width, with_working, working
+from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, give, machine, width, with_working, working
 from gylebook.cli.door import OpenBook, open_book
+from gylebook.cli.spoken import echo
 from gylebook.errors import Refused
+from gylebook.phrases import joined, say
 
 if TYPE_CHECKING:
     from gylebook.journal.state import Brew
@@ -27,7 +29,10 @@ _ADDRESS = "GYLEBOOK_URL"
 
 @click.group(
     cls=GyleGroup,
-    examples=("gylebook print label 1 --sheet a4-2x4 --output gifts.pdf", "gylebook print danger --output danger.pdf"),
+    examples=(
+        "gylebook print label 1 --sheet a4-2x4 --output gifts.pdf",
+        "gylebook print danger --output danger.pdf",
+    ),
     short_help="Print labels, cap dots, sheets and slips, as PDF files.",
 )
 def command() -> None:
@@ -52,8 +57,11 @@ def _with_code(function: F) -> F:
         "--url",
         envvar=_ADDRESS,
         default="",
-        help=f"Address of the book for the code, such as https://book.home:8484 ({_ADDRESS} sets it for good). Without "
-        "one the code holds the brew's number.",
+        help=say(
+            "Address of the book for the code, such as https://book.home:8484 ({ADDRESS} sets it for good). "
+            "Without one the code holds the brew's number.",
+            ADDRESS=_ADDRESS,
+        ),
     )(function)
 
 
@@ -61,10 +69,18 @@ def _with_grid(sheets: tuple[str, ...]) -> Callable[[F], F]:
     def added(function: F) -> F:
         function = click.option("--count", type=int, help="How many; left out, the rest of one sheet.")(function)
         function = click.option(
-            "--start", type=int, default=1, show_default=True, help="The first one of the sheet that is still there."
+            "--start",
+            type=int,
+            default=1,
+            show_default=True,
+            help="The first one of the sheet that is still there.",
         )(function)
         return click.option(
-            "--sheet", type=click.Choice(sheets), default=sheets[0], show_default=True, help="Page, across and down."
+            "--sheet",
+            type=click.Choice(sheets),
+            default=sheets[0],
+            show_default=True,
+            help="Page, across and down.",
         )(function)
 
     return added
@@ -177,8 +193,8 @@ def _show_working(found: Label, opened: OpenBook) -> None:
     from gylebook.cli.wording import answer_text
     from gylebook.steps.answers import Answer, Urgency
 
-    told = Answer("How the label was reached.", "", Urgency.NOTHING, found.figures)
-    click.echo(answer_text(told, opened.prefs, width=width(), with_working=True))
+    told = Answer(say("How the label was reached."), "", Urgency.NOTHING, found.figures)
+    echo(answer_text(told, opened.prefs, width=width(), with_working=True))
 
 
 def _brew(number: str) -> tuple[OpenBook, Brew]:
@@ -205,19 +221,23 @@ def _written(
 ) -> None:  # fmt: skip
     """Write the file, and say what it holds, what it lacks and what its code says."""
     if file.exists() and not replace:
-        raise Refused(f"{file} is there already: choose another name with --output, or add --replace.")
+        raise Refused(say("{file} is there already: choose another name with --output, or add --replace.", file=file))
     from gylebook.cli.export_cmd import write_whole
 
     write_whole(file, iter([made]))
     notes = []
     if about is not None:
         notes += [finding.text for finding in about.findings]
-        notes += [f"Not on it yet: {question}" for question in (about.missing, *about.questions) if question]
-        notes += [f"Assumed: {each}." for each in about.assumed]
+        notes += [
+            say("Not on it yet: {question}", question=question)
+            for question in (about.missing, *about.questions)
+            if question
+        ]
+        notes += [say("Assumed: {each}.", each=each) for each in about.assumed]
     if code is not None and not code.is_address:
-        notes.append(f"The code holds “{code.text}” alone; --url gives it the address of the book.")
+        notes.append(say("The code holds “{code}” alone; --url gives it the address of the book.", code=code.text))
 
     def text() -> str:
-        return "\n".join([f"Wrote {file}. Print it at 100 %.", *notes])
+        return joined("\n", [say("Wrote {file}. Print it at 100 %.", file=file), *notes])
 
     give("print", lambda: {"file": str(file.absolute()), "code": code.text if code else None, "notes": notes}, text)

@@ -8,6 +8,7 @@ import click
 
 from gylebook.cli import door
 from gylebook.cli.command import GyleCommand, for_machines, give
+from gylebook.phrases import say, say_count
 
 
 @click.command(cls=GyleCommand, examples=("gylebook restore my-book.zip",))
@@ -27,10 +28,21 @@ def command(file: Path) -> None:
     held = done.manifest
 
     def text() -> str:
-        from gylebook.cli.wording import counted
 
-        told = f"Restored {counted(held.entries, 'entry', 'entries')} of {counted(held.brews, 'brew')}."
-        return f"{told} What the book held before is kept in {done.restore_point}" if done.restore_point else told
+        told = say(
+            "Restored {counted} of {counted2}.",
+            counted=say_count(held.entries, "{n} entry", "{n} entries"),
+            counted2=say_count(held.brews, "{n} brew", "{n} brews"),
+        )
+        return (
+            say(
+                "{told} What the book held before is kept in {restore_point}",
+                told=told,
+                restore_point=done.restore_point,
+            )
+            if done.restore_point
+            else told
+        )
 
     def plain() -> dict[str, object]:
         return {

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 import click
 
 from gylebook.cli.command import GyleCommand, for_machines, machine
+from gylebook.cli.spoken import echo
+from gylebook.phrases import say
 
 if TYPE_CHECKING:
     from gylebook.store.serving import Serving
@@ -49,23 +51,23 @@ def command(
         if machine():
             from gylebook.outputs.shapes import as_json, shape
 
-            click.echo(as_json(shape("serving", {"line": line})))
+            echo(as_json(shape("serving", {"line": line})))
         else:
-            click.echo(line)
+            echo(line)
 
     def welcome(serving: Serving) -> None:
         # A log that is kept, as of a service, is no place for a code that opens the book.
         if machine() or not sys.stdout.isatty():
-            announce("“gylebook pair” lets a phone in.")
+            announce(say("“gylebook pair” lets a phone in."))
             return
         from gylebook.cli.pair_cmd import code_text, paired
 
-        click.echo(code_text(paired("", serving), with_code=not no_qr))
+        echo(code_text(paired("", serving), with_code=not no_qr))
 
     if plain and not lan:
-        raise click.UsageError("--http belongs to --lan; without it the book is open to this computer alone")
+        raise click.UsageError(say("--http belongs to --lan; without it the book is open to this computer alone"))
     if not machine():
-        click.echo("Stop the book with Ctrl and C; “gylebook --help” lists what can be done from here.")
+        echo(say("Stop the book with Ctrl and C; “gylebook --help” lists what can be done from here."))
     gc.enable()
     # Named and not imported: the pages stand beside the commands, and only this command needs them.
     import_module("gylebook.web.serve").serve(

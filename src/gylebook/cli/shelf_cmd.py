@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from gylebook.cli.command import GyleCommand, GyleGroup, json_option, give, width
+from gylebook.cli.command import GyleCommand, GyleGroup, give, json_option, width
 from gylebook.cli.door import ACTOR, SOURCE, OpenBook, new_id, open_book
 from gylebook.cli.examples import SHELF_EXAMPLES
 from gylebook.cli.log_cmd import enter, further_options, written_shape, written_text
 from gylebook.cli.options import option_of, written
+from gylebook.phrases import joined, say, tell_hook
 from gylebook.steps.decision import Act, Decision
 
 if TYPE_CHECKING:
@@ -49,18 +50,18 @@ class ShelfActs(GyleGroup):
 
 def shelf_command(act: Act) -> click.Command:
     """The command of one act of the shelf."""
-    again = "What the shelf has under that name already stays as it was where you leave it out."
+    again = say("What the shelf has under that name already stays as it was where you leave it out.")
     help_parts = [
         f"{act.words}.",
         act.about,
         again if act.name in TABLES else "",
-        *(f"Take care: {caution}" for caution in act.cautions),
+        *(say("Take care: {caution}", caution=caution) for caution in act.cautions),
     ]
     return GyleCommand(
         act.name,
         params=[*map(option_of, act.fields), *further_options(), json_option()],
         callback=partial(_keep, act),
-        help="\n\n".join(part for part in help_parts if part),
+        help=joined("\n\n", (part for part in help_parts if part)),
         short_help=act.words,
         examples=SHELF_EXAMPLES.get(act.name, ()),
     )
@@ -98,7 +99,7 @@ def shelf_shape(opened: OpenBook, things: tuple[str, ...]) -> dict[str, Any]:
             shape[thing] = list(opened.setting().learned.lines(opened.shelf))
             continue
         held = getattr(opened.shelf, thing)
-        shape[thing] = msgspec.to_builtins(held if thing == "settings" else list(held.values()))
+        shape[thing] = msgspec.to_builtins(held if thing == "settings" else list(held.values()), enc_hook=tell_hook)
     return shape
 
 
@@ -111,7 +112,7 @@ def shelf_text(opened: OpenBook, things: tuple[str, ...]) -> str:
     for thing in things:
         if thing == "settings":
             chosen = opened.shelf.settings != type(opened.shelf.settings)()
-            lines = [entry_words(opened.shelf.settings)] if chosen else ["Nothing chosen yet: metric units."]
+            lines = [entry_words(opened.shelf.settings)] if chosen else [say("Nothing chosen yet: metric units.")]
         elif thing == "learned":
             lines = list(opened.setting().learned.lines(opened.shelf))
         elif thing == "kits":
@@ -119,7 +120,7 @@ def shelf_text(opened: OpenBook, things: tuple[str, ...]) -> str:
         else:
             lines = [entry_words(held) for held in getattr(opened.shelf, thing).values()]
         page.head(thing.capitalize())
-        for line in lines or ["Nothing yet."]:
+        for line in lines or [say("Nothing yet.")]:
             page.line(line, 2, 4)
     return page.text()
 
@@ -132,7 +133,7 @@ def as_kept(shelf: Shelf, act: Act, params: Mapping[str, Any]) -> dict[str, str]
     given = written(act.fields, params)
     if table is None:
         return {}
-    kept = getattr(shelf, table).get(" ".join(given.get(NAMED_BY.get(act.name, "name"), "").split()))
+    kept = getattr(shelf, table).get(joined(" ", given.get(NAMED_BY.get(act.name, "name"), "").split()))
     names = {field.name for field in act.fields}
     return {name: text for name, text in texts_of_thing(kept).items() if name in names} if kept is not None else {}
 

@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from gylebook.cli.command import GyleCommand, for_machines, give, width
+from gylebook.phrases import say
 
 
 @click.command(cls=GyleCommand, examples=("gylebook sources", "gylebook sources tanaka_2001"))
@@ -27,8 +28,8 @@ def command(key: str | None) -> None:
 
         page = Page(width())
         for source in chosen:
-            page.head(f"{source.key}: {source.citation}")
-            page.line(f"Standing: {source.standing.meaning}.", 2, 2)
+            page.head(say("{key}: {citation}", key=source.key, citation=source.citation))
+            page.line(say("Standing: {meaning}.", meaning=source.standing.meaning), 2, 2)
             if source.note:
                 page.line(source.note, 2, 2)
         return page.text()

@@ -8,6 +8,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, give, width
 from gylebook.cli.door import ACTOR, only_own_book, ready
+from gylebook.phrases import say
 
 if TYPE_CHECKING:
     from gylebook.store.tokens import Token
@@ -15,7 +16,11 @@ if TYPE_CHECKING:
 
 def _person(function: Any) -> Any:
     return click.option(
-        "--person", default=ACTOR, show_default=True, metavar="NAME", help="In whose name the token reads and writes."
+        "--person",
+        default=ACTOR,
+        show_default=True,
+        metavar="NAME",
+        help="In whose name the token reads and writes.",
     )(function)
 
 
@@ -42,10 +47,20 @@ def listing() -> None:
 
         page = Page(width())
         for token in found:
-            used = f"last used {token.used_at:%Y-%m-%d %H:%M} UTC" if token.used_at else "never used"
-            page.line(f"{token.name}, of {token.person}: may {token.may}; {used}.", 0, 2)
+            used = f"last used {token.used_at:%Y-%m-%d %H:%M} UTC" if token.used_at else say("never used")
+            page.line(
+                say(
+                    "{token}, of {person}: may {may}; {used}.",
+                    token=token.name,
+                    person=token.person,
+                    may=token.may,
+                    used=used,
+                ),
+                0,
+                2,
+            )
         if not found:
-            page.line("No token opens the book. Make one with “gylebook tokens make NAME”.")
+            page.line(say("No token opens the book. Make one with “gylebook tokens make NAME”."))
         return page.text()
 
     give("tokens", lambda: {"tokens": [token_shape(token) for token in found]}, text)
@@ -71,9 +86,12 @@ def making(name: str, may: str, person: str) -> None:
     token, secret = make(name, person, may, now)
 
     def text() -> str:
-        return (
-            f"{secret}\n\nThis is token “{token.name}”; it may {token.may}. It is shown this once: keep it where the "
-            "program finds it and nobody else does."
+        return say(
+            "{secret}\n\nThis is token “{token}”; it may {may}. It is shown this once: keep it where the "
+            "program finds it and nobody else does.",
+            secret=secret,
+            token=token.name,
+            may=token.may,
         )
 
     give("token", lambda: {**token_shape(token), "token": secret}, text)
@@ -90,7 +108,7 @@ def revoking(name: str, person: str) -> None:
     from gylebook.store.tokens import revoke
 
     token = revoke(name, person)
-    words = f"Token “{token.name}” of {token.person} opens nothing any more."
+    words = say("Token “{token}” of {person} opens nothing any more.", token=token.name, person=token.person)
     give("token_revoked", lambda: token_shape(token), lambda: words)
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from gylebook.outputs.wording import Preferences
+from gylebook.phrases import joined, say, tell
 from gylebook.steps.answers import Answer, Deed, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
 from gylebook.steps.chances import CHANCE
 from gylebook.units import dimensions, units_of
@@ -15,7 +16,7 @@ from gylebook.units import dimensions, units_of
 _HELD = "\u00a0"
 _SYMBOLS = sorted({u.symbol for d in dimensions() for u in units_of(d) if u.symbol and " " not in u.symbol})
 _UNIT_AFTER = re.compile(rf"(?<=\d) (?=(?:{'|'.join(map(re.escape, _SYMBOLS))})(?:[^\w°]|$))")
-_USUAL_INTERVAL = "nine times in ten"
+_USUAL_INTERVAL = say("nine times in ten")
 
 
 class Page:
@@ -27,7 +28,7 @@ class Page:
 
     def line(self, text: str, indent: int = 0, hang: int = 0) -> None:
         """One paragraph; `hang` indents its second and later lines further."""
-        for part in text.splitlines() or [""]:
+        for part in tell(text).splitlines() or [""]:
             wrapped = textwrap.wrap(
                 _UNIT_AFTER.sub(_HELD, part),  # a number and its unit stay on one line
                 self.width,
@@ -50,7 +51,7 @@ class Page:
 
     def text(self) -> str:
         """All of it."""
-        return "\n".join(self.lines).rstrip()
+        return joined("\n", self.lines).rstrip()
 
 
 def answer_text(answer: Answer, prefs: Preferences, *, width: int, with_working: bool = False) -> str:
@@ -76,7 +77,7 @@ def write_answer(page: Page, answer: Answer, prefs: Preferences, *, with_working
     """As `answer_text`, on a page that has begun."""
     page.line(answer.headline)
     # "Nothing to do" is no urgency to speak of, and beside "Weigh 112 g" it would contradict.
-    pressing = "" if answer.urgency is Urgency.NOTHING else f"{answer.urgency.value}. "
+    pressing = "" if answer.urgency is Urgency.NOTHING else say("{urgency}. ", urgency=answer.urgency.value)
     if pressing or answer.why:
         page.line(f"{pressing}{answer.why}".rstrip())
     write_findings(page, answer.findings)
@@ -85,13 +86,13 @@ def write_answer(page: Page, answer: Answer, prefs: Preferences, *, with_working
     _figures(page, "Figures", answer.figures, prefs, workings)
     _options(page, answer.options, prefs, workings)
     if workings is not None:
-        write_list(page, "Worked out from", map(given_text, workings.common))
+        write_list(page, say("Worked out from"), map(given_text, workings.common))
     if answer.rule_of_thumb:
-        page.head(f"Rule of thumb: {answer.rule_of_thumb}")
+        page.head(say("Rule of thumb: {rule_of_thumb}", rule_of_thumb=answer.rule_of_thumb))
     write_list(page, "Assumed", answer.assumed)
     if answer.missing:
-        page.head(f"What would help most: {answer.missing}")
-    write_list(page, "Take care", answer.cautions)
+        page.head(say("What would help most: {missing}", missing=answer.missing))
+    write_list(page, say("Take care"), answer.cautions)
     if workings is not None:
         _sources(page, workings.sources)
 
@@ -102,11 +103,11 @@ def write_findings(page: Page, findings: Sequence[Finding]) -> None:
         return
     page.head("Noticed")
     for finding in findings:
-        about = f" (entry {finding.seq})" if finding.seq is not None else ""
-        pressing = "" if finding.urgency is Urgency.NOTHING else f"{finding.urgency.value}: "
+        about = say(" (entry {seq})", seq=finding.seq) if finding.seq is not None else ""
+        pressing = "" if finding.urgency is Urgency.NOTHING else say("{urgency}: ", urgency=finding.urgency.value)
         page.line(f"{pressing}{finding.text}{about}", 2, 2)
         if finding.check:
-            page.line(f"To check: {finding.check}", 4, 2)
+            page.line(say("To check: {check}", check=finding.check), 4, 2)
 
 
 def write_list(page: Page, title: str, items: Iterable[str]) -> None:
@@ -135,29 +136,63 @@ def _figures(
         usual = usual or bool(words.interval and not unlike)
         halves = halves or bool(words.half)
         inside = [
-            f"{words.interval}, {figure.interval}" if unlike else words.interval,
-            words.half and f"half {words.half}",
+            say("{interval}, {interval2}", interval=words.interval, interval2=figure.interval)
+            if unlike
+            else words.interval,
+            words.half and say("half {half}", half=words.half),
         ]
-        told = "; ".join(part for part in inside if part)
-        page.line(f"{figure.label}: {words.value}{f' ({told})' if told else ''}", 2, 2)
+        told = joined("; ", (part for part in inside if part))
+        page.line(
+            say(
+                "{label}: {words}{part}",
+                label=figure.label,
+                words=words.value,
+                part=say(" ({told})", told=told) if told else "",
+            ),
+            2,
+            2,
+        )
         if workings is not None:
             workings.write(page, figure)
     if usual:
-        also = "; those named “half” hold as often as not" if halves else ""
-        page.line(f"The ranges in brackets hold nine times in ten{also}.", 2, 2)
+        also = say("; those named “half” hold as often as not") if halves else ""
+        page.line(say("The ranges in brackets hold nine times in ten{also}.", also=also), 2, 2)
 
 
 def _plan(page: Page, plan: Sequence[Deed], prefs: Preferences, workings: Workings | None) -> None:
     if not plan:
         return
-    page.head("What to do, in order")
+    page.head(say("What to do, in order"))
     for number, deed in enumerate(plan, 1):
-        pressing = "" if deed.urgency is Urgency.NOTHING else f"{deed.urgency.value}: "
-        page.line(f"{number}. {pressing}{deed.name}. {deed.words}", 2, 3)
+        pressing = "" if deed.urgency is Urgency.NOTHING else say("{urgency}: ", urgency=deed.urgency.value)
+        page.line(
+            say(
+                "{number}. {pressing}{deed}. {deed2}",
+                number=number,
+                pressing=pressing,
+                deed=deed.name,
+                deed2=deed.words,
+            ),
+            2,
+            3,
+        )
         for figure in deed.figures:
             words = prefs.figure(figure)
-            how = "" if figure.interval in {_USUAL_INTERVAL, CHANCE} or not words.interval else f", {figure.interval}"
-            page.line(f"{figure.label}: {words.value}{f' ({words.interval}{how})' if words.interval else ''}", 5, 2)
+            how = (
+                ""
+                if figure.interval in {_USUAL_INTERVAL, CHANCE} or not words.interval
+                else say(", {interval}", interval=figure.interval)
+            )
+            page.line(
+                say(
+                    "{label}: {words}{part}",
+                    label=figure.label,
+                    words=words.value,
+                    part=say(" ({interval}{how})", interval=words.interval, how=how) if words.interval else "",
+                ),
+                5,
+                2,
+            )
             if workings is not None:
                 workings.write(page, figure)
 
@@ -170,16 +205,22 @@ def _within(label: str) -> str:
 def _options(page: Page, options: Sequence[Option], prefs: Preferences, workings: Workings | None) -> None:
     if not options:
         return
-    page.head("Side by side")
+    page.head(say("Side by side"))
     for option in options:
         likeliest = any(figure.interval == CHANCE for figure in option.figures)
-        chosen = f" ({'likeliest' if likeliest else 'chosen'})" if option.chosen else ""
-        facts = [f"{_within(f.label)} {prefs.figure(f)}" for f in option.figures]
-        told = "; ".join([*facts, *([option.words] if option.words else [])])
-        page.line(f"{option.name}{chosen}: {told}" if told else f"{option.name}{chosen}", 2, 2)
+        chosen = say(" ({part})", part=say("likeliest") if likeliest else say("chosen")) if option.chosen else ""
+        facts = [say("{within} {figure}", within=_within(f.label), figure=prefs.figure(f)) for f in option.figures]
+        told = joined("; ", [*facts, *([option.words] if option.words else [])])
+        page.line(
+            say("{option}{chosen}: {told}", option=option.name, chosen=chosen, told=told)
+            if told
+            else f"{option.name}{chosen}",
+            2,
+            2,
+        )
         if workings is not None:
             for figure in option.figures:
-                workings.write(page, figure, f"{figure.label}: ")
+                workings.write(page, figure, say("{label}: ", label=figure.label))
 
 
 class Workings:
@@ -200,26 +241,32 @@ class Workings:
     def write(self, page: Page, figure: Figure | MomentFigure, start: str = "") -> None:
         """One working; of one that was told before only what is otherwise."""
         working = figure.working
-        worked = f"{start}{'w' if start else 'W'}orked out"
+        worked = say("{start}{part}orked out", start=start, part=say("w") if start else say("W"))
         if working.relation in self._told:
             label, first = self._told[working.relation]
-            page.line(f"{worked} in the same way" if label == figure.label else f"{worked} as “{label}”", 6, 2)
+            page.line(
+                say("{worked} in the same way", worked=worked)
+                if label == figure.label
+                else say("{worked} as “{label}”", worked=worked, label=label),
+                6,
+                2,
+            )
         else:
             self._told[working.relation] = (figure.label, working)
             first = Working("")
-            page.line(f"{worked} by: {working.relation}", 6, 2)
+            page.line(say("{worked} by: {relation}", worked=worked, relation=working.relation), 6, 2)
         for given in working.inputs:
             if given not in self.common and given not in first.inputs:
-                page.line(f"with {given_text(given)}", 6, 2)
+                page.line(say("with {given_text}", given_text=given_text(given)), 6, 2)
         for step in working.steps:
             if step not in first.steps:
                 page.line(step, 6, 2)
         for caution in working.cautions:
             if caution not in first.cautions:
-                page.line(f"but: {caution}", 6, 2)
+                page.line(say("but: {caution}", caution=caution), 6, 2)
         cited = [key for key in working.sources if key not in first.sources]
         if cited:
-            page.line(f"sources: {', '.join(cited)}", 6, 2)
+            page.line(say("sources: {join}", join=", ".join(cited)), 6, 2)
 
 
 def _sources(page: Page, keys: Sequence[str]) -> None:
@@ -230,18 +277,22 @@ def _sources(page: Page, keys: Sequence[str]) -> None:
     page.head("Sources")
     for key in keys:
         source = sources.get(key)
-        page.line(f"{key}: {source.citation} ({source.standing.meaning})", 2, 2)
+        page.line(
+            say("{key}: {citation} ({meaning})", key=key, citation=source.citation, meaning=source.standing.meaning),
+            2,
+            2,
+        )
 
 
 def given_text(given: Given) -> str:
     """One input of a working: "volume 20.6 L (measured, entry 4)"."""
-    where = given.where or (f"entry {given.seq}" if given.seq is not None else "")
-    return f"{given.name} {given.value} ({', '.join(part for part in (given.basis.value, where) if part)})"
-
-
-def counted(number: int, one: str, more: str = "") -> str:
-    """A number of things: "1 entry", "12 entries"."""
-    return f"{number} {one if number == 1 else more or f'{one}s'}"
+    where = given.where or (say("entry {seq}", seq=given.seq) if given.seq is not None else "")
+    return say(
+        "{given} {given2} ({join})",
+        given=given.name,
+        given2=given.value,
+        join=", ".join(part for part in (given.basis.value, where) if part),
+    )
 
 
 def when_text(at: datetime, prefs: Preferences) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from gylebook.errors import InputError
 from gylebook.journal.book_file import Row, check_body, read_header, read_line
+from gylebook.phrases import say, say_count
 
 #: A line longer than this is no entry of ours, and is not kept in memory to find out.
 LONGEST_LINE = 1_000_000
@@ -44,22 +45,38 @@ def read_book(lines: Iterable[bytes]) -> Iterator[tuple[int, Row] | InputError]:
             continue
         yield number, row
     if entries != header.entries:
-        counted = f"{entries} {'entry' if entries == 1 else 'entries'}"
-        problem = f"the file has {counted}, and its header promises {header.entries}"
-        yield InputError(f"Line {last}", problem, "it was cut short or added to: copy it again from where it came")
+        counted = say_count(entries, "{n} entry", "{n} entries")
+        problem = say(
+            "the file has {counted}, and its header promises {entries}", counted=counted, entries=header.entries
+        )
+        yield InputError(
+            say("Line {last}", last=last),
+            problem,
+            say("it was cut short or added to: copy it again from where it came"),
+        )
 
 
 def _read(number: int, text: bytes, heads: dict[str, int], ids: dict[str, int]) -> Row:
-    where = f"Line {number}"
+    where = say("Line {number}", number=number)
     if len(text) > LONGEST_LINE:
-        raise InputError(where, f"it is longer than {LONGEST_LINE} bytes", "mend the line")
+        raise InputError(
+            where, say("it is longer than {LONGEST_LINE} bytes", LONGEST_LINE=LONGEST_LINE), say("mend the line")
+        )
     row = read_line(where, text)
     expected = heads.get(row.brew, 0) + 1
     heads[row.brew] = max(row.seq, expected)
     if row.seq != expected:
-        raise InputError(where, f"entry {row.seq} of {row.brew} stands where {expected} should be", "mend the order")
+        raise InputError(
+            where,
+            say(
+                "entry {seq} of {brew} stands where {expected} should be", seq=row.seq, brew=row.brew, expected=expected
+            ),
+            say("mend the order"),
+        )
     earlier = ids.setdefault(row.command_id, number)
     if earlier != number:
-        raise InputError(where, f"its command id was used in line {earlier}", "keep one of the two lines")
+        raise InputError(
+            where, say("its command id was used in line {earlier}", earlier=earlier), say("keep one of the two lines")
+        )
     check_body(where, row)
     return row

@@ -16,6 +16,7 @@ from typing import Any
 
 from gylebook.errors import InputError, Refused
 from gylebook.journal.state import Brew
+from gylebook.phrases import say
 from gylebook.steps.catalogue import act
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import Field, read_moment
@@ -26,7 +27,7 @@ MOST_LINES = 500
 _DATE = ("date", "when", "time")
 _OTHER_WORDS = {"temperature": "temp", "sg": "gravity", "lowest": "low", "highest": "high"}
 _PASSED_OVER = ("name", "entry")
-_EXAMPLE = "begin the file with a line such as date,gravity,temperature"
+_EXAMPLE = say("begin the file with a line such as date,gravity,temperature")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,9 @@ class ReadingLine:
         except InputError as fault:
             raise _on_line(self.number, fault) from fault
         except Refused as fault:
-            raise InputError(f"Line {self.number}", str(fault).rstrip("."), "leave this line out") from fault
+            raise InputError(
+                say("Line {part}", part=self.number), str(fault).rstrip("."), say("leave this line out")
+            ) from fault
 
 
 @dataclass(slots=True)
@@ -116,22 +119,32 @@ class _Reader:
 
     def line(self, number: int, cells: list[str]) -> ReadingLine:
         if len(cells) != len(self.columns):
-            problem = f"it has {len(cells)} columns, and the heading has {len(self.columns)}"
-            remedy = "put numbers with a decimal comma in quotes, or separate the columns by semicolons"
-            raise InputError("Columns", problem, remedy)
+            problem = say(
+                "it has {cells} columns, and the heading has {columns}", cells=len(cells), columns=len(self.columns)
+            )
+            remedy = say("put numbers with a decimal comma in quotes, or separate the columns by semicolons")
+            raise InputError(say("Columns"), problem, remedy)
         texts = {name: cell.strip() for name, cell in zip(self.columns, cells, strict=True) if name and cell.strip()}
         if texts.pop("brew", self.brew) != self.brew:
-            raise InputError("Brew", "this reading is of another brew", f"keep only the lines of brew {self.brew}")
+            raise InputError(
+                say("Brew"),
+                say("this reading is of another brew"),
+                say("keep only the lines of brew {brew}", brew=self.brew),
+            )
         happened_at = read_moment(texts.pop("date", ""), "Date", self.zone)
         chosen = act("reading" if "gravity" in texts else "temperature")
         fields = {each.name: each for each in chosen.fields}
         stray = sorted(texts.keys() - fields.keys() - {"of"})
         if stray:
-            raise InputError(stray[0].capitalize(), "it goes with a gravity, and there is none", "write the gravity")
+            raise InputError(
+                stray[0].capitalize(), say("it goes with a gravity, and there is none"), say("write the gravity")
+            )
         values = {name: self._read(fields[name], text) for name, text in texts.items() if name in fields}
         if not values.keys() & {"gravity", "temp", "low", "high"}:
             raise InputError(
-                "Gravity", "there is neither a gravity nor a temperature", "write one, or leave the line out"
+                say("Gravity"),
+                say("there is neither a gravity nor a temperature"),
+                say("write one, or leave the line out"),
             )
         return ReadingLine(number, happened_at, chosen, values, self._id(chosen, happened_at, texts))
 
@@ -151,16 +164,20 @@ def _take(found: ReadingsFile, number: int, cells: list[str], reader: _Reader) -
 
 
 def _on_line(number: int, fault: InputError) -> InputError:
-    return InputError(f"Line {number}, {fault.field}", fault.problem, fault.remedy, fault.suggestion)
+    return InputError(
+        say("Line {number}, {field}", number=number, field=fault.field), fault.problem, fault.remedy, fault.suggestion
+    )
 
 
 def _rows(data: bytes) -> Iterator[tuple[int, list[str]]]:
     if len(data) > LARGEST_FILE:
-        raise InputError("File", "it is larger than 5 MB", "import it in parts")
+        raise InputError(say("File"), say("it is larger than 5 MB"), say("import it in parts"))
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise InputError("File", "it is not UTF-8 text", "save the table as “CSV UTF-8” and try again") from None
+        raise InputError(
+            say("File"), say("it is not UTF-8 text"), say("save the table as “CSV UTF-8” and try again")
+        ) from None
     lines = text.splitlines(keepends=True)
     heading = lines[0] if lines else ""
     between = max(",;\t", key=heading.count)
@@ -170,10 +187,18 @@ def _rows(data: bytes) -> Iterator[tuple[int, list[str]]]:
         for cells in reader:
             taken += 1
             if taken > MOST_LINES + 1:
-                raise InputError("File", f"it has more than {MOST_LINES} readings", "import it in parts")
+                raise InputError(
+                    say("File"),
+                    say("it has more than {MOST_LINES} readings", MOST_LINES=MOST_LINES),
+                    say("import it in parts"),
+                )
             yield reader.line_num, cells
     except csv.Error as fault:
-        raise InputError(f"Line {reader.line_num}", f"the table does not read: {fault}", "mend the quotes") from None
+        raise InputError(
+            say("Line {line_num}", line_num=reader.line_num),
+            say("the table does not read: {fault}", fault=fault),
+            say("mend the quotes"),
+        ) from None
 
 
 def _columns(heading: list[str], found: ReadingsFile) -> list[str]:
@@ -185,14 +210,16 @@ def _columns(heading: list[str], found: ReadingsFile) -> list[str]:
         word = cell.strip().lower().replace(" ", "_")
         word = "date" if word in _DATE else _OTHER_WORDS.get(word, word)
         if word in named:
-            raise InputError("Heading", f"the column “{cell.strip()}” stands twice", "keep one of them")
+            raise InputError(
+                say("Heading"), say("the column “{cell}” stands twice", cell=cell.strip()), say("keep one of them")
+            )
         if word not in known:
             ignored += [cell.strip()] if word and word not in _PASSED_OVER else []
             word = ""
         named.append(word)
     found.ignored = tuple(ignored)
     if "date" not in named:
-        raise InputError("Heading", "there is no column “date”", _EXAMPLE)
+        raise InputError(say("Heading"), say("there is no column “date”"), _EXAMPLE)
     if not {"gravity", "temp", "low", "high"} & set(named):
-        raise InputError("Heading", "there is neither a column “gravity” nor “temperature”", _EXAMPLE)
+        raise InputError(say("Heading"), say("there is neither a column “gravity” nor “temperature”"), _EXAMPLE)
     return named

@@ -15,6 +15,7 @@ from gylebook.errors import InputError, JournalDamaged
 from gylebook.journal.codec import decode, decode_plain, encode, kind_of, version_of
 from gylebook.journal.events import KINDS, SHELF_KINDS, Corrected, Event
 from gylebook.journal.state import SHELF, Entry
+from gylebook.phrases import say, tell_hook
 
 FORMAT = "gylebook-journal"
 FORMAT_VERSION = 1
@@ -52,7 +53,7 @@ class Row(msgspec.Struct, forbid_unknown_fields=True, frozen=True, gc=False):
     body: msgspec.Raw
 
 
-_encoder = msgspec.json.Encoder()
+_encoder = msgspec.json.Encoder(enc_hook=tell_hook)
 _row_decoder = msgspec.json.Decoder(Row)
 _header_decoder = msgspec.json.Decoder(Header)
 
@@ -110,7 +111,9 @@ def entry_of(row: Row) -> Entry:
     try:
         happened_at, recorded_at = datetime.fromisoformat(row.happened_at), datetime.fromisoformat(row.recorded_at)
     except ValueError as fault:
-        raise JournalDamaged(f"The times of entry {row.seq} of {row.brew} do not read back.") from fault
+        raise JournalDamaged(
+            say("The times of entry {seq} of {brew} do not read back.", seq=row.seq, brew=row.brew)
+        ) from fault
     return Entry(
         row.brew,
         row.seq,
@@ -153,9 +156,13 @@ def read_header(text: bytes) -> Header:
     try:
         header = _header_decoder.decode(text)
     except msgspec.DecodeError as fault:
-        raise InputError("Line 1", f"the header does not read: {fault}", _MEND) from None
+        raise InputError("Line 1", say("the header does not read: {fault}", fault=fault), _MEND) from None
     if header.format_version != FORMAT_VERSION:
-        raise InputError("Line 1", f"the file has the later format {header.format_version}", "upgrade Gylebook first")
+        raise InputError(
+            "Line 1",
+            say("the file has the later format {format_version}", format_version=header.format_version),
+            "upgrade Gylebook first",
+        )
     return header
 
 
@@ -183,17 +190,25 @@ def read_line(where: str, text: bytes) -> Row:
     except UnicodeDecodeError:
         raise InputError(where, "this is not UTF-8 text", "save the file as UTF-8 and import it again") from None
     except msgspec.DecodeError as fault:
-        raise InputError(where, f"this is not an entry: {fault}", _MEND) from None
+        raise InputError(where, say("this is not an entry: {fault}", fault=fault), _MEND) from None
     if row.brew != SHELF and not _BREW_ID.fullmatch(row.brew):
-        raise InputError(where, f"“{row.brew[:20]}” is not the number of a brew", _MEND)
+        raise InputError(where, say("“{brew}” is not the number of a brew", brew=row.brew[:20]), _MEND)
     if not 1 <= row.seq <= _LARGEST_SEQ:
-        raise InputError(where, f"the sequence number {row.seq} cannot be", _MEND)
+        raise InputError(where, say("the sequence number {seq} cannot be", seq=row.seq), _MEND)
     if row.source not in SOURCES:
-        raise InputError(where, f"the source “{row.source[:20]}” is not known", f"use one of {', '.join(SOURCES)}")
+        raise InputError(
+            where,
+            say("the source “{source}” is not known", source=row.source[:20]),
+            say("use one of {join}", join=", ".join(SOURCES)),
+        )
     for name, most in _LENGTHS.items():
         value: str = getattr(row, name)
         if not 1 <= len(value) <= most or not value.isprintable():
-            raise InputError(where, f"“{name}” is empty, longer than {most} characters or not printable", _MEND)
+            raise InputError(
+                where,
+                say("“{name}” is empty, longer than {most} characters or not printable", name=name, most=most),
+                _MEND,
+            )
     times = {name: _time(where, name, getattr(row, name)) for name in ("happened_at", "recorded_at")}
     return msgspec.structs.replace(row, **times, body=msgspec.Raw(msgspec.json.format(bytes(row.body), indent=-1)))
 
@@ -207,10 +222,12 @@ def check_body(where: str, row: Row) -> None:
         Naming the place.
     """
     if row.kind not in KINDS:
-        raise InputError(where, f"the kind “{row.kind[:40]}” is not known", "upgrade Gylebook, or mend the line")
+        raise InputError(
+            where, say("the kind “{kind}” is not known", kind=row.kind[:40]), "upgrade Gylebook, or mend the line"
+        )
     if not belongs(row.brew, row.kind):
         place = "on the shelf" if row.brew == SHELF else "in a brew"
-        raise InputError(where, f"an entry “{row.kind}” cannot stand {place}", _MEND)
+        raise InputError(where, say("an entry “{kind}” cannot stand {place}", kind=row.kind, place=place), _MEND)
     try:
         body = decode(row.kind, row.version, bytes(row.body))
         if isinstance(body, Corrected):
@@ -221,16 +238,16 @@ def check_body(where: str, row: Row) -> None:
 
 def _check_correction(where: str, row: Row, body: Corrected) -> None:
     if not 1 <= body.seq < row.seq:
-        raise InputError(where, f"it corrects entry {body.seq}, which does not come before it", _MEND)
+        raise InputError(where, say("it corrects entry {seq}, which does not come before it", seq=body.seq), _MEND)
     if body.instead is not None:
         decode_plain(body.kind, body.version, body.instead)
         if not belongs(row.brew, body.kind):
-            raise InputError(where, f"it puts “{body.kind}” where that cannot stand", _MEND)
+            raise InputError(where, say("it puts “{kind}” where that cannot stand", kind=body.kind), _MEND)
 
 
 def _time(where: str, name: str, text: str) -> str:
     try:
         return time_text(datetime.fromisoformat(text))
     except ValueError:
-        problem = f"“{name}” is not a moment with its time zone: “{text[:40]}”"
+        problem = say("“{name}” is not a moment with its time zone: “{text}”", name=name, text=text[:40])
         raise InputError(where, problem, "write it such as 2026-11-03T18:30:00Z") from None

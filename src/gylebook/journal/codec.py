@@ -11,8 +11,9 @@ import msgspec
 from gylebook.errors import JournalDamaged
 from gylebook.journal.events import KIND_OF, KINDS, Event
 from gylebook.journal.upcasts import UPCASTS
+from gylebook.phrases import say, tell_hook
 
-_encoder = msgspec.json.Encoder()
+_encoder = msgspec.json.Encoder(enc_hook=tell_hook)  # what the book proposed is the brewer's own once it is written
 
 
 @cache
@@ -56,18 +57,28 @@ def decode(kind: str, version: int, body: bytes | str) -> Event:
         An unknown kind, a version from the future, or a body that does not fit its kind.
     """
     if kind not in KINDS:
-        raise JournalDamaged(f"An entry is of the unknown kind “{kind}”; a newer Gylebook may have written it.")
+        raise JournalDamaged(
+            say("An entry is of the unknown kind “{kind}”; a newer Gylebook may have written it.", kind=kind)
+        )
     current = KINDS[kind][1]
     if not 1 <= version <= current:
         raise JournalDamaged(
-            f"An entry of kind “{kind}” has version {version}, and this Gylebook reads up to {current}; upgrade first."
+            say(
+                "An entry of kind “{kind}” has version {version}, and this Gylebook reads up to {current}; "
+                "upgrade first.",
+                kind=kind,
+                version=version,
+                current=current,
+            )
         )
     try:
         if version < current:
             body = _lift(kind, version, current, body)
         return _decoder(kind).decode(body)
     except msgspec.MsgspecError as fault:
-        raise JournalDamaged(f"An entry of kind “{kind}” does not read back: {fault}.") from fault
+        raise JournalDamaged(
+            say("An entry of kind “{kind}” does not read back: {fault}.", kind=kind, fault=fault)
+        ) from fault
 
 
 def _lift(kind: str, version: int, current: int, body: bytes | str) -> bytes:

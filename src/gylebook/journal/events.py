@@ -13,6 +13,7 @@ from typing import Any, Literal
 
 import msgspec
 
+from gylebook.phrases import say
 from gylebook.units import Quantity
 
 
@@ -441,7 +442,7 @@ class WarmSpell(Event, frozen=True):
     @property
     def name(self) -> str:
         """What it is called on the shelf: its place and its first day."""
-        return f"{self.place or 'everywhere'} {self.from_on.isoformat()}"
+        return say("{part} {isoformat}", part=self.place or say("everywhere"), isoformat=self.from_on.isoformat())
 
 
 class Forgotten(Event, frozen=True):
@@ -461,9 +462,9 @@ class SettingsKept(Event, frozen=True):
     pressure: str | None = None
     co2: str | None = None
     time_zone: str | None = None
-    country: (
-        Literal["UK", "EU", "US", "other", "Germany", "Ireland", "Australia", "Canada", "New Zealand"] | None
-    ) = None
+    country: Literal["UK", "EU", "US", "other", "Germany", "Ireland", "Australia", "Canada", "New Zealand"] | None = (
+        None
+    )
     brewer: str | None = None
     currency: str | None = None
     language: Literal["en-GB", "en-US", "de"] | None = None

@@ -10,6 +10,7 @@ from gylebook.journal import events as ev
 from gylebook.journal.codec import decode_plain
 from gylebook.journal.state import Brew, Entry
 from gylebook.outputs.chart_data import Ask, Band, Chart, EventMark, Gate, Line, Reading, Scale
+from gylebook.phrases import say, say_amount
 from gylebook.steps.decision import Setting
 from gylebook.steps.gravity import readings
 from gylebook.steps.makeup import leaflet_gates, sg_of
@@ -19,11 +20,11 @@ from gylebook.units import Quantity
 
 _MARKS: tuple[tuple[type[ev.Event], str], ...] = (
     (ev.Mixed, "mixed"),
-    (ev.ToppedUp, "topped up"),
+    (ev.ToppedUp, say("topped up")),
     (ev.Pitched, "pitched"),
     (ev.Roused, "roused"),
-    (ev.Hopped, "hops in"),
-    (ev.HopsRemoved, "hops out"),
+    (ev.Hopped, say("hops in")),
+    (ev.HopsRemoved, say("hops out")),
     (ev.Racked, "racked"),
     (ev.Primed, "primed"),
     (ev.Bottled, "bottled"),
@@ -46,7 +47,7 @@ def brew_chart(brew: Brew, setting: Setting, outlook: Outlook, *, scale: Scale =
     """
     bands, middle = _fan(outlook) if _still_fermenting(brew) else ((), None)
     chart = Chart(
-        title=f"Gravity of No. {brew.id}, {brew.name}",
+        title=say("Gravity of No. {id}, {brew}", id=brew.id, brew=brew.name),
         readings=(*_read(brew, setting), *_struck(brew)),
         bands=bands,
         middle=middle,
@@ -80,14 +81,20 @@ def _fan(outlook: Outlook) -> tuple[tuple[Band, ...], Line | None]:
 def _end(outlook: Outlook) -> tuple[Gate, ...]:
     """Where it should end, from and to."""
     end = outlook.expected_fg
-    return (Gate(end.value, "should end at", end.low, end.high),) if isfinite(end.value) else ()
+    return (Gate(end.value, say("should end at"), end.low, end.high),) if isfinite(end.value) else ()
 
 
 def _read(brew: Brew, setting: Setting) -> Iterator[Reading]:
     for found in readings(brew, setting.shelf):
         figure = found.figure()
-        at = f" at {found.temp_c:g} °C" if found.temp_c is not None else ""
-        yield Reading(found.at, figure.value, figure.low, figure.high, f"Reading {_as_read(found.raw)}{at}")
+        at = say(" at {temp_c}", temp_c=say_amount(found.temp_c, None, "°C")) if found.temp_c is not None else ""
+        yield Reading(
+            found.at,
+            figure.value,
+            figure.low,
+            figure.high,
+            say("Reading {as_read}{at}", as_read=_as_read(found.raw), at=at),
+        )
 
 
 def _struck(brew: Brew) -> Iterator[Reading]:
@@ -98,7 +105,9 @@ def _struck(brew: Brew) -> Iterator[Reading]:
             at = entry.happened_at
             if isinstance(entry.body, ev.Corrected):
                 at = entry.body.happened_at or at
-            yield Reading(at, value, value, value, f"Reading {_as_read(event.gravity)}", struck=True)
+            yield Reading(
+                at, value, value, value, say("Reading {as_read}", as_read=_as_read(event.gravity)), struck=True
+            )
 
 
 def _said(entry: Entry) -> ev.Event | None:
@@ -116,9 +125,9 @@ def _as_read(quantity: Quantity) -> str:
 def _gates(brew: Brew) -> Iterator[Gate]:
     gates = leaflet_gates(brew)
     for quantity, words in (
-        (gates.hop_at_or_below if brew.first(ev.Hopped) is None else None, "leaflet: hops at"),
-        (gates.bottle_at_or_below, "leaflet: bottle at"),
-        (gates.final_to if gates.bottle_at_or_below is None else None, "leaflet: ends by"),
+        (gates.hop_at_or_below if brew.first(ev.Hopped) is None else None, say("leaflet: hops at")),
+        (gates.bottle_at_or_below, say("leaflet: bottle at")),
+        (gates.final_to if gates.bottle_at_or_below is None else None, say("leaflet: ends by")),
     ):
         if quantity is not None and isfinite(value := sg_of(quantity)):
             yield Gate(value, words)
@@ -128,9 +137,9 @@ def _events(brew: Brew) -> Iterator[EventMark]:
     for kept in brew.kept:
         words = next((words for kind, words in _MARKS if type(kept.event) is kind), "")
         if isinstance(kept.event, ev.Moved):
-            words = f"moved to {kept.event.place}"
+            words = say("moved to {place}", place=kept.event.place)
         if isinstance(kept.event, ev.Added):
-            words = f"added {kept.event.what}"
+            words = say("added {what}", what=kept.event.what)
         if words:
             yield EventMark(kept.at, words)
 
@@ -142,8 +151,8 @@ def _ask(outlook: Outlook, setting: Setting) -> Ask | None:
     expected = outlook.now_sg.value if outlook.now_sg is not None else outlook.expected_fg.value
     if outlook.now_sg is not None:
         expected = max(outlook.expected_fg.value, expected - outlook.points_left.value / 1000)
-    words = "read again" if outlook.now_sg is not None else "read"
-    return Ask(at, expected, f"{words} {on_words(at, setting.now, setting.zone)}")
+    words = say("read again") if outlook.now_sg is not None else "read"
+    return Ask(at, expected, say("{words} {on_words}", words=words, on_words=on_words(at, setting.now, setting.zone)))
 
 
 def in_plato(chart: Chart) -> Chart:

@@ -7,9 +7,10 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from typing import TYPE_CHECKING
 
 from gylebook import __version__
-from gylebook.outputs.measures import DAYS, MONTHS
+from gylebook.phrases import joined, say
 from gylebook.steps.agenda import Dated
 from gylebook.steps.answers import Urgency
+from gylebook.steps.moments import date_words
 
 if TYPE_CHECKING:
     from icalendar import Alarm, Event
@@ -17,7 +18,9 @@ if TYPE_CHECKING:
 MEDIA_TYPE = "text/calendar; charset=utf-8"
 REFRESH = timedelta(hours=1)
 _PRIORITY = {Urgency.DANGER: 1, Urgency.ACT: 3, Urgency.MEASURE: 5}
-_NOT_KNOWN = "What these brews need could not be worked out, so nothing of them stands here; their logs are whole: "
+_NOT_KNOWN = say(
+    "What these brews need could not be worked out, so nothing of them stands here; their logs are whole: "
+)
 
 
 def calendar_file(
@@ -41,7 +44,7 @@ def calendar_file(
     from icalendar import Calendar
 
     made = Calendar()
-    made.add("prodid", f"-//Gylebook//gylebook {__version__}//EN")
+    made.add("prodid", say("-//Gylebook//gylebook {version}//EN", version=__version__))
     made.add("version", "2.0")
     made.add("calscale", "GREGORIAN")
     made.add("name", name)
@@ -50,7 +53,7 @@ def calendar_file(
         made.add("x-wr-timezone", zone_name)
     made.add("refresh-interval", REFRESH, parameters={"VALUE": "DURATION"})
     made.add("x-published-ttl", "PT1H")
-    if lost := ", ".join(f"No. {brew}" for brew in unknown):
+    if lost := joined(", ", (say("No. {brew}", brew=brew) for brew in unknown)):
         made.add("description", f"{_NOT_KNOWN}{lost}.")
     for each in dated:
         made.add_component(_event(each, zone, base))
@@ -94,15 +97,15 @@ def _alarm(dated: Dated) -> Alarm:
 
 def _words(dated: Dated, zone: tzinfo) -> str:
     if dated.gone:
-        return "No longer due: done, or overtaken."
+        return say("No longer due: done, or overtaken.")
     told = [dated.why]
     if dated.urgency is not Urgency.NOTHING:
         told.insert(0, f"{dated.urgency.value}.")
     if dated.by is not None:
         day = dated.by.astimezone(zone)
         # With its year at all times: words that change at new year would look like a change of what is due.
-        told.append(f"By {DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}.")
-    return " ".join(part for part in told if part)
+        told.append(say("By {day}.", day=date_words(day.date(), year=True)))
+    return joined(" ", (part for part in told if part))
 
 
 def _utc(at: datetime) -> datetime:

@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta, tzinfo
 
-from gylebook.outputs.measures import DAYS, MONTHS
+from gylebook.phrases import say
+from gylebook.steps.moments import MONTHS, SHORT_DAYS
 
 HOUR_STEPS = (1, 2, 3, 6, 12)
 DAY_STEPS = (1, 2, 3, 4, 7, 14, 28, 56, 112, 365)
@@ -45,7 +46,14 @@ def _hour_ticks(first: datetime, last: datetime, zone: tzinfo, step: int) -> lis
     ticks = []
     for at in sorted(m for m in moments if first <= m <= last):
         local = at.astimezone(zone)
-        ticks.append(Tick(at, f"{DAYS[local.weekday()]} {local.day}" if local.hour == 0 else f"{local.hour:02}:00"))
+        ticks.append(
+            Tick(
+                at,
+                say("{weekday} {day}", weekday=SHORT_DAYS[local.weekday()], day=local.day)
+                if local.hour == 0
+                else f"{local.hour:02}:00",
+            )
+        )
     return ticks
 
 
@@ -58,7 +66,11 @@ def _day_ticks(first: datetime, last: datetime, zone: tzinfo, step: int) -> list
         if not first <= at <= last:
             continue
         local = at.astimezone(zone)
-        words = str(local.day) if local.month == month else f"{local.day} {MONTHS[local.month - 1]}"
+        words = (
+            str(local.day)
+            if local.month == month
+            else say("{day} {month}", day=local.day, month=MONTHS[local.month - 1])
+        )
         month = local.month
         ticks.append(Tick(at, words))
     return ticks
@@ -72,7 +84,7 @@ def count_ticks(first: datetime, last: datetime, start: datetime, most: int) -> 
     number = math.ceil((first - start) / day / step - 1e-9) * step
     ticks: list[Tick] = []
     while start + number * day <= last:
-        ticks.append(Tick(start + number * day, str(number) if ticks else f"day {number}"))
+        ticks.append(Tick(start + number * day, str(number) if ticks else say("day {number}", number=number)))
         number += step
     return ticks
 

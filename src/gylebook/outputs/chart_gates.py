@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from gylebook.outputs.chart_data import Gate
 from gylebook.outputs.svg_text import fitted, width_of
+from gylebook.phrases import say
 from gylebook.units import show
 
 if TYPE_CHECKING:
@@ -69,7 +70,11 @@ def gate_words(plot: Plot) -> list[Placed]:
 def _tries(plot: Plot, gate: Gate) -> Iterator[tuple[Placed, Box, float]]:
     """Above the line, below it, then farther above; at the left and at the right."""
     font, y = plot.size.font, plot.y(gate.value)
-    words = fitted(f"{gate.words} {show(gate.value, plot.chart.digits)}".strip(), font, plot.right - plot.left - 8)
+    words = fitted(
+        say("{gate} {gate2}", gate=gate.words, gate2=show(gate.value, plot.chart.digits)).strip(),
+        font,
+        plot.right - plot.left - 8,
+    )
     wide = width_of(words, font)
     heights = [y - 4, y + font, *(y - 4 - step * (font + 2) for step in range(1, _TRIES))]
     for number, place in enumerate(heights):

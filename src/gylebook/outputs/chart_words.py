@@ -8,10 +8,25 @@ from datetime import UTC, datetime, time, timedelta
 
 from gylebook.outputs.chart_data import Chart, Reading
 from gylebook.outputs.measures import Measures
+from gylebook.phrases import capital, joined, say, say_count
 from gylebook.units import show
 
-NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-SCALE_WORDS = {"SG": "Gravity (SG)", "°P": "Extract (°P)"}
+NUMBERS = (
+    say("no"),
+    say("one"),
+    say("two"),
+    say("three"),
+    say("four"),
+    say("five"),
+    say("six"),
+    say("seven"),
+    say("eight"),
+    say("nine"),
+    say("ten"),
+    say("eleven"),
+    say("twelve"),
+)
+SCALE_WORDS = {"SG": say("Gravity (SG)"), "°P": say("Extract (°P)")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +54,16 @@ def chart_sentence(chart: Chart) -> str:
     if forecast := _forecast_sentence(chart):
         parts.append(forecast)
     if chart.gates:
-        gates = ", ".join(f"{gate.words} {_value(chart, gate.value)}" for gate in chart.gates if chart.fits(gate.value))
-        parts += [f"Gates: {gates}."] if gates else []
-    return " ".join(parts)
+        gates = joined(
+            ", ",
+            (
+                say("{gate} {value}", gate=gate.words, value=_value(chart, gate.value))
+                for gate in chart.gates
+                if chart.fits(gate.value)
+            ),
+        )
+        parts += [say("Gates: {gates}.", gates=gates)] if gates else []
+    return joined(" ", parts)
 
 
 def chart_rows(chart: Chart) -> list[Row]:
@@ -49,14 +71,14 @@ def chart_rows(chart: Chart) -> list[Row]:
     seen: list[tuple[datetime, Row]] = []
     for reading in chart.readings:
         kind = "struck" if reading.struck else "ink"
-        what = (reading.words or "Reading") + (" (struck out)" if reading.struck else "")
+        what = (reading.words or "Reading") + (say(" (struck out)") if reading.struck else "")
         between = _between(chart, reading.low, reading.high)
         seen.append((reading.at, Row(kind, _moment(chart, reading.at), what, _exact(chart, reading.value), between)))
     seen += [(event.at, Row("event", _moment(chart, event.at), event.words)) for event in chart.events]
     rows = [row for _, row in sorted(seen, key=lambda pair: pair[0])]
     if chart.ask:
         value = _value(chart, chart.ask.value)
-        rows.append(Row("pencil", _moment(chart, chart.ask.at), f"Next: {chart.ask.words}", value))
+        rows.append(Row("pencil", _moment(chart, chart.ask.at), say("Next: {ask}", ask=chart.ask.words), value))
     rows += [
         Row("gate", "", gate.words, _value(chart, gate.value), _between(chart, *gate.ends)) for gate in chart.gates
     ]
@@ -74,7 +96,7 @@ def _day(chart: Chart, at: datetime) -> str:
 def _counted(start: datetime, at: datetime) -> str:
     """As “day 4” or “day 4.5”."""
     number = show((at - start) / timedelta(days=1), 1)
-    return f"day {number.removesuffix('.0')}"
+    return say("day {removesuffix}", removesuffix=number.removesuffix(".0"))
 
 
 def _value(chart: Chart, value: float) -> str:
@@ -92,51 +114,66 @@ def _exact(chart: Chart, value: float) -> str:
 
 
 def _between(chart: Chart, low: float, high: float) -> str:
-    return f"{_exact(chart, low)} to {_exact(chart, high)}" if low != high and chart.fits(low, high) else ""
+    return (
+        say("{exact} to {exact2}", exact=_exact(chart, low), exact2=_exact(chart, high))
+        if low != high and chart.fits(low, high)
+        else ""
+    )
 
 
 def _number(number: int) -> str:
     return NUMBERS[number] if number < len(NUMBERS) else str(number)
 
 
-def _count(number: int, thing: str) -> str:
-    return f"{_number(number)} {thing}{'' if number == 1 else 's'}"
+def _readings(number: int) -> str:
+    return say_count(number, "{number} reading", "{number} readings", number=_number(number))
 
 
 def _times(level: float) -> str:
     """A chance in words: nine times in ten."""
     tenths = round(10 * level, 6)
     if tenths == int(tenths) and 0 < tenths < 10:
-        return f"{_number(int(tenths))} times in ten"
-    return f"{round(100 * level)} times in 100"
+        return say("{number} times in ten", number=_number(int(tenths)))
+    return say("{level} times in 100", level=round(100 * level))
 
 
 def _readings_sentence(chart: Chart) -> str:
     counted: list[Reading] = [r for r in chart.drawable if not r.struck]
     struck = sum(r.struck for r in chart.readings)
     lost = len(chart.readings) - len(chart.drawable)
-    text = _count(len(counted), "reading").capitalize()
+    text = capital(_readings(len(counted)))
     if counted:
         first, last = counted[0], counted[-1]
         same_day = len(counted) > 1 and _day(chart, first.at) == _day(chart, last.at)
         ends = (first, last) if len(counted) > 1 else (first,)
         when = _moment if same_day else _day
-        text += ": " + ", ".join(f"{_written(chart, reading.value)} on {when(chart, reading.at)}" for reading in ends)
+        text += ": " + joined(
+            ", ",
+            (
+                say("{written} on {when}", written=_written(chart, reading.value), when=when(chart, reading.at))
+                for reading in ends
+            ),
+        )
     if struck:
-        text += f"; {_number(struck)} more struck out"
+        text += say("; {number} more struck out", number=_number(struck))
     if lost:
-        text += f"; {_count(lost, 'reading')} off the chart"
+        text += say("; {count} off the chart", count=_readings(lost))
     return f"{text}."
 
 
 def _forecast_sentence(chart: Chart) -> str:
     if not chart.middle or not chart.middle.value or not chart.fits(chart.middle.value[-1]):
         return ""
-    text = f"The forecast comes to {_value(chart, chart.middle.value[-1])}"
+    text = say("The forecast comes to {value}", value=_value(chart, chart.middle.value[-1]))
     widest = max(chart.bands, key=lambda band: band.level, default=None)
     if widest and widest.at and chart.fits(widest.low[-1], widest.high[-1]):
-        text += f", {_times(widest.level)} between {_value(chart, widest.low[-1])} and {_value(chart, widest.high[-1])}"
-    return f"{text}, by {_day(chart, chart.middle.at[-1])}."
+        text += say(
+            ", {times} between {value} and {value2}",
+            times=_times(widest.level),
+            value=_value(chart, widest.low[-1]),
+            value2=_value(chart, widest.high[-1]),
+        )
+    return say("{text}, by {day}.", text=text, day=_day(chart, chart.middle.at[-1]))
 
 
 def fan_rows(chart: Chart) -> list[FanRow]:
@@ -159,7 +196,7 @@ def fan_heads(chart: Chart) -> tuple[str, ...]:
     """What stands over the columns of the fan: of a hundred beers, so many would lie below."""
     levels = sorted((band.level for band in chart.bands if len(band.at) > 1), reverse=True)
     below = [round(50 * (1 - level)) for level in levels]
-    return tuple(f"{share} %" for share in (*below, 50, *(100 - share for share in reversed(below))))
+    return tuple(say("{share} %", share=share) for share in (*below, 50, *(100 - share for share in reversed(below))))
 
 
 def _days(chart: Chart, first: datetime, last: datetime) -> list[datetime]:

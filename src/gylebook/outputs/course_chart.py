@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 from gylebook.outputs.brew_chart import in_plato
 from gylebook.outputs.chart_data import Ask, Band, Chart, EventMark, Gate, Line, Reading, Scale
+from gylebook.phrases import say
 from gylebook.steps.course import Course
 from gylebook.units import show
 
@@ -27,14 +28,14 @@ def course_chart(course: Course, *, scale: Scale = "SG", key: str = "course") ->
     at = tuple(map(_moment, course.day))
     end, low, high = course.end_sg
     chart = Chart(
-        title="Gravity by day, and its forecast",
+        title=say("Gravity by day, and its forecast"),
         readings=tuple(Reading(_moment(s.day), s.gravity_sg, s.low_sg, s.high_sg, s.words) for s in course.seen),
         bands=(
             Band(0.9, at, course.low_sg, course.high_sg),
             Band(0.5, at, course.half_low_sg, course.half_high_sg),
         ),
         middle=Line(at, course.middle_sg),
-        gates=(Gate(end, "end by the make-up", low, high),),
+        gates=(Gate(end, say("end by the make-up"), low, high),),
         events=tuple(EventMark(_moment(day), words) for day, words in course.marks),
         ask=_ask(course),
         now=_moment(course.now_day),
@@ -52,6 +53,6 @@ def _ask(course: Course) -> Ask | None:
     if course.next_day is None:
         return None
     place = min(range(len(course.day)), key=lambda i: abs(course.day[i] - (course.next_day or 0.0)))
-    again = "read again" if any(seen.day > 0 for seen in course.seen) else "read"
-    words = f"{again} on day {show(course.next_day, 1).removesuffix('.0')}"
+    again = say("read again") if any(seen.day > 0 for seen in course.seen) else "read"
+    words = say("{again} on day {removesuffix}", again=again, removesuffix=show(course.next_day, 1).removesuffix(".0"))
     return Ask(_moment(course.next_day), course.middle_sg[place], words)

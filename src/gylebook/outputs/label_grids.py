@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gylebook.errors import NotFound
+from gylebook.phrases import say, say_number
 
 PAGES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 
@@ -26,8 +27,16 @@ class Grid:
     @property
     def words(self) -> str:
         """As a brewer reads it."""
-        size = f"circles of {self.width:g} mm" if self.round else f"labels of {self.width:.1f} × {self.height:.1f} mm"
-        return f"{self.page}, {self.across} × {self.down} {size}"
+        size = (
+            say("circles of {width} mm", width=say_number(f"{self.width:g}"))
+            if self.round
+            else say(
+                "labels of {width} × {height} mm",
+                width=say_number(f"{self.width:.1f}"),
+                height=say_number(f"{self.height:.1f}"),
+            )
+        )
+        return say("{page}, {across} × {down} {size}", page=self.page, across=self.across, down=self.down, size=size)
 
     @property
     def count(self) -> int:
@@ -83,4 +92,6 @@ def grid_named(key: str, among: tuple[Grid, ...]) -> Grid:
     for grid in among:
         if grid.key == key:
             return grid
-    raise NotFound(f"There is no sheet called “{key}”; use {', '.join(grid.key for grid in among)}.")
+    raise NotFound(
+        say("There is no sheet called “{key}”; use {join}.", key=key, join=", ".join(grid.key for grid in among))
+    )

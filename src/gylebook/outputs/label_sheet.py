@@ -7,12 +7,13 @@ from typing import Any
 
 from gylebook.errors import InputError
 from gylebook.outputs.label_grids import PAGES, Grid
-from gylebook.outputs.measures import MONTHS
 from gylebook.outputs.paper import RULER_WORDS, typeset
 from gylebook.outputs.qr import Code
+from gylebook.phrases import joined, say
 from gylebook.steps.label import Label
+from gylebook.steps.moments import MONTHS
 
-KINDS = {"gift": "for a bottle that is given away", "plain": "for the own cellar"}
+KINDS = {"gift": say("for a bottle that is given away"), "plain": say("for the own cellar")}
 MOST = 2000
 _SIZES = (10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)
 _CAP_SIZES = (11.0, 10.0, 9.0, 8.0, 7.0, 6.0)
@@ -43,9 +44,16 @@ def label_sheet(
         The count or the start cannot be, or the words do not fit.
     """
     if kind not in KINDS:
-        raise InputError("Kind of label", f"“{kind}” is none", f"use {' or '.join(KINDS)}")
+        raise InputError(
+            say("Kind of label"), say("“{kind}” is none", kind=kind), say("use {join}", join=" or ".join(KINDS))
+        )
     lines = gift_lines(label) if kind == "gift" else plain_lines(label)
-    data = {"title": f"Labels of {label.number} {label.name}", "lines": lines, "sizes": _SIZES, "outline": outline}
+    data = {
+        "title": say("Labels of {label} {label2}", label=label.number, label2=label.name),
+        "lines": lines,
+        "sizes": _SIZES,
+        "outline": outline,
+    }
     return typeset("label", data | _places(grid, count, start) | {"code": code.data if code else None}, made_at)
 
 
@@ -54,22 +62,22 @@ def cap_sheet(label: Label, grid: Grid, made_at: datetime, *, count: int | None 
     lines = [_line(label.mark, scale=1.4, heavy=True)]
     if label.bottled is not None:
         lines.append(_line(f"{label.bottled.day} {MONTHS[label.bottled.month - 1]} {label.bottled:%y}", scale=0.8))
-    title = f"Cap dots of {label.number} {label.name}"
+    title = say("Cap dots of {label} {label2}", label=label.number, label2=label.name)
     data = {"title": title, "lines": lines, "sizes": _CAP_SIZES, "outline": True, "code": None}
     return typeset("label", data | _places(grid, count, start), made_at)
 
 
 def gift_lines(label: Label) -> list[dict[str, Any]]:
     """What a gift label says, in the order in which it is read."""
-    made = f"Made at home by {label.maker}, not" if label.maker else "Made at home, not"
+    made = say("Made at home by {maker}, not", maker=label.maker) if label.maker else say("Made at home, not")
     rows = [
         _line(label.name, scale=1.5, heavy=True),
-        _line(", ".join(part for part in (label.strength, label.volume) if part), heavy=True),
+        _line(joined(", ", (part for part in (label.strength, label.volume) if part)), heavy=True),
         _line(_origin(label)),
         _line(_best(label)),
         _runs(_contains(label)),
         _line(label.hazard, heavy=True),
-        _line(f"{label.store} {label.pour}"),
+        _line(say("{store} {pour}", store=label.store, pour=label.pour)),
         _line(label.home.replace("Made at home, not", made)),
     ]
     return [row for row in rows if any(run["text"] for run in row["runs"])]
@@ -80,7 +88,7 @@ def plain_lines(label: Label) -> list[dict[str, Any]]:
     rows = [
         _line(label.name, scale=1.3, heavy=True),
         _line(_origin(label)),
-        _line(", ".join(part for part in (label.strength, label.volume) if part)),
+        _line(joined(", ", (part for part in (label.strength, label.volume) if part))),
         _line(_best(label)),
         _line("" if label.fit else label.hazard, heavy=True),
     ]
@@ -89,29 +97,33 @@ def plain_lines(label: Label) -> list[dict[str, Any]]:
 
 def day_words(day: date) -> str:
     """A day with its year: a label is read years later."""
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+    return say("{day} {month} {year}", day=day.day, month=MONTHS[day.month - 1], year=day.year)
 
 
 def _origin(label: Label) -> str:
-    parts = [label.number, f"cap {label.code}" if label.code else ""]
-    parts.append(f"bottled {day_words(label.bottled)}" if label.bottled is not None else "")
-    return ", ".join(part for part in parts if part)
+    parts = [label.number, say("cap {code}", code=label.code) if label.code else ""]
+    parts.append(say("bottled {day_words}", day_words=day_words(label.bottled)) if label.bottled is not None else "")
+    return joined(", ", (part for part in parts if part))
 
 
 def _best(label: Label) -> str:
     if label.best_from is None or label.best_to is None:
         return ""
-    return f"Best from {day_words(label.best_from)} to {day_words(label.best_to)}"
+    return say(
+        "Best from {day_words} to {day_words2}",
+        day_words=day_words(label.best_from),
+        day_words2=day_words(label.best_to),
+    )
 
 
 def _contains(label: Label) -> list[tuple[str, bool]]:
     if not label.contains:
         return []
-    found: list[tuple[str, bool]] = [("Contains ", False)]
+    found: list[tuple[str, bool]] = [(say("Contains "), False)]
     for number, word in enumerate(label.contains):
         name, _, rest = word.partition(" ")
         found.append((f"{', ' if number else ''}{name}", True))
-        found.append((f" {rest}" if rest else "", False))
+        found.append((say(" {rest}", rest=rest) if rest else "", False))
     return found
 
 
@@ -126,10 +138,18 @@ def _runs(parts: list[tuple[str, bool]]) -> dict[str, Any]:
 def _places(grid: Grid, count: int | None, start: int) -> dict[str, Any]:
     """Where the labels lie, page by page, and what belongs to the page."""
     if not 1 <= start <= grid.count:
-        raise InputError("First label", f"{start} is not on the sheet", f"count from 1 to {grid.count}")
+        raise InputError(
+            say("First label"),
+            say("{start} is not on the sheet", start=start),
+            say("count from 1 to {count}", count=grid.count),
+        )
     wanted = grid.count - start + 1 if count is None else count
     if not 1 <= wanted <= MOST:
-        raise InputError("How many", f"{wanted} is not possible", f"ask for 1 to {MOST} at a time")
+        raise InputError(
+            say("How many"),
+            say("{wanted} is not possible", wanted=wanted),
+            say("ask for 1 to {MOST} at a time", MOST=MOST),
+        )
     width, height = PAGES[grid.page]
     return {
         "grid": {"page_width": width, "page_height": height, "width": grid.width, "height": grid.height},

@@ -8,11 +8,10 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from zoneinfo import ZoneInfo
 
 from gylebook.journal.events import SettingsKept
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Figure, MomentFigure
+from gylebook.steps.moments import date_words
 from gylebook.units import convert, show, unit_named, units_of
-
-DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 # Units that belong together: a figure given in one of a family stays as it is for a brewer who reads that family.
 # Each with the amount in the base unit from which it is the handy one, largest first.
@@ -20,8 +19,8 @@ FAMILIES: dict[str, tuple[tuple[tuple[str, float], ...], ...]] = {
     "mass": ((("kg", 1000.0), ("g", 0.1), ("mg", 0.0)), (("lb", 453.59237), ("oz", 0.0))),
     "volume": (
         (("L", 0.9), ("mL", 0.0)),
-        (("imp gal", 4.54609), ("imp pt", 0.28), ("imp fl oz", 0.0)),
-        (("US gal", 3.785411784), ("US qt", 0.9), ("US pt", 0.23), ("US fl oz", 0.0)),
+        ((say("imp gal"), 4.54609), (say("imp pt"), 0.28), (say("imp fl oz"), 0.0)),
+        ((say("US gal"), 3.785411784), (say("US qt"), 0.9), (say("US pt"), 0.23), (say("US fl oz"), 0.0)),
     ),
     "pressure": ((("bar", 0.0), ("kPa", 0.0)), (("psi", 0.0),)),
 }
@@ -39,7 +38,7 @@ class Words:
     half: str = ""
 
     def __str__(self) -> str:
-        return f"{self.value} ({self.interval})" if self.interval else self.value
+        return say("{part} ({interval})", part=self.value, interval=self.interval) if self.interval else self.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +84,7 @@ class Measures:
         digits += _hides_its_width(low, high, digits, figure.dimension)
         shown = show(value, digits)
         # A specific gravity is known by its look; its unit would only be in the way.
-        shown = shown if unit in ("SG", "") else f"{shown} {unit}"
+        shown = shown if unit in ("SG", "") else say("{shown} {unit}", shown=shown, unit=unit)
         interval = _interval(value, low, high, digits)
         if not half:
             return Words(shown, interval)
@@ -114,18 +113,25 @@ class Measures:
             value, low, high, *half = (
                 self.day(at) for at in (figure.value, figure.low, figure.high, *(figure.half or ()))
             )
-            return Words(value, f"{low} to {high}" if low != high else "", " to ".join(dict.fromkeys(half)))
+            return Words(
+                value,
+                say("{low} to {high}", low=low, high=high) if low != high else "",
+                joined(say(" to "), dict.fromkeys(half)),
+            )
         low, high = self.moment(figure.low), self.moment(figure.high)
         if self.day(figure.low) == self.day(figure.high):
             high = self.clock(figure.high)
-        middle = " to ".join(dict.fromkeys(self.moment(at) for at in figure.half or ()))
-        return Words(self.moment(figure.value), f"{low} to {high}" if figure.low != figure.high else "", middle)
+        middle = joined(say(" to "), dict.fromkeys(self.moment(at) for at in figure.half or ()))
+        return Words(
+            self.moment(figure.value),
+            say("{low} to {high}", low=low, high=high) if figure.low != figure.high else "",
+            middle,
+        )
 
     def day(self, at: datetime) -> str:
         """As “Tue 3 Nov” in the brewer's zone; with its year where that is another than this one."""
         local = at.astimezone(self.zone)
-        year = f" {local.year}" if self.this_year and local.year != self.this_year else ""
-        return f"{DAYS[local.weekday()]} {local.day} {MONTHS[local.month - 1]}{year}"
+        return date_words(local.date(), year=bool(self.this_year) and local.year != self.this_year)
 
     def clock(self, at: datetime) -> str:
         """As “18:30” in the brewer's zone."""
@@ -134,7 +140,7 @@ class Measures:
 
     def moment(self, at: datetime) -> str:
         """As “Tue 3 Nov, 18:30” in the brewer's zone."""
-        return f"{self.day(at)}, {self.clock(at)}"
+        return say("{day}, {clock}", day=self.day(at), clock=self.clock(at))
 
 
 _WANTED = frozenset({"mass", "volume", "temperature", "pressure", "co2"})
@@ -165,7 +171,7 @@ def _interval(value: float, low: float, high: float, digits: int) -> str:
         return ""
     half = show((high - low) / 2, digits)
     alike = show(value - low, digits) == half == show(high - value, digits) and float(half) != 0
-    return f"± {half}" if alike else f"{below} to {above}"
+    return say("± {half}", half=half) if alike else say("{below} to {above}", below=below, above=above)
 
 
 def _ends(low: float, high: float, digits: int) -> str:
@@ -173,4 +179,4 @@ def _ends(low: float, high: float, digits: int) -> str:
     if not (math.isfinite(low) and math.isfinite(high)):
         return ""
     below, above = show(low, digits), show(high, digits)
-    return f"{below} to {above}" if below != above else ""
+    return say("{below} to {above}", below=below, above=above) if below != above else ""

@@ -15,12 +15,13 @@ from pathlib import Path
 from typing import Any
 
 from gylebook.errors import InputError, Refused
+from gylebook.phrases import say
 
 TEMPLATES = Path(__file__).parent / "typst"
-HOW_TO_GET_IT = (
+HOW_TO_GET_IT = say(
     "The part that sets sheets is not installed: get it with “pip install 'gylebook[print]'”, then print again."
 )
-RULER_WORDS = "100 mm: print at 100 %"
+RULER_WORDS = say("100 mm: print at 100 %")
 _NO_GLYPH = re.compile(r'the text `"(.+?)"` could not be displayed')
 
 
@@ -61,11 +62,15 @@ def typeset(template: str, data: Mapping[str, Any], made_at: datetime) -> bytes:
 def _told(fault: Exception) -> Exception:
     words = str(getattr(fault, "message", fault))
     if "TOO FULL" in words:
-        return InputError("Paper", "the words do not fit on it", "choose larger labels, or give a shorter name")
+        return InputError(
+            say("Paper"), say("the words do not fit on it"), say("choose larger labels, or give a shorter name")
+        )
     lacking = _NO_GLYPH.search(words)
     if lacking is not None:
-        problem = f"“{lacking[1]}” is in none of the fonts for print"
-        return InputError("Paper", problem, "give another name for the paper, in Latin, Greek or Cyrillic letters")
+        problem = say("“{lacking}” is in none of the fonts for print", lacking=lacking[1])
+        return InputError(
+            say("Paper"), problem, say("give another name for the paper, in Latin, Greek or Cyrillic letters")
+        )
     return fault
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from gylebook.outputs.wording import date_text
+from gylebook.phrases import joined, say
 
 
 def join(start: str, *parts: tuple[str, object]) -> str:
@@ -14,18 +15,13 @@ def join(start: str, *parts: tuple[str, object]) -> str:
         if value is None or value in ("", ()):
             continue
         shown = date_text(value) if isinstance(value, date) and not isinstance(value, datetime) else str(value)
-        told.append(f"{before} {shown}".strip())
-    return " ".join(told)
+        told.append(say("{before} {shown}", before=before, shown=shown).strip())
+    return joined(" ", told)
 
 
 def listed(start: str, *parts: tuple[str, object]) -> str:
     """As `join`, with a comma before each part."""
-    return ", ".join(part for part in (start, *(join("", part).strip() for part in parts)) if part)
-
-
-def counted(number: int, one: str) -> str:
-    """A number of things: "1 bottle", "12 bottles"."""
-    return f"{number} {one}{'' if number == 1 else 's'}"
+    return joined(", ", (part for part in (start, *(join("", part).strip() for part in parts)) if part))
 
 
 def plain(key: str) -> str:
@@ -35,4 +31,4 @@ def plain(key: str) -> str:
 
 def because(text: str) -> str:
     """Why, at the end of a sentence."""
-    return f"; because: {text}" if text else ""
+    return say("; because: {text}", text=text) if text else ""

@@ -7,6 +7,7 @@ from io import BytesIO
 from urllib.parse import urlsplit
 
 from gylebook.errors import InputError
+from gylebook.phrases import joined, say
 
 SIDE_MM = 15.0
 _LARGEST_VERSION = 8  # its smallest square is then a quarter of a millimetre, which a phone still tells apart
@@ -24,7 +25,11 @@ class Code:
     @property
     def data(self) -> dict[str, object]:
         """As the templates read it."""
-        alt = f"Code with the address {self.text}" if self.is_address else f"Code with the words {self.text}"
+        alt = (
+            say("Code with the address {part}", part=self.text)
+            if self.is_address
+            else say("Code with the words {part}", part=self.text)
+        )
         return {"svg": self.svg, "alt": alt, "side": SIDE_MM}
 
 
@@ -46,7 +51,9 @@ def base_address(text: str) -> str:
         parts, port_is_one = urlsplit(""), False
     if parts.scheme not in {"http", "https"} or not parts.hostname or not port_is_one or parts.query or parts.fragment:
         raise InputError(
-            "Address of the book", f"“{text}” is no web address", "write one such as https://book.home:8484"
+            say("Address of the book"),
+            say("“{text}” is no web address", text=text),
+            "write one such as https://book.home:8484",
         )
     return f"{text.rstrip('/')}/"
 
@@ -67,10 +74,12 @@ def code_of(brew: str, base: str) -> Code:
     import segno
 
     address = base_address(base)
-    text = f"{address}brews/{int(brew)}/" if address else f"Brew {brew}"
+    text = f"{address}brews/{int(brew)}/" if address else say("Brew {brew}", brew=brew)
     made = segno.make(text, error="m", micro=False, boost_error=False)
     if not isinstance(made.version, int) or made.version > _LARGEST_VERSION:
-        raise InputError("Address of the book", "it is too long for a code of 15 mm", "use a shorter one")
+        raise InputError(
+            say("Address of the book"), say("it is too long for a code of 15 mm"), say("use a shorter one")
+        )
     drawn = BytesIO()
     made.save(drawn, kind="svg", border=4, xmldecl=False, svgns=True, nl=False)
     return Code(text, bool(address), drawn.getvalue().decode())
@@ -101,4 +110,4 @@ def code_for_terminal(address: str) -> str:
         "".join(letters[min(upper, 1), min(lower, 1)] for upper, lower in zip(*pair, strict=True))
         for pair in zip(rows[::2], rows[1::2], strict=True)
     ]
-    return "\n".join(f"{black_on_white}{line}{as_before}" for line in lines)
+    return joined("\n", (f"{black_on_white}{line}{as_before}" for line in lines))

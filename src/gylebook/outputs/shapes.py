@@ -17,6 +17,7 @@ from gylebook.errors import GylebookError, InputError, InputErrors
 from gylebook.journal.codec import plain_of
 from gylebook.journal.state import Brew, Entry
 from gylebook.outputs.entries import entry_words
+from gylebook.phrases import Told, tell, tell_hook
 from gylebook.steps.answers import Answer, Deed, Figure, Finding, MomentFigure, Option, Working
 from gylebook.units import convert, units_of
 
@@ -43,6 +44,8 @@ def as_json(plain: Mapping[str, Any]) -> str:
 def _plain(value: Any) -> Any:
     if isinstance(value, frozenset | set):
         return sorted(value)
+    if isinstance(value, Told):
+        return tell(value)
     raise NotImplementedError(f"{type(value).__name__} has no shape")
 
 
@@ -195,7 +198,7 @@ def value_shape(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [value_shape(each) for each in value]
     if isinstance(value, msgspec.Struct):
-        return value_shape(msgspec.to_builtins(value))
+        return value_shape(msgspec.to_builtins(value, enc_hook=tell_hook))
     return value
 
 

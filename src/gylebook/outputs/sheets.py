@@ -7,10 +7,12 @@ from typing import Any
 
 from gylebook.errors import NotFound
 from gylebook.outputs.label_grids import PAGES
-from gylebook.outputs.measures import MONTHS, Measures
+from gylebook.outputs.measures import Measures
 from gylebook.outputs.paper import RULER_WORDS, typeset
 from gylebook.outputs.qr import Code
+from gylebook.phrases import joined, say
 from gylebook.steps.brew_day import LINES, Line, Part, Sheet
+from gylebook.steps.moments import MONTHS
 
 _SIZES = (10.5,)
 _HALF_SIZES = (10.5, 10.0, 9.5, 9.0, 8.5, 8.0)
@@ -46,14 +48,20 @@ def sheet(
         The words do not fit on half a page.
     """
     if page not in PAGES:
-        raise NotFound(f"There is no paper called “{page}”; use {' or '.join(PAGES)}.")
+        raise NotFound(say("There is no paper called “{page}”; use {join}.", page=page, join=" or ".join(PAGES)))
     width, height = PAGES[page]
     local = made_at.astimezone(measures.zone)
-    printed = f"Printed {local.day} {MONTHS[local.month - 1]} {local.year}, {measures.clock(made_at)}"
+    printed = say(
+        "Printed {day} {month} {year}, {clock}",
+        day=local.day,
+        month=MONTHS[local.month - 1],
+        year=local.year,
+        clock=measures.clock(made_at),
+    )
     data = {
         "title": told.title,
         "heading": told.title,
-        "under": ". ".join(part.rstrip(".") for part in (told.under, printed) if part) + ".",
+        "under": joined(". ", (part.rstrip(".") for part in (told.under, printed) if part)) + ".",
         "page": {"width": width, "height": height},
         "half": half,
         "sizes": _HALF_SIZES if half else _SIZES,
@@ -72,7 +80,7 @@ def _part(part: Part, measures: Measures) -> dict[str, Any]:
 def _entry(line: Line, measures: Measures) -> dict[str, Any]:
     if line.kind == LINES:
         return {"kind": line.kind, "count": line.count, "parts": []}
-    day = f"{measures.day(line.at)}: " if line.at is not None else ""
+    day = say("{day}: ", day=measures.day(line.at)) if line.at is not None else ""
     reckoned = str(measures.figure(line.figure)) if line.figure is not None else line.reckoned
     runs = ((day, False, True), (line.words, False, False), (reckoned, True, False))
     parts = [{"text": text, "reckoned": slanted, "bold": bold} for text, slanted, bold in runs if text]

@@ -14,9 +14,11 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from gylebook.errors import InputError
 from gylebook.journal.events import SettingsKept
-from gylebook.outputs.measures import DAYS, MONTHS, Measures, Words
+from gylebook.outputs.measures import Measures, Words
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Figure, MomentFigure
 from gylebook.steps.fields import QUANTITY, Field
+from gylebook.steps.moments import date_words
 from gylebook.units import dimensions, units_of
 
 # Each unit setting with the dimensions whose units it may name.
@@ -50,7 +52,7 @@ class Preferences(Measures):
     def _money(self, amount: str) -> str:
         """A sign stands before the amount ("£24.50"), a name or a code after it ("24.50 EUR")."""
         if any(letter.isalnum() for letter in self.currency):
-            return f"{amount} {self.currency}"
+            return say("{amount} {currency}", amount=amount, currency=self.currency)
         return f"{self.currency}{amount}"
 
     def unit(self, dimension: str) -> str:
@@ -81,7 +83,9 @@ def preferences(settings: SettingsKept, zone_name: str = "UTC", now: datetime | 
     for name, unit in units.items():
         if not any(unit in {u.symbol for u in units_of(dimension)} for dimension in CHOSEN_UNITS[name]):
             raise InputError(
-                f"the setting {name}", f"“{unit}” is not a unit for it", "choose another in the settings"
+                say("the setting {name}", name=name),
+                say("“{unit}” is not a unit for it", unit=unit),
+                say("choose another in the settings"),
             ) from None
     here = zone(settings.time_zone or zone_name)
     this_year = now.astimezone(here).year if now is not None else 0
@@ -101,7 +105,9 @@ def zone(name: str) -> tzinfo:
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise InputError("time zone", f"“{name[:40]}” is no time zone", "write one such as Europe/London") from None
+        raise InputError(
+            say("time zone"), say("“{name}” is no time zone", name=name[:40]), say("write one such as Europe/London")
+        ) from None
 
 
 def with_unit(prefs: Preferences, unit: str) -> Preferences:
@@ -118,8 +124,12 @@ def with_unit(prefs: Preferences, unit: str) -> Preferences:
                 if unit.strip().lower() in {known.symbol.lower(), *known.spellings}:
                     changed: dict[str, Any] = {name: known.symbol}
                     return replace(prefs, **changed)
-    known_units = ", ".join(u.symbol for of in CHOSEN_UNITS.values() for d in of for u in units_of(d))
-    raise InputError("unit", f"“{unit[:40]}” is not a unit that can be chosen", f"choose one of: {known_units}")
+    known_units = joined(", ", (u.symbol for of in CHOSEN_UNITS.values() for d in of for u in units_of(d)))
+    raise InputError(
+        "unit",
+        say("“{unit}” is not a unit that can be chosen", unit=unit[:40]),
+        say("choose one of: {known_units}", known_units=known_units),
+    )
 
 
 def bare_unit(field: Field, prefs: Preferences) -> str | None:
@@ -149,12 +159,11 @@ def _in_plato(figure: Figure) -> Figure:
 
 def date_text(day: date, *, year: bool = True) -> str:
     """A day in words that read aloud: "Thu 12 Nov 2026"."""
-    text = f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
-    return f"{text} {day.year}" if year else text
+    return date_words(day, year=year)
 
 
 def unit_words(dimension: str) -> str:
     """The units of a dimension in one line, for a hint ("L, mL, imp gal …"); empty where there are none."""
     if dimension not in dimensions():
         return ""
-    return ", ".join(unit.symbol for unit in units_of(dimension) if unit.symbol)
+    return joined(", ", (unit.symbol for unit in units_of(dimension) if unit.symbol))

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from gylebook.errors import NotFound
+from gylebook.phrases import say
 from gylebook.science._arrays import Numbers, Truths, fence, only_where
 from gylebook.science.carbonation import gauge_pressure_bar
 from gylebook.science.interval import Interval, Span
@@ -67,85 +68,94 @@ class BottleKind:
 _ALL = (
     BottleKind(
         "returnable_500",
-        "brown returnable bottle, 500 mL",
+        say("brown returnable bottle, 500 mL"),
         never=False,
         glass=True,
         ceiling_volumes=Span(3.0, 3.25, 3.5),
-        note="Made to be refilled. Leave out any with a chip, a scratch or a scuffed ring.",
+        note=say("Made to be refilled. Leave out any with a chip, a scratch or a scuffed ring."),
     ),
     BottleKind(
         "returnable_330",
-        "brown returnable bottle, 330 mL",
+        say("brown returnable bottle, 330 mL"),
         never=False,
         glass=True,
         ceiling_volumes=Span(3.0, 3.25, 3.5),
-        note="Made to be refilled. Leave out any with a chip, a scratch or a scuffed ring.",
+        note=say("Made to be refilled. Leave out any with a chip, a scratch or a scuffed ring."),
     ),
     BottleKind(
         "one_way",
-        "light one-way beer bottle",
+        say("light one-way beer bottle"),
         never=False,
         glass=True,
         ceiling_volumes=Span(2.3, 2.5, 2.5),
-        note="Made to be filled once; a maker advises against filling it again. Twist-off necks do not seal.",
+        note=say("Made to be filled once; a maker advises against filling it again. Twist-off necks do not seal."),
     ),
     BottleKind(
         "heavy",
-        "heavy Belgian or sparkling-wine bottle",
+        say("heavy Belgian or sparkling-wine bottle"),
         never=False,
         glass=True,
         ceiling_volumes=Span(4.0, 5.0, 6.0),
-        note="Thick glass with a deep punt. Some need a 29 mm cap or a wired cork.",
+        note=say("Thick glass with a deep punt. Some need a 29 mm cap or a wired cork."),
     ),
     BottleKind(
         "swing_top",
-        "swing-top bottle made for beer",
+        say("swing-top bottle made for beer"),
         never=False,
         glass=True,
         ceiling_volumes=Span(2.5, 3.0, 3.0),
-        note="No published figure. The clamp does not vent: such bottles have burst. Renew tired washers.",
+        note=say("No published figure. The clamp does not vent: such bottles have burst. Renew tired washers."),
     ),
     BottleKind(
         "pet",
-        "plastic (PET) bottle made for fizzy drinks",
+        say("plastic (PET) bottle made for fizzy drinks"),
         never=False,
         glass=False,
         ceiling_volumes=Span(4.0, 4.0, 4.5),
-        note="Softens with heat and lets gas through over months. Hard to the squeeze says started, not how far.",
+        note=say("Softens with heat and lets gas through over months. Hard to the squeeze says started, not how far."),
     ),
     BottleKind(
         "unknown_glass",
-        "glass bottle of unknown make",
+        say("glass bottle of unknown make"),
         never=False,
         glass=True,
         ceiling_volumes=Span(2.0, 2.5, 2.5),
-        note="Taken as the weakest kind. If it never held a fizzy drink, do not use it.",
+        note=say("Taken as the weakest kind. If it never held a fizzy drink, do not use it."),
     ),
-    BottleKind("wine", "wine bottle (still wine)", never=True, glass=True, ceiling_volumes=None, note="It will burst."),
-    BottleKind("spirit", "spirit bottle", never=True, glass=True, ceiling_volumes=None, note="It will burst."),
     BottleKind(
-        "decorative",
-        "square, thin or decorative bottle",
+        "wine",
+        say("wine bottle (still wine)"),
         never=True,
         glass=True,
         ceiling_volumes=None,
-        note="Flat walls and corners take no pressure.",
+        note=say("It will burst."),
+    ),
+    BottleKind(
+        "spirit", say("spirit bottle"), never=True, glass=True, ceiling_volumes=None, note=say("It will burst.")
+    ),
+    BottleKind(
+        "decorative",
+        say("square, thin or decorative bottle"),
+        never=True,
+        glass=True,
+        ceiling_volumes=None,
+        note=say("Flat walls and corners take no pressure."),
     ),
     BottleKind(
         "oversize_glass",
-        "glass larger than 1.15 L",
+        say("glass larger than 1.15 L"),
         never=True,
         glass=True,
         ceiling_volumes=None,
-        note="A demijohn or growler takes no pressure of refermentation.",
+        note=say("A demijohn or growler takes no pressure of refermentation."),
     ),
     BottleKind(
         "chipped",
-        "chipped, cracked or deeply scratched glass",
+        say("chipped, cracked or deeply scratched glass"),
         never=True,
         glass=True,
         ceiling_volumes=None,
-        note="Put it out for recycling.",
+        note=say("Put it out for recycling."),
     ),
 )
 BOTTLES: Final = MappingProxyType({kind.key: kind for kind in _ALL})
@@ -162,7 +172,9 @@ def _kind(key: str) -> BottleKind:
     try:
         return BOTTLES[key]
     except KeyError:
-        raise NotFound(f"No kind of bottle is called {key}; choose one of {', '.join(BOTTLES)}.") from None
+        raise NotFound(
+            say("No kind of bottle is called {key}; choose one of {join}.", key=key, join=", ".join(BOTTLES))
+        ) from None
 
 
 def wash_factor(washes: ArrayLike) -> Interval:

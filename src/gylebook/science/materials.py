@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from gylebook.phrases import say
 from gylebook.science.constants import LACTOSE_APPARENT_ATTENUATION, SUGAR_APPARENT_ATTENUATION
 from gylebook.science.interval import Span
 
@@ -64,70 +65,72 @@ _MALT = Span(0.65, 0.70, 0.75)
 _ALL = (
     Material(
         "liquid_malt_extract",
-        "liquid malt extract",
+        say("liquid malt extract"),
         Span(0.78, 0.80, 0.82),
         "public_extract_tables",
         _MALT,
         "common_practice",
         _SYRUP_HEAT,
         "llano_2005",
-        "Hopped or not. A kit's own leaflet shows how far it ferments; dark and heavy kits stop earlier.",
+        say("Hopped or not. A kit's own leaflet shows how far it ferments; dark and heavy kits stop earlier."),
     ),
     Material(
         "dried_malt_extract",
-        "dried malt extract",
+        say("dried malt extract"),
         Span(0.95, 0.965, 0.98),
         "public_extract_tables",
         _MALT,
         "common_practice",
         _DRY_HEAT,
         "llano_2005",
-        "Takes up water from the air once opened, which lowers its solids.",
+        say("Takes up water from the air once opened, which lowers its solids."),
     ),
     Material(
         "sucrose",
-        "table sugar (sucrose)",
+        say("table sugar (sucrose)"),
         Span(0.998, 1.0, 1.0),
         "nbs_c440",
         _SUGAR,
         "attenuation_make_up",
         _DRY_HEAT,
         "llano_2005",
-        "Cane or beet alike.",
+        say("Cane or beet alike."),
     ),
     Material(
         "glucose_anhydrous",
-        "dextrose (glucose), anhydrous",
+        say("dextrose (glucose), anhydrous"),
         Span(0.98, 0.99, 1.0),
         "crc_handbook",
         _SUGAR,
         "attenuation_make_up",
         _DRY_HEAT,
         "llano_2005",
-        "A glucose solution weighs about 1 % less above water than a sucrose solution of the same strength.",
+        say("A glucose solution weighs about 1 % less above water than a sucrose solution of the same strength."),
     ),
     Material(
         "glucose_monohydrate",
-        "dextrose (glucose), monohydrate: the usual brewing sugar",
+        say("dextrose (glucose), monohydrate: the usual brewing sugar"),
         Span(0.89, 0.909, 0.92),
         "molar_masses",
         _SUGAR,
         "attenuation_make_up",
         _HYDRATE_HEAT,
         "llano_2005",
-        "One part in eleven is water of crystallisation. Public tables give 40 to 42 points·US gal/lb.",
+        say("One part in eleven is water of crystallisation. Public tables give 40 to 42 points·US gal/lb."),
     ),
     Material(
         "enhancer_blend",
-        "enhancer blend",
+        say("enhancer blend"),
         Span(0.91, 0.933, 0.955),
         "common_practice",
         Span(0.65, 0.83, 1.05),
         "common_practice",
         _DRY_HEAT,
         "llano_2005",
-        "Makers differ. Assumed: half glucose monohydrate, a quarter dried malt extract, a quarter maltodextrin; "
-        "read the packet and enter the parts instead.",
+        say(
+            "Makers differ. Assumed: half glucose monohydrate, a quarter dried malt extract, a quarter maltodextrin; "
+            "read the packet and enter the parts instead."
+        ),
     ),
     Material(
         "honey",
@@ -138,18 +141,18 @@ _ALL = (
         "common_practice",
         _SYRUP_HEAT,
         "llano_2005",
-        "About a twentieth of its solids does not ferment.",
+        say("About a twentieth of its solids does not ferment."),
     ),
     Material(
         "lactose",
-        "lactose (milk sugar), monohydrate",
+        say("lactose (milk sugar), monohydrate"),
         Span(0.94, 0.95, 1.0),
         "molar_masses",
         Span(LACTOSE_APPARENT_ATTENUATION, LACTOSE_APPARENT_ATTENUATION, 0.02),
         "attenuation_make_up",
         _DRY_HEAT,
         "llano_2005",
-        "Brewing yeast leaves it. It comes from milk, an allergen.",
+        say("Brewing yeast leaves it. It comes from milk, an allergen."),
     ),
     Material(
         "maltodextrin",
@@ -160,7 +163,7 @@ _ALL = (
         "common_practice",
         _DRY_HEAT,
         "llano_2005",
-        "Mostly unfermentable; the sweeter grades ferment more. After dry hopping, enzymes of the hop open it up.",
+        say("Mostly unfermentable; the sweeter grades ferment more. After dry hopping, enzymes of the hop open it up."),
     ),
 )
 

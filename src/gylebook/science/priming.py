@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from gylebook.errors import NotFound
+from gylebook.phrases import say
 from gylebook.science._arrays import Numbers, fence, only_where
 from gylebook.science.carbon_dioxide import CO2_G_PER_L_PER_VOLUME, CO2_G_PER_MOL
 from gylebook.science.interval import Interval, Span
@@ -61,30 +62,33 @@ _ALL = (
         _exact(4, _SUCROSE),
         Span(3.4, 4.2, 5.0),
         "co2_stoichiometry",
-        "Complete fermentation. A level teaspoon of 5 mL: the leaflets' half of one is 2.0 to 2.5 g; a spoon from the "
-        "drawer holds less as often.",
+        say(
+            "Complete fermentation. A level teaspoon of 5 mL: the leaflets' half of one is 2.0 to 2.5 g; a spoon "
+            "from the "
+            "drawer holds less as often."
+        ),
     ),
-    PrimingSugar("glucose_anhydrous", _exact(2, _GLUCOSE), None, "co2_stoichiometry", "Complete fermentation."),
+    PrimingSugar("glucose_anhydrous", _exact(2, _GLUCOSE), None, "co2_stoichiometry", say("Complete fermentation.")),
     PrimingSugar(
         "glucose_monohydrate",
         _exact(2, _GLUCOSE + _WATER),
         None,
         "co2_stoichiometry",
-        "Complete fermentation; one part in eleven is water of crystallisation.",
+        say("Complete fermentation; one part in eleven is water of crystallisation."),
     ),
     PrimingSugar(
         "dried_malt_extract",
         Span(0.27, 0.335, 0.36),
         None,
         "common_practice",
-        "The trade uses 5.5 to 6 g/L for each volume; malt that ferments only to three fifths needs 7.3.",
+        say("The trade uses 5.5 to 6 g/L for each volume; malt that ferments only to three fifths needs 7.3."),
     ),
     PrimingSugar(
         "honey",
         Span(0.36, 0.385, 0.41),
         None,
         "common_practice",
-        "Four fifths solids, nearly all fermentable as glucose and fructose; honeys differ.",
+        say("Four fifths solids, nearly all fermentable as glucose and fructose; honeys differ."),
     ),
 )
 PRIMING_SUGARS: Final = MappingProxyType({sugar.key: sugar for sugar in _ALL})
@@ -96,7 +100,7 @@ def _sugar_called(key: str) -> PrimingSugar:
         return PRIMING_SUGARS[key]
     except KeyError:
         known = ", ".join(PRIMING_SUGARS)
-        raise NotFound(f"No priming sugar is called {key}; choose one of {known}.") from None
+        raise NotFound(say("No priming sugar is called {key}; choose one of {known}.", key=key, known=known)) from None
 
 
 def co2_from_sugar_g(sugar_mass_g: ArrayLike, sugar: str) -> Interval:

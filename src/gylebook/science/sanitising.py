@@ -12,6 +12,7 @@ from typing import Final
 from numpy.typing import ArrayLike
 
 from gylebook.errors import NotFound
+from gylebook.phrases import say
 from gylebook.science._arrays import Numbers, fence, only_where
 
 # Sulphur dioxide in metabisulphites by mass [g/g].
@@ -66,10 +67,10 @@ CONDITIONS: Final = (
     Condition("chlorine", (50.0, 99.0), 7.0, 37.8, 10.0, "food_code_r392_102"),
     Condition("chlorine", (100.0, 200.0), 10.0, 12.8, None, "food_code_r392_102"),
     Condition("iodine", (12.5, 25.0), 30.0, 20.0, 5.0, "food_code_r392_102"),
-    Condition("quaternary ammonium", None, 30.0, 23.9, None, "food_code_r392_102"),
-    Condition("hot water", None, 30.0, 77.2, None, "food_code_r392_102"),
+    Condition(say("quaternary ammonium"), None, 30.0, 23.9, None, "food_code_r392_102"),
+    Condition(say("hot water"), None, 30.0, 77.2, None, "food_code_r392_102"),
     Condition("chlorine", (20.0, 50.0), 1800.0, 5.0, None, "common_practice"),
-    Condition("any sanitising rinse", None, 60.0, 5.0, None, "epa_dis_tss_17"),
+    Condition(say("any sanitising rinse"), None, 60.0, 5.0, None, "epa_dis_tss_17"),
 )
 
 
@@ -151,7 +152,9 @@ def sulphur_dioxide_ppm(sulphite_g: ArrayLike, water_l: ArrayLike, salt: str) ->
     Source: sulphite_stoichiometry, rankine_so2
     """
     if salt not in SULPHUR_DIOXIDE_SHARE:
-        raise NotFound(f"No sulphite is called {salt}; choose one of {', '.join(SULPHUR_DIOXIDE_SHARE)}.")
+        raise NotFound(
+            say("No sulphite is called {salt}; choose one of {join}.", salt=salt, join=", ".join(SULPHUR_DIOXIDE_SHARE))
+        )
     mass, inside_m = fence(sulphite_g, 0.0, 1e6)
     water, inside_w = fence(water_l, 0.01, 1e5)
     return only_where(inside_m & inside_w, 1000.0 * mass * SULPHUR_DIOXIDE_SHARE[salt] / water)

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from gylebook.errors import NotFound
+from gylebook.phrases import say
 from gylebook.science._arrays import Numbers, fence, only_where
 from gylebook.science.interval import Interval, Span
 
@@ -85,7 +86,7 @@ def yeast_needed_g(volume_l: ArrayLike, kind: str) -> Interval:
     Source: dry_yeast_sheets
     """
     if kind not in SHEET_RATES_G_PER_L:
-        raise NotFound(f"No pitching rate is known for {kind} yeast; choose ale or lager.")
+        raise NotFound(say("No pitching rate is known for {kind} yeast; choose ale or lager.", kind=kind))
     volume, inside = fence(volume_l, 0.01, 1e5)
     low, best, high = (only_where(inside, volume * rate) for rate in SHEET_RATES_G_PER_L[kind])
     return Interval(low, best, high)

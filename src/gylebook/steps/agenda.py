@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta, tzinfo
 
 from gylebook.journal.state import Shelf
+from gylebook.phrases import say, small
 from gylebook.steps.answers import Urgency
 from gylebook.steps.cards import CARDS_VERSION, Card, CardTask
 from gylebook.steps.warm_spell import spell_tasks
@@ -120,7 +121,12 @@ def _dated(source: Source, task: CardTask, key: str, urgency: Urgency, zone: tzi
     return Dated(
         uid=_print(f"gylebook/{source.origin}/{key}"),
         brew=card.id,
-        title=f"No. {card.id} {card.name}: {task.words[0].lower()}{task.words[1:]}",
+        title=say(
+            "No. {id} {card}: {task}",
+            id=card.id,
+            card=card.name,
+            task=small(task.words),
+        ),
         why=task.why,
         urgency=urgency,
         start=start,

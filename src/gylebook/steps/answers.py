@@ -10,6 +10,7 @@ from datetime import datetime
 from enum import Enum
 from typing import TYPE_CHECKING
 
+from gylebook.phrases import say
 from gylebook.units import show
 
 if TYPE_CHECKING:
@@ -20,10 +21,10 @@ class Urgency(Enum):
     """How soon a hand is wanted; the words are what the page shows."""
 
     DANGER = "Danger"
-    ACT = "Act today"
+    ACT = say("Act today")
     MEASURE = "Measure"
     WAIT = "Wait"
-    NOTHING = "Nothing to do"
+    NOTHING = say("Nothing to do")
 
 
 class Basis(Enum):
@@ -34,7 +35,7 @@ class Basis(Enum):
     ASSUMED = "assumed"
     LEARNED = "learned"
     RECKONED = "reckoned"
-    ASKED = "asked for"
+    ASKED = say("asked for")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,15 +90,15 @@ class Figure:
     dimension: str
     digits: int
     working: Working
-    interval: str = "nine times in ten"
+    interval: str = say("nine times in ten")
     words: str = ""  # where a word says more than the number ("under 1 %")
     half: tuple[float, float] | None = None
 
     def text(self) -> str:
         """Value and interval in the figure's own unit: "1.0395 SG (1.0380 to 1.0410)"."""
-        value = self.words or f"{show(self.value, self.digits)} {self.unit}".rstrip()
+        value = self.words or say("{part} {unit}", part=show(self.value, self.digits), unit=self.unit).rstrip()
         low, high = show(self.low, self.digits), show(self.high, self.digits)
-        return value if low == high or self.words else f"{value} ({low} to {high})"
+        return value if low == high or self.words else say("{value} ({low} to {high})", value=value, low=low, high=high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +111,7 @@ class MomentFigure:
     low: datetime
     high: datetime
     working: Working
-    interval: str = "nine times in ten"
+    interval: str = say("nine times in ten")
     half: tuple[datetime, datetime] | None = None
 
 

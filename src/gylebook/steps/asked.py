@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from gylebook.errors import InputError, OutOfRange
+from gylebook.phrases import say
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.fields import Field, dimension_of
 from gylebook.steps.makeup import sg_of
@@ -42,7 +43,14 @@ class Asked:
                     continue
                 value = field.read(field.default)
                 basis, where = Basis.ASSUMED, field.reason
-                assumed.append(f"{field.label}: {_in_words(field, value)} ({field.reason})")
+                assumed.append(
+                    say(
+                        "{label}: {in_words} ({reason})",
+                        label=field.label,
+                        in_words=_in_words(field, value),
+                        reason=field.reason,
+                    )
+                )
             self._values[field.name] = value
             self._givens[field.name] = Given(field.label, _in_words(field, value), basis, where)
         self.assumed = tuple(assumed)
@@ -99,8 +107,8 @@ class Asked:
         return within(
             sg_of(quantity),
             self.label(name),
-            f"{quantity} is beyond the sugar tables",
-            "write 0.98 to 1.15 SG, or −5 to 34 °P",
+            say("{quantity} is beyond the sugar tables", quantity=quantity),
+            say("write 0.98 to 1.15 SG, or −5 to 34 °P"),
         )
 
     def need_gravity(self, name: str) -> float:
@@ -135,7 +143,9 @@ class Asked:
 
     def lacking(self, name: str) -> InputError:
         """The error for a value without which nothing can be reckoned."""
-        return InputError(self.label(name), "nothing was written", "write it, for nothing can be reckoned without it")
+        return InputError(
+            self.label(name), say("nothing was written"), say("write it, for nothing can be reckoned without it")
+        )
 
 
 def _in_words(field: Field, value: Any) -> str:
@@ -155,7 +165,7 @@ def needed(values: Mapping[str, Any], field: Field) -> Any:
     """
     value = values.get(field.name)
     if value is None or value == "":
-        raise InputError(field.label, "nothing was written", "write it; it cannot be left out")
+        raise InputError(field.label, say("nothing was written"), say("write it; it cannot be left out"))
     return value
 
 
@@ -191,7 +201,7 @@ CELSIUS = Shown("°C", "temperature", 1)
 HOURS, DAYS, MINUTES = Shown("h", "time", 1), Shown("d", "time", 0), Shown("min", "time", 0)
 VOLUMES = Shown("vol", "co2", 2)
 BAR = Shown("bar", "pressure", 1)
-STRENGTH = Shown("% vol", "strength", 1)
+STRENGTH = Shown(say("% vol"), "strength", 1)
 PER_CENT = Shown("%", "share", 0)
 G_PER_L = Shown("g/L", "concentration", 1)
 NUMBER, COUNT = Shown("", "number", 1), Shown("", "count", 0)
@@ -207,7 +217,7 @@ def figure(
     spread: float = 0.0,
     low: float | None = None,
     high: float | None = None,
-    interval: str = "nine times in ten",
+    interval: str = say("nine times in ten"),
     words: str = "",
 ) -> Figure:
     """A figure whose interval is value ± spread unless its ends are given."""

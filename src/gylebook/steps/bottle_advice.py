@@ -8,6 +8,7 @@ from functools import cache
 from math import ceil
 
 from gylebook.journal.state import Shelf
+from gylebook.phrases import joined, say, say_amount, small
 from gylebook.science.interval import Span
 from gylebook.steps import bottle_choice
 from gylebook.steps.answers import Figure, Finding, Given, Urgency, Working
@@ -21,7 +22,7 @@ from gylebook.units import Quantity, show
 _TENTHS = 10
 _LARGEST = 60  # tenths of a volume; no bottle is asked for more
 
-WHY_THESE = (
+WHY_THESE = say(
     "Chosen in this order: no more than a glass left over, or less than half a litre where all of it then has the fizz "
     "wanted; the highest fizz up to the wanted one that the weakest chosen bottle bears at the warmest; two parts only "
     "where each is worth its own sugar; one plastic bottle to squeeze; then the fewest bottles."
@@ -104,26 +105,51 @@ class Chosen:
         """What to fill, in one sentence without its end."""
         parts, volume = self.choice.parts, show(self.beer.in_all_l, 1)
         if not parts:
-            return "None of these bottles may hold it" if self.beer.volume_l * 1000 > WASTE_ML else "Nothing to fill"
+            return (
+                say("None of these bottles may hold it")
+                if self.beer.volume_l * 1000 > WASTE_ML
+                else say("Nothing to fill")
+            )
         lower = parts[0].fizz < round(self.beer.wanted * _TENTHS)
         if len(parts) == 1:
-            fizz = f" at {show(self.fizz, 1)} volumes" if lower else ""
-            return f"{volume} L{fizz}: {self.words_of(parts[0])}{self._over()}"
+            fizz = say(" at {fizz} volumes", fizz=show(self.fizz, 1)) if lower else ""
+            return say(
+                "{volume} L{fizz}: {words_of}{over}",
+                volume=volume,
+                fizz=fizz,
+                words_of=self.words_of(parts[0]),
+                over=self._over(),
+            )
         first, second = (
-            f"{show(self.litres(part), 1)} L at {show(part.fizz / _TENTHS, 1)} volumes into {self.words_of(part)}"
+            say(
+                "{litres} at {fizz} volumes into {words_of}",
+                litres=say_amount(self.litres(part), 1, "L"),
+                fizz=show(part.fizz / _TENTHS, 1),
+                words_of=self.words_of(part),
+            )
             for part in parts
         )
-        return f"{volume} L in two parts: {first}; {second}{self._over()}"
+        return say(
+            "{volume} L in two parts: {first}; {second}{over}",
+            volume=volume,
+            first=first,
+            second=second,
+            over=self._over(),
+        )
 
     def _over(self) -> str:
         lacking = self._lacking(self.choice, self.fizz)
-        return f"; {show(self.left_l, 1)} L are left over: {lacking} more" if lacking else ""
+        return (
+            say("; {left_l} are left over: {lacking} more", left_l=say_amount(self.left_l, 1, "L"), lacking=lacking)
+            if lacking
+            else ""
+        )
 
     def _lacking(self, choice: Choice, fizz: float) -> str:
         """How many bottles of the commonest fit kind what is left over would fill; "" where not one."""
         kind = self._kind_for(fizz)
         count = choice.left_ml // round(kind.size_l * 1000)
-        return f"{count} × {kind.words}" if count else ""
+        return say("{count} × {kind}", count=count, kind=kind.words) if count else ""
 
     def _kind_for(self, fizz: float) -> Bottle:
         """The kind to get more of: the commonest that bears the fizz, else the brewer's usual, else a strong one."""
@@ -137,35 +163,50 @@ class Chosen:
     def why(self) -> str:
         """Why these bottles."""
         if not self.choice.parts:
-            return f"No kind here is fit for the beer at {show(self.beer.store_c, 0)} °C, however little sugar goes in."
+            return say(
+                "No kind here is fit for the beer at {store_c}, however little sugar goes in.",
+                store_c=say_amount(self.beer.store_c, 0, "°C"),
+            )
         weak = min(
             (i for i, count in enumerate(self.choice.parts[-1].counts) if count), key=lambda i: self.sorts[i].bears
         )
         words = [WHY_THESE]
         if self.fizz < self.beer.wanted - 0.05:
             words.append(
-                f"{self.bottles[weak].words} bears {show(self.fizz, 1)} volumes at {show(self.beer.store_c, 0)} °C, "
-                f"no more."
+                say(
+                    "{bottles} bears {fizz} volumes at {store_c}, no more.",
+                    bottles=self.bottles[weak].words,
+                    fizz=show(self.fizz, 1),
+                    store_c=say_amount(self.beer.store_c, 0, "°C"),
+                )
             )
-        return " ".join(words)
+        return joined(" ", words)
 
     def findings(self) -> list[Finding]:
         """What the wanted fizz would take, and how to part the beer."""
         found = []
         if len(self.choice.parts) == 2:
             first = self.choice.parts[0]
-            text = (
-                f"Draw off {show(self.litres(first), 1)} L for the {self.words_of(first)} and prime it by itself; "
-                "prime the rest for the others. Stir each part gently, and never mix up the two sugars."
+            text = say(
+                "Draw off {litres} for the {words_of} and prime it by itself; prime the rest for the others. "
+                "Stir each part gently, and never mix up the two sugars.",
+                litres=say_amount(self.litres(first), 1, "L"),
+                words_of=self.words_of(first),
             )
-            found.append(Finding(Urgency.ACT, text, "Are the caps of the two parts marked apart?", key="two_parts"))
+            found.append(
+                Finding(Urgency.ACT, text, say("Are the caps of the two parts marked apart?"), key="two_parts")
+            )
         if self.choice.parts and self.fizz < self.beer.wanted - 0.05:
             top = round(self.beer.wanted * _TENTHS)
             alone = bottle_choice.choose(self.sorts, round(self.beer.volume_l * 1000), top, top)
             lacking = self._lacking(alone, self.beer.wanted)
-            text = f"For {show(self.beer.wanted, 1)} volumes in all of it {lacking} are missing, or a cooler place."
+            text = say(
+                "For {wanted} volumes in all of it {lacking} are missing, or a cooler place.",
+                wanted=show(self.beer.wanted, 1),
+                lacking=lacking,
+            )
             if lacking:
-                found.append(Finding(Urgency.NOTHING, text, "Are there more?", key="for_wanted"))
+                found.append(Finding(Urgency.NOTHING, text, say("Are there more?"), key="for_wanted"))
         return found
 
     def figures(self) -> list[Figure]:
@@ -175,18 +216,20 @@ class Chosen:
         for number, part in enumerate(self.choice.parts if self.beer.base else (), 1):
             name = ("Of the first part: ", "Of the second part: ")[number - 1] if len(self.choice.parts) == 2 else ""
             fizz = part.fizz / _TENTHS
-            found.append(figure(f"fizz_{number}", _named(name, "Fizz that they bear"), fizz, VOLUMES, working))
+            found.append(figure(f"fizz_{number}", _named(name, say("Fizz that they bear")), fizz, VOLUMES, working))
             if name:
                 found.append(figure(f"litres_{number}", _named(name, "Beer"), self.litres(part), LITRES, working))
                 found += self._sugar(number, name, part)
         total = sum(self.full)
-        found.append(figure("bottles", "Bottles to fill", total, COUNT, working))
-        found.append(figure("left", "Left over", self.left_l, LITRES_2, working))
+        found.append(figure("bottles", say("Bottles to fill"), total, COUNT, working))
+        found.append(figure("left", say("Left over"), self.left_l, LITRES_2, working))
         further = round(1000 * (self.beer.most_l - self.beer.volume_l)) - self.choice.left_ml
         beside = bottle_choice.ready_beside(self.sorts, self.choice, further) if further > 0 else ()
         if sum(beside):
-            text = f"{sum(beside)} ({bottles_listed(self.bottles, beside)})"
-            label = f"Ready besides, should it be {show(self.beer.most_l, 1)} L"
+            text = say(
+                "{beside} ({bottles_listed})", beside=sum(beside), bottles_listed=bottles_listed(self.bottles, beside)
+            )
+            label = say("Ready besides, should it be {most_l}", most_l=say_amount(self.beer.most_l, 1, "L"))
             found.append(figure("beside", label, sum(beside), COUNT, working, words=text))
         return found
 
@@ -197,26 +240,30 @@ class Chosen:
         litres, fizz = self.litres(part), part.fizz / _TENTHS
         dose = dose_g(Base(Span(litres, litres, litres), base.residual, base.to_come), fizz, "sucrose")
         working = Working(
-            "litres × (wanted − dissolved − still to ferment) × 4.0 g of table sugar for each volume",
+            say("litres × (wanted − dissolved − still to ferment) × 4.0 g of table sugar for each volume"),
             self.beer.givens,
             ("draper_hibberd_1996", "co2_stoichiometry", "mass_balance"),
         )
         return [
-            figure(f"sugar_{number}", _named(name, "Table sugar"), dose.best, GRAMS, working,
-                   low=dose.low, high=dose.high, interval="from chemistry alone to the customary rule"),
+            figure(f"sugar_{number}", _named(name, say("Table sugar")), dose.best, GRAMS, working,
+                   low=dose.low, high=dose.high, interval=say("from chemistry alone to the customary rule")),
         ]  # fmt: skip
 
     def working(self) -> Working:
         """How the choice was made, with what each kind bears."""
         bears_lines = tuple(
-            f"{bottle.words}: {bottle.count} at hand, "
-            + (f"bears {show(sort.bears / _TENTHS, 1)} vol" if sort.bears else "not fit")
+            say("{bottle}: {count} at hand, ", bottle=bottle.words, count=bottle.count)
+            + (say("bears {bears} vol", bears=show(sort.bears / _TENTHS, 1)) if sort.bears else say("not fit"))
             for bottle, sort in zip(self.bottles, self.sorts, strict=True)
         )
-        glass, spared = (f"{show(each / 1000, 2)} L" for each in (WASTE_ML, SPARED_ML))
-        over = f"no more than {glass} left over, where it can be; {spared} where all of it then has the fizz wanted"
+        glass, spared = (say_amount(each / 1000, 2, "L") for each in (WASTE_ML, SPARED_ML))
+        over = say(
+            "no more than {glass} left over, where it can be; {spared} where all of it then has the fizz wanted",
+            glass=glass,
+            spared=spared,
+        )
         given = (
-            Given("to fill", f"{show(self.beer.volume_l, 2)} L", self.beer.givens[0].basis)
+            Given(say("to fill"), say_amount(self.beer.volume_l, 2, "L"), self.beer.givens[0].basis)
             if self.beer.givens
             else None
         )
@@ -224,8 +271,15 @@ class Chosen:
             WHY_THESE,
             (*((given,) if given else ()), *self.beer.givens),
             ("british_glass_tec7", "co2_mass_balance", "common_practice"),
-            (*bears_lines, over, f"a part of its own gains {show(LEAST_GAIN / _TENTHS, 1)} vol and is 4 L or more"),
-            ("The highest fizz is told in tenths of a volume; the worst bottle is reckoned with.",),
+            (
+                *bears_lines,
+                over,
+                say(
+                    "a part of its own gains {LEAST_GAIN} vol and is 4 L or more",
+                    LEAST_GAIN=show(LEAST_GAIN / _TENTHS, 1),
+                ),
+            ),
+            (say("The highest fizz is told in tenths of a volume; the worst bottle is reckoned with."),),
         )
 
 
@@ -263,8 +317,15 @@ def _strange(key: str, millilitres: str) -> Bottle:
 
 def bottles_listed(bottles: tuple[Bottle, ...], counts: tuple[int, ...]) -> str:
     """Bottles by kind: 24 × 500 mL brown returnable + 12 × 330 mL swing-top."""
-    return " + ".join(f"{count} × {bottle.words}" for bottle, count in zip(bottles, counts, strict=True) if count)
+    return joined(
+        " + ",
+        (
+            say("{count} × {bottle}", count=count, bottle=bottle.words)
+            for bottle, count in zip(bottles, counts, strict=True)
+            if count
+        ),
+    )
 
 
 def _named(part: str, label: str) -> str:
-    return f"{part}{label[:1].lower()}{label[1:]}" if part else label
+    return say("{part}{label}", part=part, label=small(label)) if part else label

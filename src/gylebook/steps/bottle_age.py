@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
+from gylebook.phrases import say, say_amount
 from gylebook.science.bottle_limits import volumes_after_vent
 from gylebook.science.interval import Span
 from gylebook.steps.bottle_kinds import HEADSPACE
@@ -35,17 +36,21 @@ class Age:
     def words(self) -> str:
         """The age in words: 15 days at 14 °C are like 6 at 20 °C; 15 days at 20 °C are themselves."""
         if self.days < _HALF_A_DAY:
-            return "filled just now"
+            return say("filled just now")
         days, at_20 = show(self.days, 0), show(self.days_at_20c, 0)
-        words = f"{_days(self.days)} at {show(self.mean_c, 0)} °C"
+        words = say("{days} at {mean_c}", days=_days(self.days), mean_c=say_amount(self.mean_c, 0, "°C"))
         if days == at_20 and show(self.mean_c, 0) == "20":
             return words
-        return f"{words} {'is' if days == '1' else 'are'} like {at_20} at 20 °C"
+        return say(
+            "{words} is like {at_20} at 20 °C" if days == "1" else "{words} are like {at_20} at 20 °C",
+            words=words,
+            at_20=at_20,
+        )
 
 
 def _days(days: float) -> str:
     count = show(days, 0)
-    return f"{count} day" if count == "1" else f"{count} days"
+    return say("{count} day", count=count) if count == "1" else say("{count} days", count=count)
 
 
 def age_at(brew: Brew, shelf: Shelf, moment: datetime) -> Age | None:

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from gylebook.forecast.gas import Draws
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say
 from gylebook.steps.bottle_times import BottleTimes
 from gylebook.steps.chances import LEAST_SHOWN
 from gylebook.steps.decision import Setting
@@ -57,7 +58,7 @@ class Check:
     @property
     def words(self) -> str:
         """The share at which one is opened, in words."""
-        return "half" if self.share == _HALF else "a quarter"
+        return "half" if self.share == _HALF else say("a quarter")
 
 
 def check_of(brew: Brew, setting: Setting, gas: Fizz, times: BottleTimes) -> Check:

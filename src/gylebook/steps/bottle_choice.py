@@ -25,6 +25,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gylebook.errors import GylebookError
+from gylebook.phrases import say
 
 WASTE_ML = 250  # a glass to taste; less than any bottle worth a cap
 SPARED_ML = 499  # not one half litre more: the beer itself is not known so closely
@@ -114,7 +115,7 @@ def choose(stock: Sequence[Sort], beer_ml: int, wanted: int, least: int) -> Choi
         if whole.possible():
             break
     else:
-        raise GylebookError("The bottles that hold the most beer were not found again.")
+        raise GylebookError(say("The bottles that hold the most beer were not found again."))
     parted = [_Problem(stock, beer_ml, enough, bears, (high, level)) for high in levels if high >= level + LEAST_GAIN]
     best = max((problem.most_fizz() for problem in parted), default=0)
     tied: Iterable[_Problem] = [problem for problem in parted if problem.gain == best] if best else [whole]
@@ -154,7 +155,7 @@ def _most_held(stock: Sequence[Sort], beer_ml: int, bears: Sequence[int], least:
         return _held(stock, every)
     found = _Problem(stock, beer_ml, 0, bears, (least,)).solve("held", most=True)
     if found is None:
-        raise GylebookError("Filling no bottle at all was not found possible.")
+        raise GylebookError(say("Filling no bottle at all was not found possible."))
     return _held(stock, found[0])
 
 
@@ -196,13 +197,13 @@ class _Problem:
         if found.status == 2:
             return None
         if found.status != 0 or found.x is None:
-            raise GylebookError(f"The solver gave up: {found.message}")
+            raise GylebookError(say("The solver gave up: {message}", message=found.message))
         # Rounded, and looked at again in whole numbers: the solver's own tolerance decides nothing.
         whole = np.rint(found.x).astype(np.int64)
         held = rows @ whole
         fit = bool(np.all((whole >= 0) & (whole <= self.upper)) and np.all((held >= low) & (held <= high)))
         if not fit or int(wish @ whole) > floor(found.mip_dual_bound + 1.0 - 1e-4):
-            raise GylebookError("The solver's answer does not hold in whole numbers.")
+            raise GylebookError(say("The solver's answer does not hold in whole numbers."))
         return tuple(tuple(map(int, part)) for part in np.split(whole, len(self.fizz)))
 
     def possible(self) -> bool:
@@ -227,12 +228,12 @@ class _Problem:
             self.ends.pop()
             fewest = self.solve("count")
         if fewest is None:
-            raise GylebookError("What was possible before was not found again.")
+            raise GylebookError(say("What was possible before was not found again."))
         count = sum(map(sum, fewest))
         self.ends.append((self.rows["count"], count, count))
         parts = self.solve("held", most=True)
         if parts is None:
-            raise GylebookError("What was possible before was not found again.")
+            raise GylebookError(say("What was possible before was not found again."))
         left = self.beer_ml - sum(_held(self.stock, part) for part in parts)
         made = tuple(Part(fizz, counts) for fizz, counts in zip(self.fizz, parts, strict=True))
         return Choice(made, left, max(0, left - WASTE_ML))

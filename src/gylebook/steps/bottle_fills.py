@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from gylebook.phrases import say, say_amount
 from gylebook.science.glass import bottles_filled
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
@@ -37,21 +38,30 @@ def unfit(bottle: Bottle, gas: Fizz, store: float) -> Finding | None:
     """What is said of a kind that must not hold so much gas in so warm a store [°C]; None where it is fit."""
     words = bottle.fit_words(gas.total.best, gas.worst, store)
     if words == "never":
-        text = f"{bottle.words}: never. {_why_never(bottle)}"
-        return Finding(Urgency.DANGER, text, "Leave them out.", key="never_bottle")
+        text = say("{bottle}: never. {why_never}", bottle=bottle.words, why_never=_why_never(bottle))
+        return Finding(Urgency.DANGER, text, say("Leave them out."), key="never_bottle")
     if words == "not fit":
-        text = f"{bottle.words}: not fit for {show(gas.total.best, 1)} volumes in any ordinary room."
-        return Finding(Urgency.DANGER, text, "Other bottles?", key="not_fit")
+        text = say(
+            "{bottle}: not fit for {best} volumes in any ordinary room.",
+            bottle=bottle.words,
+            best=show(gas.total.best, 1),
+        )
+        return Finding(Urgency.DANGER, text, say("Other bottles?"), key="not_fit")
     if words != "fit":
-        text = f"{bottle.words}: {words}, and their place can get {show(store, 0)} °C."
-        return Finding(Urgency.ACT, text, "Is there a cooler place for them?", key="too_warm")
+        text = say(
+            "{bottle}: {words}, and their place can get {store}.",
+            bottle=bottle.words,
+            words=words,
+            store=say_amount(store, 0, "°C"),
+        )
+        return Finding(Urgency.ACT, text, say("Is there a cooler place for them?"), key="too_warm")
     return None
 
 
 def _why_never(bottle: Bottle) -> str:
     if bottle.kind.never:
         return bottle.kind.note
-    return "Glass larger than 1.15 L takes no pressure of refermentation."
+    return say("Glass larger than 1.15 L takes no pressure of refermentation.")
 
 
 def wished(gas: Fizz, target: float | None, bottles: int) -> Fizz:
@@ -73,7 +83,12 @@ def filling(gas: Fizz, litres: Figure, at_hand: tuple[Bottle, ...], store: float
     later = later_when_done(gas.outlook)
     count = count_for(volume, at_hand)
     base = Base(Span(volume, volume, volume), gas.residual, gas.to_come, later=later, bottles=count)
-    given = Given("beer", litres.text(), Basis.RECKONED, f"less {FILL_LOSS_L:g} L under the tap")
+    given = Given(
+        "beer",
+        litres.text(),
+        Basis.RECKONED,
+        say("less {FILL_LOSS_L} under the tap", FILL_LOSS_L=say_amount(FILL_LOSS_L, None, "L")),
+    )
     if primed:
         beer = Beer(litres.value, volume, most, average, average, lambda _: (average, gas.worst), store, None, (given,))
     else:
@@ -83,13 +98,20 @@ def filling(gas: Fizz, litres: Figure, at_hand: tuple[Bottle, ...], store: float
     if primed and found.left_l > _LITTLE_LEFT_L:
         counted = bottles_filled(volume, [b.size_l for b in at_hand], [0 if b.never else b.count for b in at_hand])
         if counted.left_l < found.left_l:
-            full, headline = counted.full, f"{show(litres.value, 1)} L: {bottles_listed(at_hand, counted.full)}"
+            full, headline = (
+                counted.full,
+                say(
+                    "{litres}: {bottles_listed}",
+                    litres=say_amount(litres.value, 1, "L"),
+                    bottles_listed=bottles_listed(at_hand, counted.full),
+                ),
+            )
             if counted.left_l > _LITTLE_LEFT_L:
-                headline += f"; {show(counted.left_l, 1)} L are left over: more bottles"
-            working = Working("beer less what the bottles hold", litres.working.inputs, ("mass_balance",))
-            figures = [figure("left", "Left over", counted.left_l, LITRES_2, working)]
+                headline += say("; {left_l} are left over: more bottles", left_l=say_amount(counted.left_l, 1, "L"))
+            working = Working(say("beer less what the bottles hold"), litres.working.inputs, ("mass_balance",))
+            figures = [figure("left", say("Left over"), counted.left_l, LITRES_2, working)]
     fizz = [found.fizz_of(place) for place in range(len(at_hand))]
     count = sum(full) or count  # with two parts the worst is still sought among all of them
     gases = {target: gas if primed else wished(gas, target, count) for target in set(fizz)}
     fills = tuple((bottle, count, gases[target]) for bottle, count, target in zip(at_hand, full, fizz, strict=True))
-    return Filling(fills, f"{headline}.", found.why(), figures, found.findings())
+    return Filling(fills, say("{headline}.", headline=headline), found.why(), figures, found.findings())

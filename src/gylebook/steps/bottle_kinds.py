@@ -8,39 +8,59 @@ import numpy as np
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Shelf
+from gylebook.phrases import say
 from gylebook.science import bottle_limits, carbonation, glass
 from gylebook.science.interval import Span
 from gylebook.steps.lines import BOTTLES_HINT
 from gylebook.units import Quantity, show
 
 GLASS_CAUTIONS = (
-    "Glass under pressure: eye protection and thick gloves when a batch is in doubt; caps pointed away from faces.",
-    "Keep bottles boxed or in crates with a lid, on the floor, cool, away from where people sleep or children play.",
-    "Never fill wine, spirit, square, thin or chipped bottles, nor glass above 1.15 L.",
+    say(
+        "Glass under pressure: eye protection and thick gloves when a batch is in doubt; caps pointed away from faces."
+    ),
+    say(
+        "Keep bottles boxed or in crates with a lid, on the floor, cool, away from where people sleep or children play."
+    ),
+    say("Never fill wine, spirit, square, thin or chipped bottles, nor glass above 1.15 L."),
 )
-COOL_THEM = "Keep away; cool them where they stand, boxed or covered; move and open them only cold."
-HINT = BOTTLES_HINT + ". Kinds: brown returnable, one-way, heavy, swing-top, PET, unknown glass"
+COOL_THEM = say("Keep away; cool them where they stand, boxed or covered; move and open them only cold.")
+HINT = BOTTLES_HINT + say(". Kinds: brown returnable, one-way, heavy, swing-top, PET, unknown glass")
 UNKNOWN = "unknown_glass"
 PLASTIC_WARMEST_C = 30.0  # it softens with heat, long before its pressure at a room's warmth would tell
 HEADSPACE = 0.04  # two to three centimetres under a crown cap, litres of gas over a litre of beer
-PUBLISHED_LIMIT = (
+PUBLISHED_LIMIT = say(
     "What a kind is fit for is the trade's habit below one published figure, 4.7 bar, which was written for new glass "
     "of carbonated soft drinks."
 )
 
 # What brewers call each kind, in small letters. A returnable bottle's size settles which of the two it is.
 NAMES = {
-    "returnable_500": ("brown returnable", "returnable", "brown", "brown returnable bottle", "beer bottle, returnable"),
-    "returnable_330": ("small brown returnable", "small returnable"),
-    "one_way": ("light one-way", "one-way", "one way", "clear", "green", "clear one-way", "thin clear", "longneck"),
-    "heavy": ("heavy", "belgian", "heavy belgian", "champagne", "sparkling wine", "sparkling-wine"),
-    "swing_top": ("swing-top", "swing top", "flip-top", "flip top", "swingtop"),
-    "pet": ("PET", "pet", "plastic", "pet bottle", "plastic bottle"),
-    "unknown_glass": ("unknown glass", "unknown", "glass", "mixed", "odd", "bottle", "bottles"),
-    "wine": ("wine bottle", "wine"),
-    "spirit": ("spirit bottle", "spirit", "whisky", "gin"),
+    "returnable_500": (
+        say("brown returnable"),
+        "returnable",
+        "brown",
+        say("brown returnable bottle"),
+        say("beer bottle, returnable"),
+    ),
+    "returnable_330": (say("small brown returnable"), say("small returnable")),
+    "one_way": (
+        say("light one-way"),
+        "one-way",
+        say("one way"),
+        "clear",
+        "green",
+        say("clear one-way"),
+        say("thin clear"),
+        "longneck",
+    ),
+    "heavy": ("heavy", "belgian", say("heavy belgian"), "champagne", say("sparkling wine"), "sparkling-wine"),
+    "swing_top": ("swing-top", say("swing top"), "flip-top", say("flip top"), "swingtop"),
+    "pet": ("PET", "pet", "plastic", say("pet bottle"), say("plastic bottle")),
+    "unknown_glass": (say("unknown glass"), "unknown", "glass", "mixed", "odd", "bottle", "bottles"),
+    "wine": (say("wine bottle"), "wine"),
+    "spirit": (say("spirit bottle"), "spirit", "whisky", "gin"),
     "decorative": ("decorative", "square", "thin"),
-    "oversize_glass": ("oversize glass", "demijohn", "growler", "carboy"),
+    "oversize_glass": (say("oversize glass"), "demijohn", "growler", "carboy"),
     "chipped": ("chipped", "cracked", "scratched"),
 }
 
@@ -77,7 +97,7 @@ class Bottle:
     @property
     def words(self) -> str:
         """Size and kind as a brewer reads them."""
-        return f"{self.size} {self.name}"
+        return say("{size} {part}", size=self.size, part=self.name)
 
     @property
     def never(self) -> bool:
@@ -128,8 +148,8 @@ class Bottle:
             return "fit"
         warmest = self.warmest_c(average, worst)
         if warmest >= 12.0:
-            return f"fit if kept below {int(warmest)} °C"
-        return "not fit"
+            return say("fit if kept below {warmest} °C", warmest=int(warmest))
+        return say("not fit")
 
 
 def bottle_of(name: str, size: Quantity, count: int, shelf: Shelf) -> Bottle:
@@ -178,6 +198,6 @@ def pressure_bar(volumes: float, temp_c: float, ambient_bar: float | None = None
 def limit_words(bottle: Bottle) -> str:
     """The pressure that a kind is held to, in words with its spread."""
     if bottle.never:
-        return "no pressure at all"
+        return say("no pressure at all")
     low, high = show(bottle.limit_bar.low, 1), show(bottle.limit_bar.high, 1)
-    return f"{low} bar by the cautious, {high} by the boldest habit"
+    return say("{low} bar by the cautious, {high} by the boldest habit", low=low, high=high)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta, tzinfo
 
+from gylebook.phrases import capital, say, say_number
 from gylebook.science.conditioning import PACE_SD
 from gylebook.steps.answers import Basis, Figure, Given, MomentFigure, Option, Working
 from gylebook.steps.bottle_check import Check
@@ -13,20 +14,23 @@ from gylebook.steps.moments import day_words
 from gylebook.units import show
 
 AHEAD_DAYS = (0, 3, 7, 14, 28)
-NOT_BEFORE = "not before it is warmed"
-_HABIT = "Habit of the trade put into a curve; no measured one was found."
-_COLD = "Below 10 °C ale yeast may stop: none at 10, all at 4, by even steps between."
+NOT_BEFORE = say("not before it is warmed")
+_HABIT = say("Habit of the trade put into a curve; no measured one was found.")
+_COLD = say("Below 10 °C ale yeast may stop: none at 10, all at 4, by even steps between.")
 _LAW = (
     "1 − exp(−(age ÷ 6.6 days)^1.4) = 0.9, age counted as if at 20 °C; the pace changes 3.7-fold in ten degrees",
-    f"the pace of beers log-normal, spread {show(PACE_SD, 2)}: 1.6 times shorter or longer nine times in ten",
-    "how warm the place is: the middle of its months' range, nine times in ten within a quarter of it",
+    say(
+        "the pace of beers log-normal, spread {PACE_SD}: 1.6 times shorter or longer nine times in ten",
+        PACE_SD=show(PACE_SD, 2),
+    ),
+    say("how warm the place is: the middle of its months' range, nine times in ten within a quarter of it"),
 )
-WEEKS_HABIT = "Habit of the trade, not a law; kept cool it lasts longer."
+WEEKS_HABIT = say("Habit of the trade, not a law; kept cool it lasts longer.")
 
 
 def law(givens: tuple[Given, ...] = ()) -> Working:
     """How the chance that bottles are carbonated is reckoned."""
-    where = givens or (Given("how warm they stood", "the log and the place's months", Basis.RECKONED),)
+    where = givens or (Given(say("how warm they stood"), say("the log and the place's months"), Basis.RECKONED),)
     return Working(_LAW[0], where, ("common_practice", "error_propagation"), _LAW[1:], (_HABIT, _COLD))
 
 
@@ -46,9 +50,9 @@ def carbonated_moment(
     if first is None or likely is None or last is None:
         value = 100.0 * ever
         return Figure(
-            "carbonated", "Carbonated by", value, value, value, "%", "share", 0, working, words=NOT_BEFORE,
-            interval="chance within a year, left where it stands")  # fmt: skip
-    return MomentFigure("carbonated", "Carbonated by", likely, first, last, working, last_words)
+            "carbonated", say("Carbonated by"), value, value, value, "%", "share", 0, working, words=NOT_BEFORE,
+            interval=say("chance within a year, left where it stands"))  # fmt: skip
+    return MomentFigure("carbonated", say("Carbonated by"), likely, first, last, working, last_words)
 
 
 def moments_of(
@@ -71,30 +75,36 @@ def _of_hands(times: BottleTimes, check: Check, cool: datetime | None, working: 
     found = []
     low, at, high = check.early
     if check.sooner and low is not None and at is not None:
-        found.append(MomentFigure("check", "Open one early, cold, by", at, low, high or at, _of_check(working, check)))
+        found.append(
+            MomentFigure("check", say("Open one early, cold, by"), at, low, high or at, _of_check(working, check))
+        )
     evens, day, late = times.open_at
     if evens is not None and day is not None:
-        steps = ("where it is seven in ten likely: what it tells is open still, and it is hardly opened for nothing",)
-        found.append(MomentFigure("open", "Open one on", day, evens, late or day, _with(working, steps),
-                                  "evens to nine in ten that it is carbonated"))  # fmt: skip
+        steps = (
+            say("where it is seven in ten likely: what it tells is open still, and it is hardly opened for nothing"),
+        )
+        found.append(MomentFigure("open", say("Open one on"), day, evens, late or day, _with(working, steps),
+                                  say("evens to nine in ten that it is carbonated")))  # fmt: skip
     if cool is not None:
         found.append(_of_cool(times, check, cool, working))
     return found
 
 
 def _of_cool(times: BottleTimes, check: Check, cool: datetime, working: Working) -> MomentFigure:
-    label = "Move them to the cool by"
+    label = say("Move them to the cool by")
     if check.sooner:
-        steps = ("as soon as it is likelier than not: where they stand the warmth is the danger",)
+        steps = (say("as soon as it is likelier than not: where they stand the warmth is the danger"),)
         end = max(times.last_ready or cool, cool)
-        return MomentFigure("cool", label, cool, cool, end, _with(working, steps), "evens to as sure as it gets")
+        return MomentFigure("cool", label, cool, cool, end, _with(working, steps), say("evens to as sure as it gets"))
     if cool != times.cool_at:
-        steps = ("a lively bottle was opened when it was likely that they are carbonated",)
+        steps = (say("a lively bottle was opened when it was likely that they are carbonated"),)
         end = max(times.cool_at or cool, cool)
-        return MomentFigure("cool", label, cool, cool, end, _with(working, steps), "opened, to 95 % sure without it")
-    steps = ("when it is 95 % sure that they are carbonated; sooner they may stay flat in the cool",)
+        return MomentFigure(
+            "cool", label, cool, cool, end, _with(working, steps), say("opened, to 95 % sure without it")
+        )
+    steps = (say("when it is 95 % sure that they are carbonated; sooner they may stay flat in the cool"),)
     low, high = min(times.open_at[2] or cool, cool), times.progress.when(0.99) or cool
-    return MomentFigure("cool", label, cool, low, high, _with(working, steps), "90 to 99 % sure")
+    return MomentFigure("cool", label, cool, low, high, _with(working, steps), say("90 to 99 % sure"))
 
 
 def _with(working: Working, steps: tuple[str, ...]) -> Working:
@@ -103,11 +113,17 @@ def _with(working: Working, steps: tuple[str, ...]) -> Working:
 
 def _of_check(working: Working, check: Check) -> Working:
     steps = (
-        f"when {check.words} of the gas is there: lively already then, it will be too much; and little enough to check",
-        f"the chance that a bottle comes to be past its ceiling where they stand is {show(100 * check.chance, 0)} %",
+        say(
+            "when {check} of the gas is there: lively already then, it will be too much; and little enough to check",
+            check=check.words,
+        ),
+        say(
+            "the chance that a bottle comes to be past its ceiling where they stand is {chance} %",
+            chance=show(100 * check.chance, 0),
+        ),
     )
     return Working(
-        f"share of the gas = {check.share:g}, with the same curve and spread",
+        say("share of the gas = {share}, with the same curve and spread", share=say_number(f"{check.share:g}")),
         working.inputs,
         working.sources,
         steps,
@@ -120,27 +136,32 @@ def window_moments(times: BottleTimes) -> list[MomentFigure]:
     weeks = times.window
     part = show(100 * OF_WINDOW, 0)
     working = Working(
-        "carbonated, and then the weeks from bottling that beers of its make want",
+        say("carbonated, and then the weeks from bottling that beers of its make want"),
         (
             Given("kind", weeks.because, Basis.RECKONED),
-            Given("weeks", f"{weeks.from_weeks:g} to {weeks.to_weeks:g}, drunk by {weeks.last_weeks:g}",
-                  Basis.ASSUMED, "habit of the trade"),
+            Given("weeks", say("{from_weeks} to {to_weeks}, drunk by {last_weeks}", 
+                                from_weeks=say_number(f"{weeks.from_weeks:g}"),
+                                to_weeks=say_number(f"{weeks.to_weeks:g}"),
+                                last_weeks=say_number(f"{weeks.last_weeks:g}")),
+                  Basis.ASSUMED, say("habit of the trade")),
         ),
         ("common_practice",),
-        (f"nine times in ten the weeks are right to {part} %",),
+        (say("nine times in ten the weeks are right to {part} %", part=part),),
         (WEEKS_HABIT,),
     )  # fmt: skip
     found = []
     low, likely, high = times.best_from
     if low is not None and likely is not None:
-        found.append(MomentFigure("best", "At its best from", likely, low, high or times.best_to, working))
+        found.append(MomentFigure("best", say("At its best from"), likely, low, high or times.best_to, working))
     spread = OF_WINDOW * weeks.to_weeks * WEEK
     end = times.best_to
     least = max(end - spread, likely) if likely is not None else end - spread
-    found.append(MomentFigure("best_to", "At its best to", end, min(least, end), end + spread, working))
+    found.append(MomentFigure("best_to", say("At its best to"), end, min(least, end), end + spread, working))
     late = times.drink_by
     found.append(
-        MomentFigure("drink_by", "Better drunk by", late, min(end, late), late, working, "from the end of its best")
+        MomentFigure(
+            "drink_by", say("Better drunk by"), late, min(end, late), late, working, say("from the end of its best")
+        )
     )
     return found
 
@@ -157,5 +178,5 @@ def chances_ahead(times: BottleTimes, now: datetime, zone: tzinfo, givens: tuple
         chance = first if days == 0 else times.progress.chance(at)
         name = day_words(at, now, zone)
         shown = chance_figure(f"carbonated_{days}", "Carbonated", chance, working)
-        found.append(Option(f"{name[:1].upper()}{name[1:]}", (shown,)))
+        found.append(Option(capital(name), (shown,)))
     return tuple(found)

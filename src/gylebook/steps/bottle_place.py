@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from gylebook.journal.state import Brew
+from gylebook.phrases import capital, say, say_amount
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.bottle_kinds import COOL_THEM, Bottle, limit_words, pressure_bar
 from gylebook.steps.bottle_store import present_c, store_c
@@ -13,7 +14,9 @@ from gylebook.steps.place_words import at_place
 from gylebook.steps.warmth import place_at
 from gylebook.units import show
 
-CARRY = "Carry bottles in their crate or box, upright, caps away from faces; leave any in doubt until they are cold."
+CARRY = say(
+    "Carry bottles in their crate or box, upright, caps away from faces; leave any in doubt until they are cold."
+)
 
 
 def pressure_findings(gas: Fizz, bottles: tuple[Bottle, ...], warm_c: float, now_c: float) -> list[Finding]:
@@ -34,16 +37,25 @@ def pressure_findings(gas: Fizz, bottles: tuple[Bottle, ...], warm_c: float, now
         if words == "fit":
             continue
         average, worst = pressure_bar(gas.total.best, warm_c).best, pressure_bar(gas.worst, warm_c).best
-        text = (
-            f"{bottle.words}: {words}. At {show(warm_c, 0)} °C they hold {show(average, 1)} bar, the worst "
-            f"{show(worst, 1)}; they are held to {limit_words(bottle)}."
+        text = say(
+            "{bottle}: {words}. At {warm_c} they hold {average}, the worst {worst}; they are held to {limit_words}.",
+            bottle=bottle.words,
+            words=words,
+            warm_c=say_amount(warm_c, 0, "°C"),
+            average=say_amount(average, 1, "bar"),
+            worst=show(worst, 1),
+            limit_words=limit_words(bottle),
         )
         bursting = bottle.may_burst(gas.total.best, now_c)
         if bursting and not bottle.never:
             here = show(pressure_bar(gas.total.best, now_c).best, 1)
-            text += f" At {show(now_c, 0)} °C the average is past even the boldest, with {here} bar: it may burst."
+            text += say(
+                " At {now_c} the average is past even the boldest, with {here} bar: it may burst.",
+                now_c=say_amount(now_c, 0, "°C"),
+                here=here,
+            )
         grave = bursting or words in {"never", "not fit"}
-        check = COOL_THEM if grave else "Is there a cooler place for them?"
+        check = COOL_THEM if grave else say("Is there a cooler place for them?")
         found.append(Finding(Urgency.DANGER if grave else Urgency.ACT, text, check, key="not_fit"))
     return found
 
@@ -58,11 +70,20 @@ def moved_findings(brew: Brew, setting: Setting) -> list[Finding]:
     if found or not lots:
         return found
     average, worst = (max(0.0, pressure_bar(volumes, warm).best) for volumes in (gas.total.best, gas.worst))
-    known = bool(store.working.inputs) and store.working.inputs[0].where == f"{place_at(brew)}, its warmest month"
-    degrees = f"{show(warm, 0)} °C"
-    where = f"{at_place(place_at(brew))}, up to {degrees} in its warmest month," if known else f"at {degrees}, assumed,"
-    text = (
-        f"{where[:1].upper()}{where[1:]} they hold {show(average, 1)} bar when all the gas is made, the worst "
-        f"{show(worst, 1)}: the bottles are fit for that, when they are whole and the sugar was as written."
+    known = bool(store.working.inputs) and store.working.inputs[0].where == say(
+        "{place_at}, its warmest month", place_at=place_at(brew)
+    )
+    degrees = say_amount(warm, 0, "°C")
+    where = (
+        say("{place_at}, up to {degrees} in its warmest month,", place_at=at_place(place_at(brew)), degrees=degrees)
+        if known
+        else say("at {degrees}, assumed,", degrees=degrees)
+    )
+    text = say(
+        "{where} they hold {average} when all the gas is made, the worst {worst}: the bottles are "
+        "fit for that, when they are whole and the sugar was as written.",
+        where=capital(where),
+        average=say_amount(average, 1, "bar"),
+        worst=show(worst, 1),
     )
     return [Finding(Urgency.NOTHING, text, key="fit")]

@@ -7,6 +7,7 @@ from datetime import date
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
+from gylebook.phrases import say, say_amount
 from gylebook.steps import warmth
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.asked import CELSIUS, figure
@@ -16,7 +17,7 @@ from gylebook.steps.decision import Setting
 from gylebook.steps.place_months import half_words, usual_of
 
 _ASSUMED_C, _ASSUMED_FROM_C, _ASSUMED_TO_C = 25.0, 18.0, 30.0
-_BETWEEN = "the highest of the place's months, and of what was read there"
+_BETWEEN = say("the highest of the place's months, and of what was read there")
 
 
 def store_c(brew: Brew, shelf: Shelf, on: date | None = None) -> Figure:
@@ -36,18 +37,22 @@ def store_c(brew: Brew, shelf: Shelf, on: date | None = None) -> Figure:
     top, given = _top(shelf, place, known)
     if read is not None and read.high_c > top:
         top = read.high_c
-        where = f"{place}, {read.where}: warmer than stated"
-        given = Given("warmest store", f"{top:g} °C", read.basis, where, read.seq)
+        where = say("{place}, {where}: warmer than stated", place=place, where=read.where)
+        given = Given(say("warmest store"), say_amount(top, None, "°C"), read.basis, where, read.seq)
     if spell is not None and warmth.celsius(spell.high) > top:
         top = warmth.celsius(spell.high)
-        where = f"{spell.place or 'everywhere'}, in the warm weather written for {spell.from_on.isoformat()}"
-        given = Given("warmest store", f"{top:g} °C", Basis.ASSUMED, where)
+        where = say(
+            "{part}, in the warm weather written for {isoformat}",
+            part=spell.place or say("everywhere"),
+            isoformat=spell.from_on.isoformat(),
+        )
+        given = Given(say("warmest store"), say_amount(top, None, "°C"), Basis.ASSUMED, where)
     elif not known and read is None:
         low, high = _ASSUMED_FROM_C - _ASSUMED_C + top, _ASSUMED_TO_C - _ASSUMED_C + top
         working = Working("assumed", (given,), ("common_practice",))
-        return figure("store", "Warmest store", top, CELSIUS, working, low=low, high=high)
+        return figure("store", say("Warmest store"), top, CELSIUS, working, low=low, high=high)
     working = Working(_BETWEEN, (given,), ("common_practice",))
-    return figure("store", "Warmest store", top, CELSIUS, working, low=top - 2.0, high=top + 3.0)
+    return figure("store", say("Warmest store"), top, CELSIUS, working, low=top - 2.0, high=top + 3.0)
 
 
 def _top(shelf: Shelf, place: str, known: dict[int, tuple[float, float]]) -> tuple[float, Given]:
@@ -55,17 +60,26 @@ def _top(shelf: Shelf, place: str, known: dict[int, tuple[float, float]]) -> tup
     usual = usual_of(place)
     if not known:
         top = usual.warm[1]
-        where = f"{usual.word} in summer, by common practice" if usual.word else "a room in summer; no place is known"
-        return top, Given("warmest store", f"{top:g} °C", Basis.ASSUMED, where)
+        where = (
+            say("{word} in summer, by common practice", word=usual.word)
+            if usual.word
+            else say("a room in summer; no place is known")
+        )
+        return top, Given(say("warmest store"), say_amount(top, None, "°C"), Basis.ASSUMED, where)
     tops = {month: warmth.usual_range_c(shelf, place, month)[1] for month in range(1, 13)}
     month = max(tops, key=lambda each: (tops[each], each in known))
-    top, where, basis = tops[month], f"{place}, its warmest month", Basis.ASSUMED
+    top, where, basis = tops[month], say("{place}, its warmest month", place=place), Basis.ASSUMED
     if month not in known:
         half = half_words(shelf.settings.time_zone or "")
-        where = f"{usual.word or 'a room'} in month {month}, by common practice; {half}"
+        where = say(
+            "{part} in month {month}, by common practice; {half}",
+            part=usual.word or say("a room"),
+            month=month,
+            half=half,
+        )
     elif warmth.written_range_c(shelf, place, month) is None:
-        where, basis = f"{place}, as it was read in month {month}", Basis.LEARNED
-    return top, Given("warmest store", f"{top:g} °C", basis, where)
+        where, basis = say("{place}, as it was read in month {month}", place=place, month=month), Basis.LEARNED
+    return top, Given(say("warmest store"), say_amount(top, None, "°C"), basis, where)
 
 
 def _warmest_read(brew: Brew, shelf: Shelf, place: str) -> warmth.Warm | None:

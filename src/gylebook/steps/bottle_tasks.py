@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import capital, say, say_amount
 from gylebook.steps.answers import Urgency
 from gylebook.steps.bottle_age import wild_since
 from gylebook.steps.bottle_check import Check, another_at, check_of, cool_at, moved_since, opened_since, wants_early
@@ -31,14 +32,14 @@ _MONTHS = timedelta(days=56)
 _TAME_FIZZ = 4
 _TAME_VOL = 3.5  # a bottle with more than this foams over when it is opened
 _EARLY_POINTS = 2.0
-_CARRY_COLD = "Let them cool where they stand; carry them cold, boxed, with eye protection."
+_CARRY_COLD = say("Let them cool where they stand; carry them cold, boxed, with eye protection.")
 _WEEKS = timedelta(days=28)  # as in the rescue plan: what is due later presses nobody yet
 _POINTS = 2048  # draws enough for one in a hundred, as in the rescue plan
-_APART = (
+_APART = say(
     "People and animals keep away; nobody moves warm bottles by hand. Eye protection, thick gloves, a heavy jacket; a "
     "towel over the crate; cool them where they stand."
 )
-_KEEP_AWAY = f"{_APART} Vent only when cold, one at a time, caps pointed away."
+_KEEP_AWAY = say("{APART} Vent only when cold, one at a time, caps pointed away.", APART=_APART)
 
 
 def of_bottles(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...] | None = None) -> list[Task]:
@@ -61,8 +62,8 @@ def of_bottles(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...] | 
 
 def _empty(brew: Brew) -> list[Task]:
     at = brew.kept[-1].at
-    why = "The last bottle is gone: what should be the same next time, and what not?"
-    return [Task(brew.id, "plan", "Close the brew with its lesson", why, Urgency.NOTHING, at, None, "close")]
+    why = say("The last bottle is gone: what should be the same next time, and what not?")
+    return [Task(brew.id, "plan", say("Close the brew with its lesson"), why, Urgency.NOTHING, at, None, "close")]
 
 
 def _alarm(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...]) -> list[Task]:
@@ -70,20 +71,24 @@ def _alarm(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...]) -> li
     bottled = brew.first(ev.Bottled)
     assert bottled is not None
     if wild is not None:
-        why = f"A bottle burst or gushed, and the others share its cause. {_KEEP_AWAY}"
-        words = "Make the bottles harmless: cool them where they stand, then vent them cold"
+        why = say("A bottle burst or gushed, and the others share its cause. {KEEP_AWAY}", KEEP_AWAY=_KEEP_AWAY)
+        words = say("Make the bottles harmless: cool them where they stand, then vent them cold")
         if _beyond_vents(brew, setting, gas):
-            none = f"Venting cannot bring them down, not in {MOST_ROUNDS} rounds."
-            why = f"A bottle burst or gushed, and the others share its cause. {_APART} {none}"
-            words = "Make the bottles harmless: cool them where they stand; keep them cold, drink or pour away"
+            none = say("Venting cannot bring them down, not in {MOST_ROUNDS} rounds.", MOST_ROUNDS=MOST_ROUNDS)
+            why = say(
+                "A bottle burst or gushed, and the others share its cause. {APART} {none}", APART=_APART, none=none
+            )
+            words = say("Make the bottles harmless: cool them where they stand; keep them cold, drink or pour away")
         return [Task(brew.id, "conditioning", words, why, Urgency.DANGER, wild, None, "vent")]
     if "below_possible" in gas.outlook.lacking:
-        why = f"Lower than the make-up can reach: they may go on gaining pressure. {_KEEP_AWAY}"
+        why = say(
+            "Lower than the make-up can reach: they may go on gaining pressure. {KEEP_AWAY}", KEEP_AWAY=_KEEP_AWAY
+        )
         return [
             Task(
                 brew.id,
                 "conditioning",
-                "Chill these bottles and keep them cold",
+                say("Chill these bottles and keep them cold"),
                 why,
                 Urgency.DANGER,
                 bottled.at,
@@ -94,8 +99,12 @@ def _alarm(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...]) -> li
     unfit = _unfit(brew, setting, gas, lots, bottled.at)
     if unfit or gas.outlook.points_left.value <= _EARLY_POINTS or gas.outlook.now_sg is None:
         return unfit
-    words = "Chill these bottles, or open them cold, pour back and let it finish"
-    why = f"Bottled with likely {show(gas.outlook.points_left.value, 0)} points left, half a volume each. {_KEEP_AWAY}"
+    words = say("Chill these bottles, or open them cold, pour back and let it finish")
+    why = say(
+        "Bottled with likely {points_left} points left, half a volume each. {KEEP_AWAY}",
+        points_left=show(gas.outlook.points_left.value, 0),
+        KEEP_AWAY=_KEEP_AWAY,
+    )
     return [Task(brew.id, "conditioning", words, why, Urgency.ACT, bottled.at, None, "move")]
 
 
@@ -116,12 +125,17 @@ def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: d
         return []
     store = store_of(brew, setting.shelf)
     worst = min(unfit, key=lambda lot: (lot.fit != "never", lot.bottle.limit_bar.low))
-    place = at_place(store.place) if store.place else "where they stand"
-    where = place[:1].upper() + place[1:]
-    known = "" if store.known else " (assumed: the place is not known)"
-    why = (
-        f"{worst.bottle.words}: {worst.fit}. {where} it can get {show(store.temp_c, 0)} °C{known}; the worst bottle "
-        f"would have {show(worst.worst_pressure.best, 1)} bar."
+    place = at_place(store.place) if store.place else say("where they stand")
+    where = capital(place)
+    known = "" if store.known else say(" (assumed: the place is not known)")
+    why = say(
+        "{bottle}: {fit}. {where} it can get {temp_c}{known}; the worst bottle would have {best}.",
+        bottle=worst.bottle.words,
+        fit=worst.fit,
+        where=where,
+        temp_c=say_amount(store.temp_c, 0, "°C"),
+        known=known,
+        best=say_amount(worst.worst_pressure.best, 1, "bar"),
     )
     tame = any(not k.event.gushed and (k.event.fizz or 0) <= _TAME_FIZZ for k in brew.all(ev.Opened))
     bursting = _bursting(brew, setting, gas, unfit, at, tame=tame)
@@ -129,17 +143,28 @@ def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: d
         return [bursting]
     if worst.fit in {"never", "not fit"} and not tame:
         if gas.outlook.now_sg is None:
-            why = f"It was never read before it was bottled, so much gas may still come. {why}"
-            words = "Keep these bottles cool, and open a cold one to see"
+            why = say("It was never read before it was bottled, so much gas may still come. {why}", why=why)
+            words = say("Keep these bottles cool, and open a cold one to see")
             return [Task(brew.id, "conditioning", words, why, Urgency.ACT, at, None, "open_bottle")]
-        words = "Chill these bottles and keep them cold"
-        return [Task(brew.id, "conditioning", words, f"{why} {_KEEP_AWAY}", Urgency.DANGER, at, None, "move")]
-    why = f"{why} {_CARRY_COLD}"
+        words = say("Chill these bottles and keep them cold")
+        return [
+            Task(
+                brew.id,
+                "conditioning",
+                words,
+                say("{why} {KEEP_AWAY}", why=why, KEEP_AWAY=_KEEP_AWAY),
+                Urgency.DANGER,
+                at,
+                None,
+                "move",
+            )
+        ]
+    why = say("{why} {CARRY_COLD}", why=why, CARRY_COLD=_CARRY_COLD)
     warm_at = _too_warm_from(brew, setting, min(lot.bottle.warmest_c(gas.total.best, gas.worst) for lot in unfit))
     at, by = max(at, warm_at) if warm_at is not None else at, _by(brew, setting, gas)
     if by is not None:  # the date that conditioning tells
         at = max(_there_since(brew), by - _WEEKS)
-    return [Task(brew.id, "conditioning", "Keep these bottles cool", why, Urgency.ACT, at, by, "move")]
+    return [Task(brew.id, "conditioning", say("Keep these bottles cool"), why, Urgency.ACT, at, by, "move")]
 
 
 def _by(brew: Brew, setting: Setting, gas: Fizz) -> datetime | None:
@@ -176,15 +201,21 @@ def _bursting(brew: Brew, setting: Setting, gas: Fizz, unfit: list[Lot], at: dat
         return None
     place = place_at(brew)
     where = (
-        f"{at_place(place)} it gets {show(now_c, 0)} °C now" if place else f"where they stand it is {show(now_c, 0)} °C"
+        say("{place} it gets {now_c} now", place=at_place(place), now_c=say_amount(now_c, 0, "°C"))
+        if place
+        else say("where they stand it is {now_c}", now_c=say_amount(now_c, 0, "°C"))
     )
     bottle = min((lot.bottle for lot in bursting), key=lambda each: each.limit_bar.high)
     held = pressure_bar(gas.total.best, now_c).best
-    why = (
-        f"{bottle.words}: {where}, and the average holds {show(held, 1)} bar, past the "
-        f"{show(bottle.limit_bar.high, 1)} of the boldest habit. {_KEEP_AWAY}"
+    why = say(
+        "{bottle}: {where}, and the average holds {held}, past the {limit_bar_high} of the boldest habit. {KEEP_AWAY}",
+        bottle=bottle.words,
+        where=where,
+        held=say_amount(held, 1, "bar"),
+        limit_bar_high=show(bottle.limit_bar.high, 1),
+        KEEP_AWAY=_KEEP_AWAY,
     )
-    words = "Cool these bottles where they stand, boxed"
+    words = say("Cool these bottles where they stand, boxed")
     return Task(brew.id, "conditioning", words, why, Urgency.DANGER, at, None, "move")
 
 
@@ -199,22 +230,28 @@ def _opening(brew: Brew, found: BottleTimes, check: Check) -> list[Task]:
     tasks = [_early_one(brew, found, check)] if wants_early(brew, found, check) else []
     if evens is None or ready is None or opened_since(brew, found.carbonated[0]):
         return tasks
-    why = "By then the fizz is likely there, and not sure yet. Cold, upright, and away from faces when it is opened."
+    why = say(
+        "By then the fizz is likely there, and not sure yet. Cold, upright, and away from faces when it is opened."
+    )
     by = max(late or ready, ready + 7 * DAY)
-    return [*tasks, Task(brew.id, "conditioning", "Open one and see", why, Urgency.MEASURE, ready, by, "open_bottle")]
+    return [
+        *tasks,
+        Task(brew.id, "conditioning", say("Open one and see"), why, Urgency.MEASURE, ready, by, "open_bottle"),
+    ]
 
 
 def _early_one(brew: Brew, found: BottleTimes, check: Check) -> Task:
     _, at, _ = check.early
     assert at is not None
-    why = (
-        f"By then {check.words} of the gas should be there. A bottle may come to hold too much where they stand: "
-        "if it is lively already, it will. Chilled for a day, over a sink, and away from faces."
+    why = say(
+        "By then {check} of the gas should be there. A bottle may come to hold too much where they "
+        "stand: if it is lively already, it will. Chilled for a day, over a sink, and away from faces.",
+        check=check.words,
     )
     return Task(
         brew.id,
         "conditioning",
-        "Open one early, cold, over a sink",
+        say("Open one early, cold, over a sink"),
         why,
         Urgency.MEASURE,
         at,
@@ -231,34 +268,38 @@ def _place(brew: Brew, found: BottleTimes, check: Check) -> list[Task]:
     if found.ready is None or found.ready - since > _MONTHS:
         if check.warming_is_danger:
             return []
-        why = "Where they stand it is too cold: they are not carbonated before they are warmed. Add no sugar."
+        why = say("Where they stand it is too cold: they are not carbonated before they are warmed. Add no sugar.")
         if found.ready is not None:
-            why = "Where they stand it takes months: the cold slows the yeast, and may stop it. Add no sugar."
-        words = "Bring the bottles to 18 to 22 °C"
+            why = say("Where they stand it takes months: the cold slows the yeast, and may stop it. Add no sugar.")
+        words = say("Bring the bottles to 18 to 22 °C")
         return [Task(brew.id, "conditioning", words, why, Urgency.ACT, since, None, "move", about="warmth")]
     again = another_at(brew, found, check)
     if again is not None:
-        why = "One flat bottle may be its cap alone; the cool would keep them flat, should it be the yeast."
-        words = "Open another, and see whether it is flat too"
+        why = say("One flat bottle may be its cap alone; the cool would keep them flat, should it be the yeast.")
+        words = say("Open another, and see whether it is flat too")
         return [Task(brew.id, "conditioning", words, why, Urgency.MEASURE, again, again + 7 * DAY, "open_bottle")]
     at = cool_at(brew, found, check)
     if at is None or moved_since(brew, found):
         return []
-    why = "Carbonated beer keeps longer and holds less pressure in the cool; flat beer would stay flat there."
+    why = say("Carbonated beer keeps longer and holds less pressure in the cool; flat beer would stay flat there.")
     if check.sooner:
-        why = "Likely carbonated, and where they stand they may come to hold too much: cool, they hold less pressure."
-    return [Task(brew.id, "conditioning", "Move the bottles to the cool", why, Urgency.ACT, at, at + 14 * DAY, "move")]
+        why = say(
+            "Likely carbonated, and where they stand they may come to hold too much: cool, they hold less pressure."
+        )
+    return [
+        Task(brew.id, "conditioning", say("Move the bottles to the cool"), why, Urgency.ACT, at, at + 14 * DAY, "move")
+    ]
 
 
 def _drink(brew: Brew, found: BottleTimes) -> list[Task]:
     tasks = []
     if not brew.all(ev.Tasted) and found.best_from[1] is not None:
-        why = "Young faults have faded by now, and what is written helps the next one."
+        why = say("Young faults have faded by now, and what is written helps the next one.")
         tasks.append(
             Task(
                 brew.id,
                 "tasting",
-                "Taste it and write down how it is",
+                say("Taste it and write down how it is"),
                 why,
                 Urgency.NOTHING,
                 found.best_from[1],
@@ -266,9 +307,9 @@ def _drink(brew: Brew, found: BottleTimes) -> list[Task]:
                 "taste",
             )
         )
-    why = f"At its best until about then: {found.window.because}."
+    why = say("At its best until about then: {because}.", because=found.window.because)
     start: datetime = found.best_to - 28 * DAY
     tasks.append(
-        Task(brew.id, "tasting", "Drink what is left", why, Urgency.NOTHING, start, found.drink_by, "take_out")
+        Task(brew.id, "tasting", say("Drink what is left"), why, Urgency.NOTHING, start, found.drink_by, "take_out")
     )
     return tasks

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
+from gylebook.phrases import say
 from gylebook.steps.bottle_progress import Progress, progress
 from gylebook.steps.warm_days import yeast_kind
 
@@ -77,11 +78,11 @@ class BottleTimes:
     def last_ready_words(self) -> str:
         """How sure that latest day is."""
         if self.carbonated[2] is not None:
-            return "nine times in ten"
+            return say("nine times in ten")
         for chance, at in zip(("nine", "seven"), (self.open_at[2], self.open_at[1]), strict=True):
             if at is not None:
-                return f"one in twenty to {chance} in ten sure; the rest not before it is warmed"
-        return "one in twenty to evens; the rest not before it is warmed"
+                return say("one in twenty to {chance} in ten sure; the rest not before it is warmed", chance=chance)
+        return say("one in twenty to evens; the rest not before it is warmed")
 
 
 def bottle_times(brew: Brew, shelf: Shelf, og_sg: float) -> BottleTimes | None:
@@ -113,9 +114,9 @@ def bottle_times(brew: Brew, shelf: Shelf, og_sg: float) -> BottleTimes | None:
 def window_of(brew: Brew, og_sg: float) -> Window:
     """How long a beer of this make keeps its best: hops fade, strength keeps."""
     if brew.all(ev.Hopped):
-        return Window(3, 8, 13, "dry hops fade")
+        return Window(3, 8, 13, say("dry hops fade"))
     if og_sg >= _STRONG_OG:
-        return Window(12, 52, 104, "strong beer ripens slowly and keeps")
+        return Window(12, 52, 104, say("strong beer ripens slowly and keeps"))
     if yeast_kind(brew) == "wheat":
-        return Window(2, 8, 26, "wheat beer is best young")
-    return Window(4, 26, 52, "an ordinary beer")
+        return Window(2, 8, 26, say("wheat beer is best young"))
+    return Window(4, 26, 52, say("an ordinary beer"))

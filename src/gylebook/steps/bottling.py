@@ -10,6 +10,7 @@ from typing import Any
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import joined, say, say_amount, small
 from gylebook.science.glass import headspace_when_warm
 from gylebook.steps import sums_fields, volumes
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
@@ -49,15 +50,18 @@ _WHOLE_CELSIUS = Shown("°C", "temperature", 0)  # rounded down: tenths would sa
 _OF_BOTTLES = {"never_bottle", "not_fit", "too_warm", "not_primed"}  # findings that are told when bottles are written
 
 ASK = (
-    sums_fields.co2("co2", "Fizz wanted"),
-    sums_fields.volume("volume", "Beer to bottle", possible=(0.1, 1000.0)),
-    Field("bottles", "Bottles at hand, one kind on a line", LONG_TEXT, hint=HINT),
-    sums_fields.temperature("store", "Warmest they will stand", possible=(0.0, 50.0)),
+    sums_fields.co2("co2", say("Fizz wanted")),
+    sums_fields.volume("volume", say("Beer to bottle"), possible=(0.1, 1000.0)),
+    Field("bottles", say("Bottles at hand, one kind on a line"), LONG_TEXT, hint=HINT),
+    sums_fields.temperature("store", say("Warmest they will stand"), possible=(0.0, 50.0)),
 )
 CAUTIONS = (
     *GLASS_CAUTIONS,
-    "Leave a gap of two to three centimetres under a crown cap: a bottle filled to the brim can burst when it warms.",
-    "Write the cap code on every cap, and which were filled first and last: uneven sugar shows there.",
+    say(
+        "Leave a gap of two to three centimetres under a crown cap: a bottle filled to the brim can burst "
+        "when it warms."
+    ),
+    say("Write the cap code on every cap, and which were filled first and last: uneven sugar shows there."),
 )
 
 
@@ -87,7 +91,9 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     chosen = bool(used) and not wanted.word("bottles").strip()  # who asks about a kind is told of it
     return Answer(
         _not_yet(brew, setting, gas, headline),
-        f"{_why(main, tuple(fill[0] for fill in used or fills), store)} {why_these}".strip(),
+        say(
+            "{why} {why_these}", why=_why(main, tuple(fill[0] for fill in used or fills), store), why_these=why_these
+        ).strip(),
         Urgency.DANGER if too_much(brew, setting, gas) else _urgency(gas, used, store),
         tuple(figures),
         (
@@ -112,16 +118,16 @@ def _filled_already(brew: Brew, setting: Setting, wanted: Asked, store: float) -
     bottles = tuple(lot for lot in lots_left(brew, setting.shelf) if lot.count) or filled
     fills = tuple((bottle, bottle.count, gas) for bottle in bottles)
     code = next((kept.event.cap_code for kept in brew.all(ev.Bottled) if kept.event.cap_code), "")
-    words = " + ".join(f"{bottle.count} × {bottle.words}" for bottle in filled)
-    marked = f", caps marked {code}" if code else ""
+    words = joined(" + ", (say("{count} × {bottle}", count=bottle.count, bottle=bottle.words) for bottle in filled))
+    marked = say(", caps marked {code}", code=code) if code else ""
     return Answer(
-        f"Bottled: {words}{marked}.",
+        say("Bottled: {words}{marked}.", words=words, marked=marked),
         _why(gas, bottles, store),
         _urgency(gas, fills, store),
         tuple(_pressures(brew, setting, gas, store)),
         (*litres_findings(brew, setting), *_findings(brew, gas, fills, store)),
         tuple(_option(bottle, bottle.count, gas, store) for bottle in bottles),
-        missing="" if "store" in wanted else "How warm can it get where they stand?",
+        missing="" if "store" in wanted else say("How warm can it get where they stand?"),
         cautions=CAUTIONS,
         rule_of_thumb=PUBLISHED_LIMIT,
     )
@@ -131,8 +137,8 @@ def _litres(brew: Brew, setting: Setting, wanted: Asked) -> Figure:
     written = wanted.number("volume")
     if written is None:
         return volumes.in_vessel_l(brew, setting.shelf)
-    working = Working("as asked for", wanted.given("volume"), ("mass_balance",))
-    return figure("volume", "Beer to bottle", written, LITRES, working, spread=0.2)
+    working = Working(say("as asked for"), wanted.given("volume"), ("mass_balance",))
+    return figure("volume", say("Beer to bottle"), written, LITRES, working, spread=0.2)
 
 
 def _at_hand(setting: Setting, wanted: Asked) -> tuple[tuple[Bottle, ...], bool]:
@@ -153,9 +159,16 @@ def _counts(litres: Figure) -> list[Figure]:
         each = size.to("L", "volume")
         value, low, high = (max(0.0, (end - FILL_LOSS_L) // each) for end in (litres.value, litres.low, litres.high))
         working = Working(
-            f"(litres − {FILL_LOSS_L:g} L under the tap) ÷ the bottle's size", litres.working.inputs, ("mass_balance",)
+            say(
+                "(litres − {FILL_LOSS_L} under the tap) ÷ the bottle's size",
+                FILL_LOSS_L=say_amount(FILL_LOSS_L, None, "L"),
+            ),
+            litres.working.inputs,
+            ("mass_balance",),
         )
-        found.append(figure(f"count_{size.text}", f"Of {size}", value, COUNT, working, low=low, high=high))
+        found.append(
+            figure(f"count_{size.text}", say("Of {size}", size=size), value, COUNT, working, low=low, high=high)
+        )
     return found
 
 
@@ -169,21 +182,29 @@ def _pressures(brew: Brew, setting: Setting, gas: Fizz, store: float) -> list[Fi
     for key, temp in temps:
         span, worst = gas.pressure(temp), pressure_bar(gas.worst, temp).best
         working = Working(
-            "gas shared between beer and headspace in a closed bottle",
-            (*gas.givens, Given("temperature", f"{show(temp, 0)} °C", Basis.RECKONED)),
+            say("gas shared between beer and headspace in a closed bottle"),
+            (*gas.givens, Given("temperature", say_amount(temp, 0, "°C"), Basis.RECKONED)),
             ("co2_mass_balance", "delange_2011"),
-            (f"the worst bottle {show(worst, 1)} bar",),
-            ("Above 25 °C the brewing chart is led on beyond its end.",) if temp > 25 else (),
+            (say("the worst bottle {worst}", worst=say_amount(worst, 1, "bar")),),
+            (say("Above 25 °C the brewing chart is led on beyond its end."),) if temp > 25 else (),
         )
         found.append(
-            figure(key, f"Pressure at {show(temp, 0)} °C", span.best, BAR, working, low=span.low, high=span.high)
+            figure(
+                key,
+                say("Pressure at {temp}", temp=say_amount(temp, 0, "°C")),
+                span.best,
+                BAR,
+                working,
+                low=span.low,
+                high=span.high,
+            )
         )
     gap = figure(
         "headspace",
-        "Gap under the cap",
+        say("Gap under the cap"),
         100 * HEADSPACE,
         PER_CENT,
-        Working("two to three centimetres in a neck, as a share of the beer", (), ("common_practice",)),
+        Working(say("two to three centimetres in a neck, as a share of the beer"), (), ("common_practice",)),
         low=3.0,
         high=5.0,
     )
@@ -196,42 +217,67 @@ def _option(bottle: Bottle, full: int, gas: Fizz, store: float) -> Option:
     shown = []
     if not bottle.never and warmest > 0:
         working = Working(
-            "the temperature at which this beer reaches what the bottle is fit for",
+            say("the temperature at which this beer reaches what the bottle is fit for"),
             gas.givens,
             ("british_glass_tec7", "co2_mass_balance", "common_practice"),
             (limit_words(bottle),),
         )
-        shown.append(figure("warmest", "Keep below", float(int(min(warmest, 50.0))), _WHOLE_CELSIUS, working))
-    number = f"{full} × " if full else ""
-    return Option(f"{number}{bottle.words}", tuple(shown), f"{words}. {bottle.kind.note}", chosen=full > 0)
+        shown.append(figure("warmest", say("Keep below"), float(int(min(warmest, 50.0))), _WHOLE_CELSIUS, working))
+    number = say("{full} × ", full=full) if full else ""
+    return Option(
+        say("{number}{bottle}", number=number, bottle=bottle.words),
+        tuple(shown),
+        say("{words}. {note}", words=words, note=bottle.kind.note),
+        chosen=full > 0,
+    )
 
 
 def _unknown(litres: Figure) -> str:
     """About how many bottles, where none are known."""
     halves, thirds = (int(max(0.0, litres.value - FILL_LOSS_L) // size) for size in (0.5, 0.33))
-    words = f"{show(litres.value, 1)} L, less {show(FILL_LOSS_L, 1)} L under the tap, fill about"
-    return f"{words} {halves} × 500 mL or {thirds} × 330 mL."
+    words = say(
+        "{litres}, less {FILL_LOSS_L} under the tap, fill about",
+        litres=say_amount(litres.value, 1, "L"),
+        FILL_LOSS_L=say_amount(FILL_LOSS_L, 1, "L"),
+    )
+    return say("{words} {halves} × 500 mL or {thirds} × 330 mL.", words=words, halves=halves, thirds=thirds)
 
 
 def _not_yet(brew: Brew, setting: Setting, gas: Fizz, headline: str) -> str:
     """The headline, behind the warning that it is no work for today where it is too much for glass, or not finished."""
     if gas.outlook.finished is True:
         if too_much(brew, setting, gas):
-            return f"Too much for glass, with {show(gas.total.best, 1)} volumes. {LET_OUT}"
+            return say(
+                "Too much for glass, with {best} volumes. {LET_OUT}", best=show(gas.total.best, 1), LET_OUT=LET_OUT
+            )
         return headline
     if brew.last(ev.Primed) is not None:
-        return f"Primed, but not known to be finished: unless it is, let it finish under an airlock. {headline}"
-    word = "Not yet" if gas.outlook.finished is False else "Not yet certain"
-    lacking = gas.outlook.missing[0] if gas.outlook.missing else "more evidence is wanted"
-    return f"{word}: {lacking}. Were it done, {headline[:1].lower()}{headline[1:]}"
+        return say(
+            "Primed, but not known to be finished: unless it is, let it finish under an airlock. {headline}",
+            headline=headline,
+        )
+    word = say("Not yet") if gas.outlook.finished is False else say("Not yet certain")
+    lacking = gas.outlook.missing[0] if gas.outlook.missing else say("more evidence is wanted")
+    return say(
+        "{word}: {lacking}. Were it done, {headline}",
+        word=word,
+        lacking=lacking,
+        headline=small(headline),
+    )
 
 
 def _why(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> str:
     weak = weakest(tuple(b for b in at_hand if not b.never))
     average, worst = pressure_bar(gas.total.best, store).best, pressure_bar(gas.worst, store).best
-    return (
-        f"With {show(gas.total.best, 1)} volumes it makes {show(average, 1)} bar at {show(store, 0)} °C, "
-        f"{show(worst, 1)} in the worst bottle. The weakest, {weak.words}, is held to {limit_words(weak)}."
+    return say(
+        "With {best} volumes it makes {average} at {store}, {worst} in the worst bottle. The weakest, "
+        "{weak}, is held to {limit_words}.",
+        best=show(gas.total.best, 1),
+        average=say_amount(average, 1, "bar"),
+        store=say_amount(store, 0, "°C"),
+        worst=show(worst, 1),
+        weak=weak.words,
+        limit_words=limit_words(weak),
     )
 
 
@@ -239,7 +285,7 @@ def _urgency(gas: Fizz, fills: tuple[Fill, ...], store: float) -> Urgency:
     words = {bottle.fit_words(its.total.best, its.worst, store) for bottle, _, its in fills}
     if gas.outlook.finished is not True and gas.primed is None:
         return Urgency.MEASURE
-    if words & {"not fit", "never"}:
+    if words & {say("not fit"), "never"}:
         return Urgency.DANGER
     return Urgency.NOTHING if words <= {"fit"} else Urgency.ACT
 
@@ -248,11 +294,13 @@ def _findings(brew: Brew, gas: Fizz, fills: tuple[Fill, ...], store: float, *, c
     """What is to be said; `chosen` where the kinds that are not filled lie beside those that are."""
     found = list(overruled(brew))
     if gas.outlook.finished is not True and not brew.all(ev.Bottled):
-        lacking = "; ".join(gas.outlook.missing) or "the evidence is thin"
-        text = f"Not known to be finished: {lacking}."
-        found.append(Finding(Urgency.MEASURE, text, "One more reading before it is sealed?", key="not_finished"))
+        lacking = joined("; ", gas.outlook.missing) or say("the evidence is thin")
+        text = say("Not known to be finished: {lacking}.", lacking=lacking)
+        found.append(Finding(Urgency.MEASURE, text, say("One more reading before it is sealed?"), key="not_finished"))
     if gas.primed is None and brew.all(ev.Bottled):
-        found.append(Finding(Urgency.MEASURE, "No priming sugar is written.", "Was any added?", key="not_primed"))
+        found.append(
+            Finding(Urgency.MEASURE, say("No priming sugar is written."), say("Was any added?"), key="not_primed")
+        )
     for bottle, full, its in fills:
         said = unfit(bottle, its, store)
         if said is not None and chosen and not full:  # a kind that nobody fills is a note
@@ -262,40 +310,62 @@ def _findings(brew: Brew, gas: Fizz, fills: tuple[Fill, ...], store: float, *, c
         found.append(
             Finding(
                 Urgency.NOTHING,
-                "Fill one plastic bottle too: when it is hard, it has started. How far beyond, it does not say.",
+                say("Fill one plastic bottle too: when it is hard, it has started. How far beyond, it does not say."),
                 key="indicator",
             )
         )
     warm_gap = float(headspace_when_warm(HEADSPACE, min(store, 60.0)))
     if warm_gap < _TOO_FULL:
-        text = f"At {show(store, 0)} °C the beer swells and leaves a gap of only {show(100 * warm_gap, 1)} %."
-        found.append(Finding(Urgency.ACT, text, "Leave more room.", key="gap"))
+        text = say(
+            "At {store} the beer swells and leaves a gap of only {warm_gap} %.",
+            store=say_amount(store, 0, "°C"),
+            warm_gap=show(100 * warm_gap, 1),
+        )
+        found.append(Finding(Urgency.ACT, text, say("Leave more room."), key="gap"))
     return list({finding.text: finding for finding in found}.values())  # once for a kind that is written in two lots
 
 
 def _missing(wanted: Asked, brew: Brew, *, known: bool) -> str:
     if not known:
-        return "Which bottles are at hand, and how many?"
+        return say("Which bottles are at hand, and how many?")
     if "volume" not in wanted and not any(k.event.volume for k in brew.all(ev.Racked)):
-        return "How many litres are really in the bottling bucket?"
-    return "" if "store" in wanted else "How warm can it get where they will stand?"
+        return say("How many litres are really in the bottling bucket?")
+    return "" if "store" in wanted else say("How warm can it get where they will stand?")
 
 
 def _assumed(wanted: Asked, warm: Figure, gas: Fizz, *, known: bool, primed: bool) -> tuple[str, ...]:
     found = list(wanted.assumed)
     if "store" not in wanted:
-        found.append(f"Warmest store: {show(warm.value, 0)} °C ({warm.working.inputs[0].where})")
+        found.append(
+            say(
+                "Warmest store: {warm} ({where})",
+                warm=say_amount(warm.value, 0, "°C"),
+                where=warm.working.inputs[0].where,
+            )
+        )
     if not primed:
-        done = "" if gas.outlook.finished is True else "finished, and "
-        found.append(f"Gas: {done}primed to {show(gas.total.best, 1)} volumes ({gas.givens[0].where})")
+        done = "" if gas.outlook.finished is True else say("finished, and ")
+        found.append(
+            say(
+                "Gas: {done}primed to {best} volumes ({where})",
+                done=done,
+                best=show(gas.total.best, 1),
+                where=gas.givens[0].where,
+            )
+        )
     if not known:
-        found.append("Bottles: brown returnable ones, in any number")
+        found.append(say("Bottles: brown returnable ones, in any number"))
     return tuple(found)
 
 
 # --- the act --------------------------------------------------------------------------------------------------
 
-_LOTS = Field("lots", "Bottles filled, one kind on a line", LONG_TEXT, hint=f"{HINT}. Left out: as counted by taps")
+_LOTS = Field(
+    "lots",
+    say("Bottles filled, one kind on a line"),
+    LONG_TEXT,
+    hint=say("{HINT}. Left out: as counted by taps", HINT=HINT),
+)
 
 
 def _bottle(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
@@ -318,9 +388,14 @@ def _bottle(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Settin
     fills = tuple((bottle, bottle.count, gas) for bottle in bottles)
     findings = [f for f in _findings(after, gas, fills, store) if f.key in _OF_BOTTLES]
     if gas.outlook.finished is not True:
-        lacking = "; ".join(gas.outlook.missing) or "the evidence is thin"
-        text = f"It was not known to be finished: {lacking}. Watch these bottles, keep them cool, open one early."
-        findings.insert(0, Finding(Urgency.ACT, text, "Is there one plastic bottle to squeeze?", key="not_finished"))
+        lacking = joined("; ", gas.outlook.missing) or say("the evidence is thin")
+        text = say(
+            "It was not known to be finished: {lacking}. Watch these bottles, keep them cool, open one early.",
+            lacking=lacking,
+        )
+        findings.insert(
+            0, Finding(Urgency.ACT, text, say("Is there one plastic bottle to squeeze?"), key="not_finished")
+        )
     less = litres_findings(after, setting)
     findings += _left_out(lots, standing_of(brew))
     findings += [*less, *(f for f in _of_amount(brew, setting, lots, event) if not less or f.key != "less_beer")]
@@ -335,11 +410,16 @@ def _left_out(lots: tuple[ev.BottleLot, ...], counted: Session) -> list[Finding]
     words = {(tap.bottle, _millilitres(tap.size)): tap.words for tap in counted.taps}
     for lot in lots:
         missing[lot.bottle, _millilitres(lot.size)] -= lot.count
-    listed = " + ".join(f"{number} × {words[kind]}" for kind, number in missing.items() if number > 0)
+    listed = joined(
+        " + ",
+        (say("{number} × {words}", number=number, words=words[kind]) for kind, number in missing.items() if number > 0),
+    )
     if not listed:
         return []
-    text = f"Counted as they were filled, and not in this bottling: {listed}. The log keeps their count."
-    check = "Are they full? Then correct the bottling, so that they are watched with the others."
+    text = say(
+        "Counted as they were filled, and not in this bottling: {listed}. The log keeps their count.", listed=listed
+    )
+    check = say("Are they full? Then correct the bottling, so that they are watched with the others.")
     return [Finding(Urgency.MEASURE, text, check, key="not_in_bottling")]
 
 
@@ -351,41 +431,44 @@ def _of_amount(brew: Brew, setting: Setting, lots: tuple[ev.BottleLot, ...], eve
     """Whether the bottles hold about what was in the bucket."""
     filled = sum(lot.count * lot.size.to("L", "volume") for lot in lots)
     held = event.volume.to("L", "volume") if event.volume else volumes.in_vessel_l(brew, setting.shelf).value
-    words = f"{show(filled, 1)} L in {sum(lot.count for lot in lots)} bottles"
+    words = say("{filled} in {sum} bottles", filled=say_amount(filled, 1, "L"), sum=sum(lot.count for lot in lots))
     if held > 0 and filled > 1.15 * held + 0.5:
-        text = f"{words}, and only {show(held, 1)} L were there by the log."
-        return [Finding(Urgency.MEASURE, text, "Are the counts and sizes right?", key="too_many")]
-    found = [Finding(Urgency.NOTHING, f"{words}.", key="bottled")]
+        text = say("{words}, and only {held} were there by the log.", words=words, held=say_amount(held, 1, "L"))
+        return [Finding(Urgency.MEASURE, text, say("Are the counts and sizes right?"), key="too_many")]
+    found = [Finding(Urgency.NOTHING, say("{words}.", words=words), key="bottled")]
     primed = brew.last(ev.Primed)
     if primed is not None and held > 0 and filled < 0.88 * held:
         more = 100 * (held / filled - 1) if filled > 0 else 0.0
-        text = (
-            f"{words}, {show(held - filled, 1)} L less than reckoned: if no more beer was there, each bottle has "
-            f"{show(more, 0)} % more sugar than planned."
+        text = say(
+            "{words}, {held} less than reckoned: if no more beer was there, each bottle has {more} % more "
+            "sugar than planned.",
+            words=words,
+            held=say_amount(held - filled, 1, "L"),
+            more=show(more, 0),
         )
-        found.append(Finding(Urgency.MEASURE, text, "Where did the rest go?", key="less_beer"))
+        found.append(Finding(Urgency.MEASURE, text, say("Where did the rest go?"), key="less_beer"))
     return found
 
 
 BOTTLE = Act(
     "bottle",
-    "Bottled it",
+    say("Bottled it"),
     "bottling",
     (
         _LOTS,
-        Field("place", "Where they stand now", TEXT),
-        Field("cap_code", "Code on the caps", TEXT, hint="L27"),
-        sums_fields.volume("volume", "Beer in all, where it was read", possible=(0.1, 1000.0)),
+        Field("place", say("Where they stand now"), TEXT),
+        Field("cap_code", say("Code on the caps"), TEXT, hint="L27"),
+        sums_fields.volume("volume", say("Beer in all, where it was read"), possible=(0.1, 1000.0)),
     ),
     _bottle,
     CAUTIONS,
-    about="Add “, first” or “, last” to a line for the bottles that were filled first or last.",
+    about=say("Add “, first” or “, last” to a line for the bottles that were filled first or last."),
 )
 
 STEP = Step(
     "bottling",
     "Bottling",
-    "How many bottles, and which are fit for it?",
+    say("How many bottles, and which are fit for it?"),
     answer,
     ASK,
     (BOTTLE, FILLING, FILL),

@@ -11,6 +11,7 @@ from datetime import datetime
 
 from gylebook.errors import InputError
 from gylebook.journal.state import Brew
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Figure, MomentFigure, Urgency
 from gylebook.steps.cards import Card, card, urgency_now
 from gylebook.steps.catalogue import step
@@ -20,7 +21,7 @@ from gylebook.steps.makeup import leaflet_gates, makeup_of
 from gylebook.steps.materials import plain_name
 
 DO, BLANK, TEXT, LINES, DANGER = "do", "blank", "text", "lines", "danger"
-_BOILING = "Boiling water and heavy vessels: lift with two, keep children and animals out of the kitchen."
+_BOILING = say("Boiling water and heavy vessels: lift with two, keep children and animals out of the kitchen.")
 _MOST_TASKS = 4
 
 
@@ -71,9 +72,9 @@ class Sheet:
 def brew_day(brew: Brew, setting: Setting) -> Sheet:
     """The day on which the wort is mixed: what to have ready, what to do, and what to write down meanwhile."""
     plan = brew.plan
-    under = ", ".join(part for part in (plan.kit.name if plan.kit else "", plan.vessel, plan.place) if part)
+    under = joined(", ", (part for part in (plan.kit.name if plan.kit else "", plan.vessel, plan.place) if part))
     return Sheet(
-        f"No. {brew.id} {brew.name}: brew day",
+        say("No. {id} {brew}: brew day", id=brew.id, brew=brew.name),
         under,
         (
             _ready(brew),
@@ -81,9 +82,9 @@ def brew_day(brew: Brew, setting: Setting) -> Sheet:
             _mixing(brew, setting),
             _pitching(brew, setting),
             Part("Afterwards", (
-                Line(BLANK, "It stands in (place) "),
-                Line(BLANK, "Temperature there, °C "),
-                Line(DO, "Copy what you wrote into the book; it tells when to read it first."),
+                Line(BLANK, say("It stands in (place) ")),
+                Line(BLANK, say("Temperature there, °C ")),
+                Line(DO, say("Copy what you wrote into the book; it tells when to read it first.")),
                 Line(LINES, "", count=3),
             )),
         ),
@@ -95,27 +96,34 @@ def advice(brew: Brew, setting: Setting) -> Sheet:
     found = card(brew, setting.shelf, setting.now, learned=setting.learned)
     lines = [_task_line(found, index, setting) for index in range(min(len(found.tasks), _MOST_TASKS))]
     if not lines:
-        lines = [Line(TEXT, "Nothing is due. Leave it be.")]
+        lines = [Line(TEXT, say("Nothing is due. Leave it be."))]
     top = [Line(TEXT, "", each) for each in (found.headline, found.why) if each]
     mind = step(lines_step(found)).cautions[:2]
-    parts = [Part("How it stands", tuple(top)), Part("What is next", tuple(lines))]
+    parts = [Part(say("How it stands"), tuple(top)), Part(say("What is next"), tuple(lines))]
     if mind:
         parts.append(Part("Mind", tuple(Line(TEXT, each) for each in mind)))
-    return Sheet(f"No. {brew.id} {brew.name}", "Readings decide, not days: write down what you see.", tuple(parts))
+    return Sheet(
+        say("No. {id} {brew}", id=brew.id, brew=brew.name),
+        say("Readings decide, not days: write down what you see."),
+        tuple(parts),
+    )
 
 
 def danger() -> Sheet:
     """What to do with bottles that may burst; no brew is needed."""
     answer = dangerous_bottles()
     return Sheet(
-        "Bottles that may burst",
+        say("Bottles that may burst"),
         "",
         (
             Part("", (Line(DANGER, answer.headline),)),
-            Part("In this order", tuple(Line(TEXT, found.text) for found in answer.findings), numbered=True),
+            Part(say("In this order"), tuple(Line(TEXT, found.text) for found in answer.findings), numbered=True),
             Part("Mind", tuple(Line(TEXT, each) for each in answer.cautions)),
             Part("Why", (Line(TEXT, "", answer.why), Line(TEXT, answer.rule_of_thumb))),
-            Part("Written down", (Line(BLANK, "Brew, and how many bottles "), Line(BLANK, "Since when, and where "))),
+            Part(
+                say("Written down"),
+                (Line(BLANK, say("Brew, and how many bottles ")), Line(BLANK, say("Since when, and where "))),
+            ),
         ),
     )
 
@@ -129,34 +137,47 @@ def _task_line(found: Card, index: int, setting: Setting) -> Line:
     task = found.tasks[index]
     urgency = urgency_now(task, setting.now)
     if urgency is Urgency.DANGER:
-        return Line(DANGER, f"Now. {task.words}. ", task.why)
+        return Line(DANGER, say("Now. {task}. ", task=task.words), task.why)
     if urgency is Urgency.NOTHING:
-        return Line(DO, f"When it suits: {task.words}. ", task.why)
+        return Line(DO, say("When it suits: {task}. ", task=task.words), task.why)
     if task.due_from <= setting.now:
-        return Line(DO, f"Now: {task.words}. ", task.why)
-    return Line(DO, f"{task.words}. ", task.why, at=task.due_from)
+        return Line(DO, say("Now: {task}. ", task=task.words), task.why)
+    return Line(DO, say("{task}. ", task=task.words), task.why, at=task.due_from)
 
 
 def _ready(brew: Brew) -> Part:
     lines = [
-        Line(DO, f"{each.mass} {each.name or plain_name(each.material)}") for each in makeup_of(brew).ingredients
-    ] or [Line(BLANK, "Ingredients, each with its weight ")]
+        Line(DO, say("{mass} {part}", mass=each.mass, part=each.name or plain_name(each.material)))
+        for each in makeup_of(brew).ingredients
+    ] or [Line(BLANK, say("Ingredients, each with its weight "))]
     kit = brew.plan.kit
     if kit is not None and kit.yeast:
-        mass = f", {kit.yeast_mass}" if kit.yeast_mass is not None else ""
-        lines.append(Line(DO, f"Yeast: {kit.yeast}{mass}"))
+        mass = say(", {yeast_mass}", yeast_mass=kit.yeast_mass) if kit.yeast_mass is not None else ""
+        lines.append(Line(DO, say("Yeast: {yeast}{mass}", yeast=kit.yeast, mass=mass)))
     volume = brew.plan.volume or (kit.volume if kit is not None else None)
-    lines.append(Line(TEXT, f"To make {volume}.") if volume is not None else Line(BLANK, "Litres to make "))
+    lines.append(
+        Line(TEXT, say("To make {volume}.", volume=volume))
+        if volume is not None
+        else Line(BLANK, say("Litres to make "))
+    )
     gates = leaflet_gates(brew)
     if gates.bottle_at_or_below is not None:
-        lines.append(Line(TEXT, f"The leaflet asks for {gates.bottle_at_or_below} or below before it is bottled."))
-    return Part("Have ready", tuple(lines))
+        lines.append(
+            Line(
+                TEXT,
+                say(
+                    "The leaflet asks for {bottle_at_or_below} or below before it is bottled.",
+                    bottle_at_or_below=gates.bottle_at_or_below,
+                ),
+            )
+        )
+    return Part(say("Have ready"), tuple(lines))
 
 
 def _cleaning() -> Part:
-    return Part("Clean, then sanitise", (
-        Line(DO, "Bucket, lid, tap, spoon, thermometer, hydrometer and its jar"),
-        Line(BLANK, "With (agent, strength, minutes) "),
+    return Part(say("Clean, then sanitise"), (
+        Line(DO, say("Bucket, lid, tap, spoon, thermometer, hydrometer and its jar")),
+        Line(BLANK, say("With (agent, strength, minutes) ")),
         *(Line(TEXT, each) for each in step("cleaning").cautions[:1]),
     ))  # fmt: skip
 
@@ -165,20 +186,20 @@ def _mixing(brew: Brew, setting: Setting) -> Part:
     lines = [*_told(brew, setting, "mixing", ("og", "at_mix"))]
     lines += [
         Line(TEXT, _BOILING),
-        Line(BLANK, "Boiling water poured in, L "),
-        Line(BLANK, "Tap water, °C "),
-        Line(BLANK, "Made up to, L, and read from (mark, jug, scale) "),
-        Line(DO, "Stir hard for two minutes, bottom to top"),
-        Line(BLANK, "Temperature of the wort, °C "),
-        Line(BLANK, "Gravity read, at which temperature, with which hydrometer "),
+        Line(BLANK, say("Boiling water poured in, L ")),
+        Line(BLANK, say("Tap water, °C ")),
+        Line(BLANK, say("Made up to, L, and read from (mark, jug, scale) ")),
+        Line(DO, say("Stir hard for two minutes, bottom to top")),
+        Line(BLANK, say("Temperature of the wort, °C ")),
+        Line(BLANK, say("Gravity read, at which temperature, with which hydrometer ")),
     ]
-    return Part("Mix the wort", tuple(lines))
+    return Part(say("Mix the wort"), tuple(lines))
 
 
 def _pitching(brew: Brew, setting: Setting) -> Part:
     lines = [*_told(brew, setting, "pitching", ())]
-    lines += [Line(BLANK, "Yeast, g, best before "), Line(BLANK, "Pitched at (day, time), wort at °C ")]
-    return Part("Pitch the yeast", tuple(lines))
+    lines += [Line(BLANK, say("Yeast, g, best before ")), Line(BLANK, say("Pitched at (day, time), wort at °C "))]
+    return Part(say("Pitch the yeast"), tuple(lines))
 
 
 def _told(brew: Brew, setting: Setting, word: str, keys: tuple[str, ...]) -> tuple[Line, ...]:
@@ -186,6 +207,8 @@ def _told(brew: Brew, setting: Setting, word: str, keys: tuple[str, ...]) -> tup
     try:
         answer = step(word).answer(brew, setting, {})
     except InputError as fault:
-        return (Line(TEXT, "", f"This cannot be reckoned from what is in the log. {fault}"),)
-    figures = tuple(Line(TEXT, f"{each.label}: ", figure=each) for each in answer.figures if each.key in keys)
+        return (Line(TEXT, "", say("This cannot be reckoned from what is in the log. {fault}", fault=fault)),)
+    figures = tuple(
+        Line(TEXT, say("{label}: ", label=each.label), figure=each) for each in answer.figures if each.key in keys
+    )
     return (Line(TEXT, "", answer.headline), *figures)

@@ -15,6 +15,7 @@ import numpy as np
 from gylebook.forecast.gas import Draws, spread_ends
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
+from gylebook.phrases import Plain, Words, say
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Figure, Working
 from gylebook.steps.bottle_kinds import PLASTIC_WARMEST_C
@@ -39,15 +40,15 @@ class Short(msgspec.Struct, frozen=True):
     """
 
     key: str
-    label: str
-    text: str
+    label: Words
+    text: Words
     value: float
     low: float
     high: float
     unit: str
     dimension: str
     digits: int
-    working: tuple[str, ...] = ()
+    working: tuple[Words, ...] = ()
     sources: tuple[str, ...] = ()
 
 
@@ -57,8 +58,8 @@ class CardLot(msgspec.Struct, frozen=True):
     `fit_below_c` is the warmest at which it is fit for all its gas, None where it is at no temperature above freezing.
     """
 
-    bottle: str
-    kind: str
+    bottle: Words
+    kind: Words
     filled: int
     left: int
     pressure_low: float
@@ -66,7 +67,7 @@ class CardLot(msgspec.Struct, frozen=True):
     pressure_high: float
     worst_pressure: float
     limit_bar: float
-    fit: str
+    fit: Words
     is_fit: bool
     fit_below_c: float | None = None
 
@@ -91,7 +92,7 @@ class CardBottles(msgspec.Struct, frozen=True):
     cap_code: str
     lots: tuple[CardLot, ...]
     co2: Short
-    place: str
+    place: Words
     warmest_month: int | None  # None where every month is as warm, or the place is not known
     warmest_c: float
     store_known: bool
@@ -100,7 +101,7 @@ class CardBottles(msgspec.Struct, frozen=True):
     best_to: datetime
     drink_by: datetime
     carbonated_last: datetime | None = None  # the latest day that can be told, and how sure it is
-    carbonated_words: str = ""
+    carbonated_words: Words = Plain("")
     carbonated_ever: float = 1.0
     fit_below_c: float | None = None
     past_c: tuple[float, ...] = ()
@@ -144,7 +145,12 @@ def short(figure: Figure) -> Short:
 def lines_of_working(working: Working) -> tuple[str, ...]:
     """A working in lines of words: the relation, each input with where it came from, the arithmetic, the cautions."""
     given = [
-        f"{each.name}: {each.value} ({', '.join(part for part in (each.basis.value, each.where) if part)})"
+        say(
+            "{each}: {each2} ({join})",
+            each=each.name,
+            each2=each.value,
+            join=", ".join(part for part in (each.basis.value, each.where) if part),
+        )
         for each in working.inputs
     ]
     return (working.relation, *given, *working.steps, *working.cautions)

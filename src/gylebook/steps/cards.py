@@ -16,6 +16,7 @@ import msgspec
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
+from gylebook.phrases import Plain, Words, keep_hook, kept_hook, say, small
 from gylebook.steps.answers import Urgency
 from gylebook.steps.card_bottles import CardBottles, Short, bottles_of_card, short
 from gylebook.steps.cellar import bottles_left, lots_of
@@ -33,7 +34,7 @@ from gylebook.steps.warm_days import yeast_kind
 from gylebook.steps.warmth import celsius, place_at
 from gylebook.units import show
 
-CARDS_VERSION = 10  # raised whenever a card would come out otherwise from the same entries
+CARDS_VERSION = 11  # raised whenever a card would come out otherwise from the same entries
 
 
 class CardTask(msgspec.Struct, frozen=True):
@@ -41,8 +42,8 @@ class CardTask(msgspec.Struct, frozen=True):
 
     step: str
     act: str
-    words: str
-    why: str
+    words: Words
+    why: Words
     urgency: str
     due_from: datetime
     due_by: datetime | None = None
@@ -59,13 +60,13 @@ class Card(msgspec.Struct, frozen=True):
     name: str
     stage: str
     open: bool
-    headline: str
-    why: str
+    headline: Words
+    why: Words
     urgency: str
     tasks: tuple[CardTask, ...] = ()
     kit: str = ""
     place: str = ""
-    vessel: str = ""
+    vessel: Words = Plain("")
     started: datetime | None = None  # mixed, else pitched
     start_on: date | None = None
     pitched: datetime | None = None
@@ -77,7 +78,7 @@ class Card(msgspec.Struct, frozen=True):
     finished: bool | None = None
     figures: tuple[Short, ...] = ()  # og, fg, now, points_left
     bottles: CardBottles | None = None
-    danger: str = ""  # the gravest thing noticed, "" where nothing is
+    danger: Words = Plain("")  # the gravest thing noticed, "" where nothing is
     primed_on: datetime | None = None
     sugar: str = ""  # key of the sugar table, of the first priming
     early: bool = False  # in bottles with so much left to ferment that it is a second dose of sugar
@@ -99,6 +100,19 @@ class Card(msgspec.Struct, frozen=True):
         return next((figure for figure in self.figures if figure.key == key), None)
 
 
+_encoder = msgspec.json.Encoder(order="deterministic", enc_hook=keep_hook)
+
+
+def card_kept(card: Card) -> bytes:
+    """A card as JSON."""
+    return _encoder.encode(card)
+
+
+def card_read(text: str | bytes) -> Card:
+    """A card from its JSON; msgspec.DecodeError for what is none."""
+    return _decoder.decode(text)
+
+
 class Said(msgspec.Struct, frozen=True):
     """What a card says at a moment."""
 
@@ -107,6 +121,9 @@ class Said(msgspec.Struct, frozen=True):
     urgency: Urgency
     task: CardTask | None = None
     coming: str = ""  # the headline's last sentence: what is to come, and when
+
+
+_decoder = msgspec.json.Decoder(Card, dec_hook=kept_hook)
 
 
 def card(brew: Brew, shelf: Shelf, now: datetime | None = None, *, learned: Learned = NOTHING_LEARNED) -> Card:
@@ -186,13 +203,24 @@ def says(card: Card, now: datetime, zone: tzinfo) -> Said:
     if due:
         urgency, task = min(due, key=lambda pair: (list(Urgency).index(pair[0]), pair[1].due_from))
         late = late_words(task, now, zone)
-        return Said(f"{task.words}{f' ({late})' if late else ''}.", task.why, urgency, task)
+        return Said(
+            say("{task}{part}.", task=task.words, part=say(" ({late})", late=late) if late else ""),
+            task.why,
+            urgency,
+            task,
+        )
     coming = min((task for _, task in pressing if task.due_from > now), key=lambda task: task.due_from, default=None)
     if coming is None:
         return _at_leisure(card, [task for urgency, task in pressing if urgency is Urgency.NOTHING])
     day = coming_words(coming.due_from, now, zone)
-    words = f"Next, {day}: {coming.words[0].lower()}{coming.words[1:]}."
-    return Said(f"{card.headline} {words}", coming.why, urgency_said(coming, now, zone), coming, words)
+    words = say("Next, {day}: {coming}.", day=day, coming=small(coming.words))
+    return Said(
+        say("{headline} {words}", headline=card.headline, words=words),
+        coming.why,
+        urgency_said(coming, now, zone),
+        coming,
+        words,
+    )
 
 
 def _at_leisure(card: Card, free: list[CardTask]) -> Said:
@@ -200,7 +228,9 @@ def _at_leisure(card: Card, free: list[CardTask]) -> Said:
     if not free:
         return Said(card.headline, card.why, Urgency.NOTHING)
     task = free[0]
-    return Said(f"{card.headline} {task.words}.", task.why or card.why, Urgency.NOTHING, task)
+    return Said(
+        say("{headline} {task}.", headline=card.headline, task=task.words), task.why or card.why, Urgency.NOTHING, task
+    )
 
 
 def urgency_now(task: CardTask, now: datetime) -> Urgency:
@@ -219,7 +249,7 @@ def late_words(task: CardTask, now: datetime, zone: tzinfo) -> str:
     """What is late, in words: "due yesterday"; "" where it is not."""
     if task.due_by is None or now <= task.due_by:
         return ""
-    return f"due {day_words(task.due_by, now, zone)}"
+    return say("due {day_words}", day_words=day_words(task.due_by, now, zone))
 
 
 def task_of(task: CardTask, brew: str = "") -> Task:
@@ -269,37 +299,46 @@ def _state(brew: Brew, found: Outlook) -> tuple[str, str]:
     stage = brew.stage
     if stage == "dumped":
         dumped = brew.last(ev.Dumped)
-        return "Thrown away.", dumped.event.because if dumped else ""
+        return say("Thrown away."), dumped.event.because if dumped else ""
     if stage == "closed":
         closed = brew.last(ev.Closed)
-        return "Drunk and closed.", closed.event.lesson if closed else ""
+        return say("Drunk and closed."), closed.event.lesson if closed else ""
     if brew.all(ev.Bottled):
         left = bottles_left(brew)
-        return (f"In bottles, {left} left." if left else "Every bottle is gone."), ""
+        return (say("In bottles, {left} left.", left=left) if left else say("Every bottle is gone.")), ""
     if brew.all(ev.Primed):
-        return "Primed, not in bottles yet.", ""
+        return say("Primed, not in bottles yet."), ""
     if not found.pitched:
         if brew.all(ev.Mixed):
-            return "Mixed, without yeast yet.", ""
-        return "Planned.", f"It should end near {show(found.expected_fg.value, 4)}."
+            return say("Mixed, without yeast yet."), ""
+        return say("Planned."), say("It should end near {expected_fg}.", expected_fg=show(found.expected_fg.value, 4))
     return _of_outlook(found)
 
 
 def _of_outlook(found: Outlook) -> tuple[str, str]:
-    end = f"expected end {show(found.expected_fg.value, 4)}"
+    end = say("expected end {expected_fg}", expected_fg=show(found.expected_fg.value, 4))
     if found.now_sg is None:
-        return "Fermenting.", f"Not read yet; {end}."
-    why = f"Now {show(found.now_sg.value, 4)}, {end}; at most {show(found.points_left.high, 1)} points left."
+        return say("Fermenting."), say("Not read yet; {end}.", end=end)
+    why = say(
+        "Now {now_sg}, {end}; at most {points_left_high} points left.",
+        now_sg=show(found.now_sg.value, 4),
+        end=end,
+        points_left_high=show(found.points_left.high, 1),
+    )
     if found.finished:
-        return "Finished, as far as readings can tell.", why
+        return say("Finished, as far as readings can tell."), why
     if "below_possible" in found.lacking:
-        return "Lower than this make-up can reach: do not bottle it.", why
+        return say("Lower than this make-up can reach: do not bottle it."), why
     if found.finished is False:
         if not found.stands:
-            return "Not finished.", why
-        how = "it stands above its end, as a halt does" if found.likeliest == HIGH else "come to a halt above its end"
-        return f"Not finished: {how}.", why
-    return "Not known yet whether it is finished.", why
+            return say("Not finished."), why
+        how = (
+            say("it stands above its end, as a halt does")
+            if found.likeliest == HIGH
+            else say("come to a halt above its end")
+        )
+        return say("Not finished: {how}.", how=how), why
+    return say("Not known yet whether it is finished."), why
 
 
 def _free_from(brew: Brew, found: Outlook) -> datetime | None:

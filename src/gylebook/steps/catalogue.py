@@ -7,6 +7,7 @@ from importlib import import_module
 
 from gylebook.errors import NotFound
 from gylebook.journal.state import Brew
+from gylebook.phrases import say
 from gylebook.steps.decision import Act, Step
 
 WORDS = (
@@ -35,7 +36,7 @@ def step(word: str) -> Step:
         When there is none.
     """
     if word not in WORDS:
-        raise NotFound(f"There is no step called “{word}”; the steps are {', '.join(WORDS)}.")
+        raise NotFound(say("There is no step called “{word}”; the steps are {join}.", word=word, join=", ".join(WORDS)))
     found: Step = import_module(f"gylebook.steps.{word}").STEP
     return found
 
@@ -75,5 +76,11 @@ def act(name: str) -> Act:
     """
     table = acts()
     if name not in table:
-        raise NotFound(f"There is nothing to write down called “{name}”; you can write: {', '.join(table)}.")
+        raise NotFound(
+            say(
+                "There is nothing to write down called “{name}”; you can write: {join}.",
+                name=name,
+                join=", ".join(table),
+            )
+        )
     return table[name]

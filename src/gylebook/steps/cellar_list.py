@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
+from gylebook.phrases import say, say_count
 from gylebook.steps import cellar_figures as figures
 from gylebook.steps.answers import Figure, MomentFigure, Urgency
 from gylebook.steps.card_bottles import CardBottles, CardLot
@@ -13,9 +14,9 @@ from gylebook.steps.cards import Card, Said, says
 
 _FIRST = (Urgency.DANGER, Urgency.ACT)
 _FIT_WORDS = {
-    "fit": "fit for it where it stands, in every usual month.",
-    "not fit": "not fit for it in any ordinary place.",
-    "never": "never to be filled with beer that works in the bottle.",
+    "fit": say("fit for it where it stands, in every usual month."),
+    "not fit": say("not fit for it in any ordinary place."),
+    "never": say("never to be filled with beer that works in the bottle."),
 }
 
 
@@ -49,13 +50,17 @@ def standing(cards: Iterable[Card], now: datetime, zone: tzinfo) -> list[Standin
 def headline(found: list[Standing]) -> str:
     """How many bottles stand there, and whether any want looking at first."""
     if not found:
-        return "No bottles stand in the cellar."
+        return say("No bottles stand in the cellar.")
     count = sum(each.bottles.left for each in found)
-    bottles = "1 bottle" if count == 1 else f"{count} bottles"
-    brews = "1 brew" if len(found) == 1 else f"{len(found)} brews"
+    bottles = say_count(count, "{n} bottle", "{n} bottles")
+    brews = say_count(len(found), "{n} brew", "{n} brews")
     first = sum(each.first for each in found)
-    wanting = f"look at {'one brew' if first == 1 else f'{first} brews'} first" if first else "none wants looking at"
-    return f"{bottles} of {brews}; {wanting}."
+    wanting = (
+        say("look at {part} first", part=say("one brew") if first == 1 else say("{first} brews", first=first))
+        if first
+        else say("none wants looking at")
+    )
+    return say("{bottles} of {brews}; {wanting}.", bottles=bottles, brews=brews, wanting=wanting)
 
 
 def figures_of(each: Standing, now: datetime, zone: tzinfo) -> tuple[Figure | MomentFigure, ...]:
@@ -79,4 +84,4 @@ def lot_figures(bottles: CardBottles, lot: CardLot) -> tuple[Figure, Figure]:
 
 def fit_words(lot: CardLot) -> str:
     """What bottles of one kind are fit for where they stand."""
-    return _FIT_WORDS.get(lot.fit, f"{lot.fit}.")
+    return _FIT_WORDS.get(lot.fit, say("{fit}.", fit=lot.fit))

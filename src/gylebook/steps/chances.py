@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from gylebook.phrases import say
 from gylebook.steps.answers import Figure, Working
 from gylebook.units import show
 
@@ -14,8 +15,8 @@ LEAST_SHOWN: Final = 0.01  # below it a model's own error is the larger one
 def chance_words(chance: float) -> str:
     """A probability in words: "8 %", "under 1 %", "over 99 %"."""
     if chance < LEAST_SHOWN:
-        return "under 1 %"
-    return "over 99 %" if chance > 1 - LEAST_SHOWN else f"{show(100 * chance, 0)} %"
+        return say("under 1 %")
+    return say("over 99 %") if chance > 1 - LEAST_SHOWN else say("{chance} %", chance=show(100 * chance, 0))
 
 
 def with_article(chance: float) -> str:
@@ -23,7 +24,7 @@ def with_article(chance: float) -> str:
     words = chance_words(chance)
     number = words.split()[0]
     an = words[0] in "uo" or number in {"8", "11", "18"} or (len(number) == 2 and number[0] == "8")
-    return f"{'an' if an else 'a'} {words} chance"
+    return say("{part} {words} chance", part=say("an") if an else say("a"), words=words)
 
 
 def chance_figure(key: str, label: str, chance: float, working: Working) -> Figure:

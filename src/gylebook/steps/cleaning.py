@@ -8,6 +8,7 @@ from typing import Any
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
+from gylebook.phrases import say, say_number
 from gylebook.steps.answers import Answer, Figure, Finding, Option, Urgency, Working
 from gylebook.steps.asked import Asked, Shown, figure
 from gylebook.steps.cleaning_agents import AGENTS, Agent, gas_finding, name_of, poisonous_pair
@@ -16,37 +17,37 @@ from gylebook.steps.fields import CHOICE, FLAG, QUANTITY, TEXT, Field
 from gylebook.steps.sanitiser_dose import dose_figures
 
 CAUTIONS = (
-    "Never mix bleach, or any chlorine cleaner, with an acid, vinegar, sulphite or ammonia: the gas is poisonous.",
-    "Eye protection and gloves with every strong cleaner; label every spray bottle; keep all of it from children.",
-    "What the label says, and local rules on drains, come before this table.",
+    say("Never mix bleach, or any chlorine cleaner, with an acid, vinegar, sulphite or ammonia: the gas is poisonous."),
+    say("Eye protection and gloves with every strong cleaner; label every spray bottle; keep all of it from children."),
+    say("What the label says, and local rules on drains, come before this table."),
 )
 _SAME_SESSION = timedelta(hours=12)
 
 _AGENT = Field(
     "agent",
-    "Cleaner or sanitiser",
+    say("Cleaner or sanitiser"),
     CHOICE,
-    choices=(*((agent.key, agent.name) for agent in AGENTS.values()), ("other", "something else")),
+    choices=(*((agent.key, agent.name) for agent in AGENTS.values()), ("other", say("something else"))),
     default="acid_sanitiser",
-    reason="the usual one that needs no rinse",
+    reason=say("the usual one that needs no rinse"),
 )
 _WATER = Field(
     "water",
-    "Water for one mix",
+    say("Water for one mix"),
     QUANTITY,
     ("volume",),
     possible=(0.1, 200),
     default="5 L",
-    reason="enough for a bucket, its lid, tap and siphon",
+    reason=say("enough for a bucket, its lid, tap and siphon"),
 )
 _STRENGTH = Field(
     "strength",
-    "Chlorine in the bleach",
+    say("Chlorine in the bleach"),
     QUANTITY,
     ("share",),
     possible=(0.5, 15),
     default="5 %",
-    reason="a common strength of thin household bleach; the label says which",
+    reason=say("a common strength of thin household bleach; the label says which"),
 )
 
 ASK = (_AGENT, _WATER, _STRENGTH)
@@ -60,7 +61,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     options = tuple(_option(each, chosen=each is agent) for each in AGENTS.values() if not each.ammonia)
     if findings:
         return Answer(
-            "Stop: chlorine and an acid were in use on the same day.",
+            say("Stop: chlorine and an acid were in use on the same day."),
             findings[0].text,
             Urgency.DANGER,
             findings=findings,
@@ -69,30 +70,48 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         )
     last = brew.last(ev.Cleaned)
     done = (
-        f"Last written: {last.event.what} with {name_of(last.event.agent)}." if last else "Nothing is written down yet."
+        say("Last written: {what} with {name_of}.", what=last.event.what, name_of=name_of(last.event.agent))
+        if last
+        else say("Nothing is written down yet.")
     )
     return Answer(
         _headline(agent),
-        f"{done} Dirt shields microbes, so cleaning comes first; then everything that touches cool wort or beer is "
-        "sanitised: also the inside of the tap and its thread.",
+        say(
+            "{done} Dirt shields microbes, so cleaning comes first; then everything that touches cool wort "
+            "or beer is sanitised: also the inside of the tap and its thread.",
+            done=done,
+        ),
         Urgency.NOTHING,
         figures=dose_figures(agent, wanted) if agent else (),
         findings=_about(agent),
         options=options,
-        missing="" if agent else "What is it called, and what does its label say about food?",
+        missing="" if agent else say("What is it called, and what does its label say about food?"),
         cautions=(*CAUTIONS, *(agent.cautions if agent else ())),
-        rule_of_thumb="Times and doses are those of food codes and of the trade; a product's label goes before them.",
+        rule_of_thumb=say(
+            "Times and doses are those of food codes and of the trade; a product's label goes before them."
+        ),
         assumed=wanted.assumed,
     )
 
 
 def _headline(agent: Agent | None) -> str:
     if agent is None:
-        return "Clean until nothing can be seen, then sanitise, as the label says."
+        return say("Clean until nothing can be seen, then sanitise, as the label says.")
     low, high = agent.minutes
     if not agent.kills:
-        return f"Clean with {agent.name} for {low:g} to {high:g} minutes, rinse; then sanitise with something else."
-    return f"Clean first. Then {agent.name}: wet for {low:g} to {high:g} minutes; {agent.rinse}."
+        return say(
+            "Clean with {agent} for {low} to {high} minutes, rinse; then sanitise with something else.",
+            agent=agent.name,
+            low=say_number(f"{low:g}"),
+            high=say_number(f"{high:g}"),
+        )
+    return say(
+        "Clean first. Then {agent}: wet for {low} to {high} minutes; {rinse}.",
+        agent=agent.name,
+        low=say_number(f"{low:g}"),
+        high=say_number(f"{high:g}"),
+        rinse=agent.rinse,
+    )
 
 
 def _about(agent: Agent | None) -> tuple[Finding, ...]:
@@ -101,8 +120,8 @@ def _about(agent: Agent | None) -> tuple[Finding, ...]:
     return (
         Finding(
             Urgency.ACT,
-            f"{agent.name} cleans or holds back; it does not sanitise by itself.",
-            check="What will you sanitise with afterwards?",
+            say("{agent} cleans or holds back; it does not sanitise by itself.", agent=agent.name),
+            check=say("What will you sanitise with afterwards?"),
             key="no_sanitiser",
         ),
     )
@@ -110,19 +129,24 @@ def _about(agent: Agent | None) -> tuple[Finding, ...]:
 
 def _option(agent: Agent, *, chosen: bool) -> Option:
     low, high = agent.minutes
-    working = Working("contact time", sources=agent.sources, cautions=agent.cautions)
+    working = Working(say("contact time"), sources=agent.sources, cautions=agent.cautions)
     contact: Figure = figure(
         "contact",
-        "Wet for",
+        say("Wet for"),
         high,
         Shown("min", "time", 0 if low >= 1 else 1),
         working,
         low=low,
         high=high,
-        interval="shortest and longest",
+        interval=say("shortest and longest"),
     )
-    kind = "sanitises" if agent.kills else "does not sanitise"
-    return Option(agent.name, (contact,), f"{kind}; {agent.dose}; {agent.rinse}", chosen=chosen)
+    kind = "sanitises" if agent.kills else say("does not sanitise")
+    return Option(
+        agent.name,
+        (contact,),
+        say("{kind}; {dose}; {rinse}", kind=kind, dose=agent.dose, rinse=agent.rinse),
+        chosen=chosen,
+    )
 
 
 def _met_on_one_day(brew: Brew, setting: Setting) -> list[Finding]:
@@ -151,7 +175,7 @@ def _clean(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     agent = values.get("agent") or "other"
     dilution = str(values.get("dilution") or "")
     if agent == "other":
-        agent = dilution or "something else"
+        agent = dilution or say("something else")
     event = ev.Cleaned(
         what=values.get("what") or "everything",
         agent=agent,
@@ -168,7 +192,10 @@ def _clean(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     if known is not None and event.rinsed is False and known.rinse.startswith("rinse"):
         findings.append(
             Finding(
-                Urgency.ACT, f"{known.name} wants rinsing: {known.rinse}.", "Can you still rinse it?", key="unrinsed"
+                Urgency.ACT,
+                say("{known} wants rinsing: {rinse}.", known=known.name, rinse=known.rinse),
+                say("Can you still rinse it?"),
+                key="unrinsed",
             )
         )
     return Decision(((at, event),), tuple(findings))
@@ -176,24 +203,24 @@ def _clean(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
 
 CLEAN = Act(
     "clean",
-    "Cleaned or sanitised something",
+    say("Cleaned or sanitised something"),
     "cleaning",
     (
-        Field("what", "What was cleaned", TEXT, hint="bucket, lid, tap, siphon, bottles"),
-        Field("agent", "Cleaner or sanitiser", CHOICE, required=True, choices=_AGENT.choices),
-        Field("dilution", "How strong, or what it is called", TEXT, hint="10 mL in 5 L"),
-        Field("contact", "How long it stayed wet", QUANTITY, ("time",), possible=(0, 500), hint="10 min"),
-        Field("rinsed", "Rinsed afterwards", FLAG),
+        Field("what", say("What was cleaned"), TEXT, hint=say("bucket, lid, tap, siphon, bottles")),
+        Field("agent", say("Cleaner or sanitiser"), CHOICE, required=True, choices=_AGENT.choices),
+        Field("dilution", say("How strong, or what it is called"), TEXT, hint=say("10 mL in 5 L")),
+        Field("contact", say("How long it stayed wet"), QUANTITY, ("time",), possible=(0, 500), hint="10 min"),
+        Field("rinsed", say("Rinsed afterwards"), FLAG),
     ),
     _clean,
     CAUTIONS[:2],
-    about="One line is enough. It is needed later when a taste has to be explained.",
+    about=say("One line is enough. It is needed later when a taste has to be explained."),
 )
 
 STEP = Step(
     "cleaning",
     "Cleaning",
-    "What with, for how long, and does it want rinsing?",
+    say("What with, for how long, and does it want rinsing?"),
     answer,
     ASK,
     (CLEAN,),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from gylebook.phrases import capital, say
 from gylebook.science.sanitising import never_mix
 from gylebook.steps.answers import Finding, Urgency
 
@@ -36,139 +37,139 @@ class Agent:
     sulphite: bool = False
 
 
-_LABEL = "as its label says"
-_EYES = "Wear eye protection and gloves; it burns eyes and skin."
-_NEVER_WITH_ACID = "Never together with an acid, vinegar, sulphite or ammonia: poisonous gas."
-_NEVER_WITH_CHLORINE = "Never together with bleach or any chlorine cleaner: poisonous gas."
+_LABEL = say("as its label says")
+_EYES = say("Wear eye protection and gloves; it burns eyes and skin.")
+_NEVER_WITH_ACID = say("Never together with an acid, vinegar, sulphite or ammonia: poisonous gas.")
+_NEVER_WITH_CHLORINE = say("Never together with bleach or any chlorine cleaner: poisonous gas.")
 
 AGENTS: dict[str, Agent] = {
     agent.key: agent
     for agent in (
         Agent(
             "bleach",
-            "thin household bleach, unscented",
+            say("thin household bleach, unscented"),
             kills=True,
-            dose="50 to 100 ppm of chlorine: about 1 to 2 mL of 5 % bleach in a litre of cold water",
+            dose=say("50 to 100 ppm of chlorine: about 1 to 2 mL of 5 % bleach in a litre of cold water"),
             minutes=(10, 30),
-            rinse="drain well, then rinse with water fit to drink: what stays behind tastes of sticking plaster",
+            rinse=say("drain well, then rinse with water fit to drink: what stays behind tastes of sticking plaster"),
             sources=("food_code_r392_102", "bleach_food_surface", "common_practice"),
-            cautions=(_NEVER_WITH_ACID, "Not on stainless steel, and never hot."),
+            cautions=(_NEVER_WITH_ACID, say("Not on stainless steel, and never hot.")),
             chlorine=True,
         ),
         Agent(
             "chlorine_cleaner",
-            "chlorinated brewery cleaner (powder)",
+            say("chlorinated brewery cleaner (powder)"),
             kills=True,
             dose=_LABEL,
             minutes=(10, 20),
-            rinse="rinse until nothing smells of it",
+            rinse=say("rinse until nothing smells of it"),
             sources=("common_practice",),
             cautions=(_NEVER_WITH_ACID, _EYES),
             chlorine=True,
         ),
         Agent(
             "iodophor",
-            "iodophor (iodine sanitiser)",
+            say("iodophor (iodine sanitiser)"),
             kills=True,
-            dose="12.5 to 25 ppm of iodine, " + _LABEL,
+            dose=say("12.5 to 25 ppm of iodine, ") + _LABEL,
             minutes=(0.5, 2),
-            rinse="drain and let it drip dry at 12.5 ppm; stronger than 25 ppm, rinse",
+            rinse=say("drain and let it drip dry at 12.5 ppm; stronger than 25 ppm, rinse"),
             sources=("food_code_r392_102", "cfr_21_178_1010", "common_practice"),
-            cautions=("It is acid itself: never together with bleach.", "It stains plastic and clothes."),
+            cautions=(say("It is acid itself: never together with bleach."), say("It stains plastic and clothes.")),
             acid=True,
         ),
         Agent(
             "acid_sanitiser",
-            "acid sanitiser that needs no rinse",
+            say("acid sanitiser that needs no rinse"),
             kills=True,
             dose=_LABEL,
             minutes=(1, 2),
-            rinse="drain; the wet film may stay where the label says so",
+            rinse=say("drain; the wet film may stay where the label says so"),
             sources=("epa_dis_tss_17", "common_practice"),
             cautions=(_NEVER_WITH_CHLORINE, _EYES),
             acid=True,
         ),
         Agent(
             "peracetic",
-            "peracetic acid",
+            say("peracetic acid"),
             kills=True,
             dose=_LABEL,
             minutes=(1, 10),
-            rinse="drain; rinse where the label says so",
+            rinse=say("drain; rinse where the label says so"),
             sources=("epa_dis_tss_17", "common_practice"),
-            cautions=(_NEVER_WITH_CHLORINE, _EYES + " Do not breathe it in."),
+            cautions=(_NEVER_WITH_CHLORINE, _EYES + say(" Do not breathe it in.")),
             acid=True,
         ),
         Agent(
             "hot_water",
-            "hot water, 77 °C or more",
+            say("hot water, 77 °C or more"),
             kills=True,
-            dose="everything under water at 77 °C or more",
+            dose=say("everything under water at 77 °C or more"),
             minutes=(0.5, 2),
             rinse="none",
             sources=("food_code_r392_102",),
-            cautions=("Scalding. Never into cold glass, which cracks; many plastics soften.",),
+            cautions=(say("Scalding. Never into cold glass, which cracks; many plastics soften."),),
         ),
         Agent(
             "sulphite",
             "metabisulphite",
             kills=False,
-            dose="by itself it is no sanitiser to rely on; it holds things back, and only in acid",
+            dose=say("by itself it is no sanitiser to rely on; it holds things back, and only in acid"),
             minutes=(10, 20),
-            rinse="rinse: what stays behind makes a slow start",
+            rinse=say("rinse: what stays behind makes a slow start"),
             sources=("rankine_so2", "common_practice"),
-            cautions=("Its fumes can bring on asthma.", _NEVER_WITH_CHLORINE),
+            cautions=(say("Its fumes can bring on asthma."), _NEVER_WITH_CHLORINE),
             sulphite=True,
         ),
         Agent(
             "percarbonate",
-            "percarbonate (oxygen cleaner)",
+            say("percarbonate (oxygen cleaner)"),
             kills=False,
-            dose=_LABEL + ", in warm water",
+            dose=_LABEL + say(", in warm water"),
             minutes=(15, 60),
-            rinse="rinse well; a slippery feel means that some is left",
+            rinse=say("rinse well; a slippery feel means that some is left"),
             sources=("common_practice",),
             cautions=(_EYES,),
         ),
         Agent(
             "caustic",
-            "caustic cleaner",
+            say("caustic cleaner"),
             kills=False,
             dose=_LABEL,
             minutes=(10, 30),
-            rinse="rinse very well",
+            rinse=say("rinse very well"),
             sources=("common_practice",),
-            cautions=(_EYES, "Always add it to water, never water to it; not on aluminium."),
+            cautions=(_EYES, say("Always add it to water, never water to it; not on aluminium.")),
         ),
         Agent(
             "descaler",
-            "acid descaler, vinegar or citric acid",
+            say("acid descaler, vinegar or citric acid"),
             kills=False,
             dose=_LABEL,
             minutes=(10, 30),
-            rinse="rinse well, and long before any chlorine comes near",
+            rinse=say("rinse well, and long before any chlorine comes near"),
             sources=("common_practice",),
             cautions=(_NEVER_WITH_CHLORINE,),
             acid=True,
         ),
         Agent(
             "ammonia",
-            "cleaner with ammonia",
+            say("cleaner with ammonia"),
             kills=False,
             dose=_LABEL,
             minutes=(1, 10),
-            rinse="rinse very well; it has no place on anything that touches beer",
+            rinse=say("rinse very well; it has no place on anything that touches beer"),
             sources=("common_practice",),
             cautions=(_NEVER_WITH_CHLORINE,),
             ammonia=True,
         ),
         Agent(
             "washing_up_liquid",
-            "washing-up liquid, unscented",
+            say("washing-up liquid, unscented"),
             kills=False,
-            dose="a few drops in warm water, with a soft cloth",
+            dose=say("a few drops in warm water, with a soft cloth"),
             minutes=(1, 5),
-            rinse="rinse well: it kills the foam on the beer",
+            rinse=say("rinse well: it kills the foam on the beer"),
             sources=("common_practice",),
         ),
     )
@@ -218,10 +219,14 @@ def gas_finding(pair: tuple[str, str], seq: int | None = None) -> Finding:
     chlorine, other = (name_of(agent) for agent in pair)
     return Finding(
         Urgency.DANGER,
-        f"{chlorine[:1].upper()}{chlorine[1:]} and {other} were both in use: together they give off a poisonous gas. "
-        "If they have met, or anything smells sharp: out into the open air, doors and windows open, and call for help "
-        "when breathing hurts.",
-        check="Was everything rinsed with plenty of water, and emptied down the drain, between the two?",
+        say(
+            "{chlorine} and {other} were both in use: together they give off a poisonous gas. If they "
+            "have met, or anything smells sharp: out into the open air, doors and windows open, and call for "
+            "help when breathing hurts.",
+            chlorine=capital(chlorine),
+            other=other,
+        ),
+        check=say("Was everything rinsed with plenty of water, and emptied down the drain, between the two?"),
         seq=seq,
         key="bleach_and_acid",
     )

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, time, timedelta, tzinfo
 from itertools import pairwise
 
+from gylebook.phrases import say
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.cards import Card, urgency_now
 from gylebook.steps.moments import coming_words, day_words
@@ -32,14 +33,24 @@ def _bottlings(cards: Sequence[Card], now: datetime, empties: int | None) -> lis
     wanted = sum(card.bottles_wanted for card in ready)
     if len(ready) > 1:
         names = _names(ready)
-        text = (
-            f"{len(ready)} brews are ready to bottle: {names}. That is about {_BOTTLING_HOURS * len(ready)} hours and "
-            f"{wanted} half-litre bottles. Take {ready[0].name} first; the others may wait on their yeast."
+        text = say(
+            "{ready} brews are ready to bottle: {names}. That is about {BOTTLING_HOURS} hours and {wanted} "
+            "half-litre bottles. Take {ready2} first; the others may wait on their yeast.",
+            ready=len(ready),
+            names=names,
+            BOTTLING_HOURS=_BOTTLING_HOURS * len(ready),
+            wanted=wanted,
+            ready2=ready[0].name,
         )
-        found.append(Finding(Urgency.MEASURE, text, "Which evening for which?", key="two_bottlings"))
+        found.append(Finding(Urgency.MEASURE, text, say("Which evening for which?"), key="two_bottlings"))
     if ready and empties is not None and wanted > empties:
-        text = f"{wanted} half-litre bottles are wanted, and {empties} stand empty: {wanted - empties} short."
-        found.append(Finding(Urgency.MEASURE, text, "Which bottles will be free by then?", key="bottles_short"))
+        text = say(
+            "{wanted} half-litre bottles are wanted, and {empties} stand empty: {wanted2} short.",
+            wanted=wanted,
+            empties=empties,
+            wanted2=wanted - empties,
+        )
+        found.append(Finding(Urgency.MEASURE, text, say("Which bottles will be free by then?"), key="bottles_short"))
     return found
 
 
@@ -60,8 +71,8 @@ def _vessels(cards: Sequence[Card], now: datetime, zone: tzinfo) -> list[Finding
     for vessel, users in sorted(by_vessel.items()):
         inside = [card for card in users if card.stage in _IN_VESSEL]
         if len(inside) > 1:
-            text = f"{_names(inside)} are both written as being in {vessel}."
-            found.append(Finding(Urgency.MEASURE, text, "Which of them is it really?", key="one_vessel_twice"))
+            text = say("{names} are both written as being in {vessel}.", names=_names(inside), vessel=vessel)
+            found.append(Finding(Urgency.MEASURE, text, say("Which of them is it really?"), key="one_vessel_twice"))
         planned = sorted(
             (c for c in users if c.stage == "planned" and c.start_on),
             key=lambda c: (c.start_on is None, str(c.start_on)),
@@ -78,10 +89,21 @@ def _not_free(card: Card, vessel: str, inside: Sequence[Card], now: datetime, zo
     for other in inside:
         free = other.free_from
         if free is None or free > start:
-            until = f"until about {day_words(free, now, zone)}" if free else "for a time not known yet"
+            until = (
+                say("until about {day_words}", day_words=day_words(free, now, zone))
+                if free
+                else say("for a time not known yet")
+            )
             day = day_words(start, now, zone)
-            text = f"{vessel} is planned for {card.name} ({day}), but {other.name} is in it {until}."
-            found.append(Finding(Urgency.MEASURE, text, "Another vessel, or another day?", key="vessel_not_free"))
+            text = say(
+                "{vessel} is planned for {card} ({day}), but {other} is in it {until}.",
+                vessel=vessel,
+                card=card.name,
+                day=day,
+                other=other.name,
+                until=until,
+            )
+            found.append(Finding(Urgency.MEASURE, text, say("Another vessel, or another day?"), key="vessel_not_free"))
     return found
 
 
@@ -91,8 +113,13 @@ def _planned_twice(planned: Sequence[Card], vessel: str) -> list[Finding]:
         assert one.start_on is not None
         assert two.start_on is not None
         if two.start_on - one.start_on < _USUAL_OCCUPANCY:
-            text = f"{one.name} and {two.name} are both planned in {vessel}, less than three weeks apart."
-            found.append(Finding(Urgency.MEASURE, text, "Another vessel, or another day?", key="planned_twice"))
+            text = say(
+                "{one} and {two} are both planned in {vessel}, less than three weeks apart.",
+                one=one.name,
+                two=two.name,
+                vessel=vessel,
+            )
+            found.append(Finding(Urgency.MEASURE, text, say("Another vessel, or another day?"), key="planned_twice"))
     return found
 
 
@@ -102,11 +129,13 @@ def _hops(cards: Sequence[Card], now: datetime, zone: tzinfo) -> list[Finding]:
         for task in card.tasks:
             if task.act == "hops_out" and timedelta(0) < task.due_from - now <= _SOON:
                 day = coming_words(task.due_from, now, zone)
-                text = f"The hops of {card.name} are due out {day}: be there, or take them out before."
+                text = say(
+                    "The hops of {card} are due out {day}: be there, or take them out before.", card=card.name, day=day
+                )
                 found.append(Finding(Urgency.WAIT, text, key="hops_due_out"))
     return found
 
 
 def _names(cards: Sequence[Card]) -> str:
     names = [card.name for card in cards]
-    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+    return say("{join} and {names}", join=", ".join(names[:-1]), names=names[-1]) if len(names) > 1 else names[0]

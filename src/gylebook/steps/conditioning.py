@@ -8,6 +8,7 @@ from typing import Any
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount
 from gylebook.steps import sums_fields
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, MomentFigure, Urgency
 from gylebook.steps.asked import Asked
@@ -40,9 +41,13 @@ from gylebook.units import show
 __all__ = ["STEP", "answer", "dangerous_bottles"]
 
 ASK = (
-    sums_fields.temperature("temp", "What if they get as warm as", possible=(0.0, 50.0)),
-    Field("altitude", "What if they go up to, in metres above the sea", QUANTITY, ("number",), possible=(-400, 5000)),
-    Field("from_altitude", "And stand now at, in metres above the sea", QUANTITY, ("number",), possible=(-400, 5000)),
+    sums_fields.temperature("temp", say("What if they get as warm as"), possible=(0.0, 50.0)),
+    Field(
+        "altitude", say("What if they go up to, in metres above the sea"), QUANTITY, ("number",), possible=(-400, 5000)
+    ),
+    Field(
+        "from_altitude", say("And stand now at, in metres above the sea"), QUANTITY, ("number",), possible=(-400, 5000)
+    ),
 )
 
 
@@ -113,7 +118,7 @@ def _of_cellared(brew: Brew, setting: Setting, wanted: Asked, state: Cellared, p
         options,
         missing=_missing(brew, store),
         cautions=GLASS_CAUTIONS,
-        rule_of_thumb="How fast sugar is eaten in the bottle is the trade's habit, put into a curve.",
+        rule_of_thumb=say("How fast sugar is eaten in the bottle is the trade's habit, put into a curve."),
         assumed=_assumed(wanted, store, state.here),
     )
 
@@ -164,10 +169,10 @@ def _rank(urgency: Urgency) -> int:
 
 def _not_bottled() -> Answer:
     return Answer(
-        "Not in bottles yet.",
-        "The fizz begins when it is sealed in with sugar and yeast.",
+        say("Not in bottles yet."),
+        say("The fizz begins when it is sealed in with sugar and yeast."),
         Urgency.NOTHING,
-        missing="When was it bottled?",
+        missing=say("When was it bottled?"),
     )
 
 
@@ -182,50 +187,60 @@ def _early(gas: Fizz) -> bool:
 def _danger(brew: Brew, setting: Setting, gas: Fizz, here: Figure, warm: float) -> Answer:
     found = dangerous_bottles(gas, max(here.value, warm))
     why = (
-        "A bottle burst or gushed: the others share its cause."
+        say("A bottle burst or gushed: the others share its cause.")
         if wild_since(brew) is not None
-        else ("It went lower than this make-up can: something wild may go on feeding.")
+        else (say("It went lower than this make-up can: something wild may go on feeding."))
     )
     return Answer(
         found.headline,
-        f"{why} {found.why}",
+        say("{why} {why2}", why=why, why2=found.why),
         Urgency.DANGER,
         (gas.figure(), *found.figures),
         (*found.findings, *pattern_findings(brew), *causes_findings(gas)),
         (*days_ahead(brew, setting, gas, here.value), *found.options),
-        missing="Was it one bottle or several, and were they filled first or last?",
+        missing=say("Was it one bottle or several, and were they filled first or last?"),
         cautions=found.cautions,
         rule_of_thumb=found.rule_of_thumb,
     )
 
 
 def _early_words(gas: Fizz) -> tuple[str, Urgency, str]:
-    more = f"{show(gas.to_come.best, 1)} volumes beyond the sugar may come"
-    what = "Chill them all today, below 5 °C; or open each cold, pour back and let it finish"
-    return f"Bottled early: {more}. {what}.", Urgency.ACT, "Vents alone let out too little."
+    more = say("{best} volumes beyond the sugar may come", best=show(gas.to_come.best, 1))
+    what = say("Chill them all today, below 5 °C; or open each cold, pour back and let it finish")
+    return (
+        say("Bottled early: {more}. {what}.", more=more, what=what),
+        Urgency.ACT,
+        say("Vents alone let out too little."),
+    )
 
 
 def _missing(brew: Brew, store: Figure) -> str:
     if not brew.all(ev.Primed):
-        return "How much sugar went in?"
-    if store.working.inputs[0].where != f"{place_at(brew)}, its warmest month":
-        return "Where do they stand, and how warm can it get there?"
-    return "" if brew.all(ev.Opened) else "How did the first opened bottle feel, from 1 (flat) to 5 (wild)?"
+        return say("How much sugar went in?")
+    if store.working.inputs[0].where != say("{place_at}, its warmest month", place_at=place_at(brew)):
+        return say("Where do they stand, and how warm can it get there?")
+    return "" if brew.all(ev.Opened) else say("How did the first opened bottle feel, from 1 (flat) to 5 (wild)?")
 
 
 def _assumed(wanted: Asked, store: Figure, here: Figure) -> tuple[str, ...]:
     found = list(wanted.assumed)
     if "temp" not in wanted:
-        found.append(f"Warmest store: {show(store.value, 0)} °C ({store.working.inputs[0].where})")
+        found.append(
+            say(
+                "Warmest store: {store} ({where})",
+                store=say_amount(store.value, 0, "°C"),
+                where=store.working.inputs[0].where,
+            )
+        )
     if any(given.basis is Basis.ASSUMED for given in here.working.inputs):
-        found.append(f"Where they stand: {show(here.value, 0)} °C")
+        found.append(say("Where they stand: {here}", here=say_amount(here.value, 0, "°C")))
     return tuple(found)
 
 
 STEP = Step(
     "conditioning",
     "Conditioning",
-    "Is the fizz there, and where should the bottles stand?",
+    say("Is the fizz there, and where should the bottles stand?"),
     answer,
     ASK,
     ACTS,

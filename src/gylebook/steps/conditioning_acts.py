@@ -9,6 +9,7 @@ from typing import Any
 from gylebook.errors import Refused
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import joined, say
 from gylebook.steps import sums_fields
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.asked import needed
@@ -26,7 +27,10 @@ from gylebook.units import show
 
 _WARM_VENT_C = 10.0
 _OPENING = (
-    "Cold, upright, over a sink or a bowl, the cap pointed away from faces; eye protection when a batch is in doubt.",
+    say(
+        "Cold, upright, over a sink or a bowl, the cap pointed away from faces; eye protection when a batch "
+        "is in doubt."
+    ),
 )
 
 
@@ -39,8 +43,8 @@ def _kind(values: Mapping[str, Any], setting: Setting) -> str:
 def _in_bottles(brew: Brew) -> list[Finding]:
     if brew.all(ev.Bottled):
         return []
-    text = "No bottling is written yet, so nothing can be reckoned from this."
-    return [Finding(Urgency.MEASURE, text, "Write the bottling too.", key="not_bottled")]
+    text = say("No bottling is written yet, so nothing can be reckoned from this.")
+    return [Finding(Urgency.MEASURE, text, say("Write the bottling too."), key="not_bottled")]
 
 
 def _open(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
@@ -53,11 +57,11 @@ def _open(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
         sediment=values.get("sediment") or "",
     )
     if event.fizz is None and event.gushed is None and not (event.note or event.sediment):
-        raise Refused("Nothing was written about the bottle; the fizz from 1 to 5, or a word, is enough.")
+        raise Refused(say("Nothing was written about the bottle; the fizz from 1 to 5, or a word, is enough."))
     after = with_entry(brew, at, event)
     findings = _in_bottles(brew)
     if event.gushed:
-        findings += _alarm("It gushed", "gushed")
+        findings += _alarm(say("It gushed"), "gushed")
     age = age_at(after, setting.shelf, at)
     if age is not None:
         findings += opened_findings(after, setting, age, fizz_of(after, setting))
@@ -65,15 +69,15 @@ def _open(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
 
 
 def _alarm(what: str, key: str) -> list[Finding]:
-    text = f"{what}: the others share its cause. " + " ".join(FIRST[:4])
-    check = "Was it the only one? Which other brews had the same sugar, day or bucket?"
+    text = say("{what}: the others share its cause. ", what=what) + joined(" ", FIRST[:4])
+    check = say("Was it the only one? Which other brews had the same sugar, day or bucket?")
     return [Finding(Urgency.DANGER, text, check, key=key)]
 
 
 def _burst(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
     """Write that a bottle burst, with what to do at once."""
     event = ev.Burst(bottle=_kind(values, setting), note=str(values.get("note") or "").strip())
-    return Decision(((at, event),), (*_alarm("A bottle burst", "burst"), *_in_bottles(brew)))
+    return Decision(((at, event),), (*_alarm(say("A bottle burst"), "burst"), *_in_bottles(brew)))
 
 
 def _vent(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
@@ -81,25 +85,36 @@ def _vent(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
     event = ev.Vented(temp=values.get("temp"), count=values.get("count"))
     findings = _in_bottles(brew)
     if event.temp is not None and celsius(event.temp) > _WARM_VENT_C:
-        text = f"Vented at {event.temp}: warm beer leaps out, and the bottle is at its fullest pressure. Vent cold."
-        findings.append(Finding(Urgency.ACT, text, "Can they be chilled before the next round?", key="warm_vent"))
+        text = say(
+            "Vented at {temp}: warm beer leaps out, and the bottle is at its fullest pressure. Vent cold.",
+            temp=event.temp,
+        )
+        findings.append(Finding(Urgency.ACT, text, say("Can they be chilled before the next round?"), key="warm_vent"))
     if brew.all(ev.Bottled):
         after = with_entry(brew, at, event)
         part = vented_of_round(after, at)
         if part is not None:
-            text = f"{part[0]} of {part[1]} vented; a round counts once all are, within eight hours of the first."
-            check = "Are the others to be vented too? Those are as full as they were."
+            text = say(
+                "{part} of {part2} vented; a round counts once all are, within eight hours of the first.",
+                part=part[0],
+                part2=part[1],
+            )
+            check = say("Are the others to be vented too? Those are as full as they were.")
             return Decision(((at, event),), (*findings, Finding(Urgency.MEASURE, text, check, key="part_vented")))
         gas = fizz_of(brew, setting)
         made = gas.priming.best + gas.to_come.best
         out = let_out(after, setting.shelf, gas.residual.best, made) - gas.let_out
         left = show(max(gas.total.best - out, 0.0), 1)
-        text = f"This lets out {show(max(out, 0.0), 2)} volumes at the least; {left} are left at most, in time."
-        findings.append(Finding(Urgency.NOTHING, text, "Vent again tomorrow, cold?", key="vented"))
+        text = say(
+            "This lets out {out} volumes at the least; {left} are left at most, in time.",
+            out=show(max(out, 0.0), 2),
+            left=left,
+        )
+        findings.append(Finding(Urgency.NOTHING, text, say("Vent again tomorrow, cold?"), key="vented"))
     return Decision(((at, event),), tuple(findings))
 
 
-_COUNT = Field("count", "How many", COUNT, required=True, possible=(1, 5000))
+_COUNT = Field("count", say("How many"), COUNT, required=True, possible=(1, 5000))
 
 
 def _take_out(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
@@ -109,63 +124,69 @@ def _take_out(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Sett
     findings = _in_bottles(brew)
     left = bottles_left(brew)
     if brew.all(ev.Bottled) and count > left:
-        text = f"By the book only {left} were left."
-        findings.append(Finding(Urgency.MEASURE, text, "Is the count right, and the brew?", key="more_than_left"))
+        text = say("By the book only {left} were left.", left=left)
+        findings.append(Finding(Urgency.MEASURE, text, say("Is the count right, and the brew?"), key="more_than_left"))
     if event.to == "given":
-        text = (
+        text = say(
             "A given bottle wants a label: name, date, about how strong, contains barley (gluten), bottle-conditioned: "
             "keep cool and upright, open cold, pour off the sediment. Not for sale."
         )
-        findings.append(Finding(Urgency.NOTHING, text, "Is anyone allergic, or driving?", key="label"))
+        findings.append(Finding(Urgency.NOTHING, text, say("Is anyone allergic, or driving?"), key="label"))
     return Decision(((at, event),), tuple(findings))
 
 
-_BOTTLE = Field("bottle", "Which kind of bottle", TEXT, hint="brown returnable")
+_BOTTLE = Field("bottle", say("Which kind of bottle"), TEXT, hint=say("brown returnable"))
 
 ACTS = (
     Act(
         "open_bottle",
-        "Opened one to see",
+        say("Opened one to see"),
         "conditioning",
         (
-            Field("fizz", "Fizz felt, 1 flat to 5 wild", COUNT, possible=(1, 5)),
-            Field("gushed", "It gushed", FLAG),
+            Field("fizz", say("Fizz felt, 1 flat to 5 wild"), COUNT, possible=(1, 5)),
+            Field("gushed", say("It gushed"), FLAG),
             Field(
                 "sediment",
-                "Sediment",
+                say("Sediment"),
                 CHOICE,
-                choices=(("thin", "thin, a film"), ("usual", "as usual"), ("thick", "thick, or in flakes")),
+                choices=(
+                    ("thin", say("thin, a film")),
+                    ("usual", say("as usual")),
+                    ("thick", say("thick, or in flakes")),
+                ),
             ),
             _BOTTLE,
-            Field("note", "Note", LONG_TEXT),
+            Field("note", say("Note"), LONG_TEXT),
         ),
         _open,
         _OPENING,
     ),
     Act(
         "vent",
-        "Vented and closed again",
+        say("Vented and closed again"),
         "conditioning",
         (
-            sums_fields.temperature("temp", "How cold they were", possible=(-5.0, 45.0)),
-            Field("count", "How many", COUNT, possible=(1, 5000)),
+            sums_fields.temperature("temp", say("How cold they were"), possible=(-5.0, 45.0)),
+            Field("count", say("How many"), COUNT, possible=(1, 5000)),
         ),
         _vent,
         (*_OPENING, *GLASS_CAUTIONS[:1]),
     ),
-    Act("burst", "A bottle burst", "conditioning", (_BOTTLE, Field("note", "Note", LONG_TEXT)), _burst, FIRST),
+    Act(
+        "burst", say("A bottle burst"), "conditioning", (_BOTTLE, Field("note", say("Note"), LONG_TEXT)), _burst, FIRST
+    ),
     Act(
         "take_out",
-        "Took bottles out",
+        say("Took bottles out"),
         "conditioning",
         (
             _COUNT,
             _BOTTLE,
             Field(
                 "to",
-                "They were",
+                say("They were"),
                 CHOICE,
-                choices=(("drunk", "drunk"), ("given", "given away"), ("lost", "lost or broken")),
+                choices=(("drunk", "drunk"), ("given", say("given away")), ("lost", say("lost or broken"))),
             ),
         ),
         _take_out,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gylebook.phrases import say, say_amount, say_count
 from gylebook.science.bottle_limits import volumes_after_vent
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Option, Urgency, Working
@@ -12,18 +13,23 @@ from gylebook.steps.fizz import Fizz
 from gylebook.units import show
 
 FIRST = (
-    "People and animals out of the room. Nobody moves warm bottles by hand.",
-    "Eye protection or a face shield, thick gloves, a heavy jacket; a thick towel or blanket over the crate.",
-    "Cool them where they stand: door or window open tonight, cold wet towels; a fridge once they are cold.",
-    "Once cold, keep them cold, as in a fridge, and drink them soon; or open them cold and pour them away.",
-    "Venting helps a little, for a slight excess: at 4 °C or less, one at a time, in a deep bowl, caps pointed away.",
-    "Sour, thin or oddly smelling: do not save it. Vent cold and pour it away.",
-    "Look at other brews with the same sugar, the same day or the same bucket.",
+    say("People and animals out of the room. Nobody moves warm bottles by hand."),
+    say("Eye protection or a face shield, thick gloves, a heavy jacket; a thick towel or blanket over the crate."),
+    say("Cool them where they stand: door or window open tonight, cold wet towels; a fridge once they are cold."),
+    say("Once cold, keep them cold, as in a fridge, and drink them soon; or open them cold and pour them away."),
+    say(
+        "Venting helps a little, for a slight excess: at 4 °C or less, one at a time, in a deep bowl, caps "
+        "pointed away."
+    ),
+    say("Sour, thin or oddly smelling: do not save it. Vent cold and pour it away."),
+    say("Look at other brews with the same sugar, the same day or the same bucket."),
 )
 CAUTIONS = (
-    "A bursting bottle throws glass across a room; flying caps injure eyes. In doubt, leave and wait for the cold.",
-    "Broken glass and beer: thick shoes, no bare hands, children and pets kept out until it is swept.",
-    "Someone cut or hit in the eye: do not rinse or rub an eye with glass in it; call for help at once.",
+    say(
+        "A bursting bottle throws glass across a room; flying caps injure eyes. In doubt, leave and wait for the cold."
+    ),
+    say("Broken glass and beer: thick shoes, no bare hands, children and pets kept out until it is swept."),
+    say("Someone cut or hit in the eye: do not rinse or rub an eye with glass in it; call for help at once."),
 )
 _NIGHT_C = 8.0
 _CASE_VOL = 4.5  # the case that is told where nothing is known of the bottles
@@ -42,34 +48,43 @@ def dangerous_bottles(gas: Fizz | None = None, warm_c: float = 20.0) -> Answer:
     """
     known = gas is not None
     span = gas_left(gas) if gas is not None else Span(_CASE_VOL, _CASE_VOL, _CASE_VOL)
-    text = f"{show(span.best, 1)} vol, the worst up to {show(span.high, 1)}" if known else f"{show(_CASE_VOL, 1)} vol"
-    given = Given("gas in the bottle", text, *((Basis.RECKONED,) if known else (Basis.ASSUMED, "a case")))
+    text = (
+        say("{best} vol, the worst up to {span_high}", best=show(span.best, 1), span_high=show(span.high, 1))
+        if known
+        else say("{CASE_VOL} vol", CASE_VOL=show(_CASE_VOL, 1))
+    )
+    given = Given(say("gas in the bottle"), text, *((Basis.RECKONED,) if known else (Basis.ASSUMED, say("a case"))))
     working = Working(
-        "gas shared between beer and headspace in a closed bottle",
+        say("gas shared between beer and headspace in a closed bottle"),
         (given,),
         ("co2_mass_balance", "delange_2011"),
         (),
-        ("Above 25 °C the brewing chart is led on beyond its end.",) if warm_c > 25 else (),
+        (say("Above 25 °C the brewing chart is led on beyond its end."),) if warm_c > 25 else (),
     )
     figures = tuple(
         _pressure(key, label, span, temp, working)
         for key, label, temp in (
-            ("warm", f"Pressure at {show(warm_c, 0)} °C", warm_c),
-            ("night", f"Pressure at {show(_NIGHT_C, 0)} °C", _NIGHT_C),
-            ("cold", f"Pressure at {show(VENT_C, 0)} °C", VENT_C),
+            ("warm", say("Pressure at {warm_c}", warm_c=say_amount(warm_c, 0, "°C")), warm_c),
+            ("night", say("Pressure at {NIGHT_C}", NIGHT_C=say_amount(_NIGHT_C, 0, "°C")), _NIGHT_C),
+            ("cold", say("Pressure at {VENT_C}", VENT_C=say_amount(VENT_C, 0, "°C")), VENT_C),
         )
     )
     return Answer(
-        "Stop. Keep away and cool them where they stand; then keep them cold, drink soon or pour away cold.",
-        f"{_holding(figures, warm_c, known=known)}: cold takes off more than anything else, without touching them. "
-        f"{_venting(span)}",
+        say("Stop. Keep away and cool them where they stand; then keep them cold, drink soon or pour away cold."),
+        say(
+            "{holding}: cold takes off more than anything else, without touching them. {venting}",
+            holding=_holding(figures, warm_c, known=known),
+            venting=_venting(span),
+        ),
         Urgency.DANGER,
         (*figures, vent_figure(span.best, working)),
         tuple(Finding(Urgency.DANGER, line, key=f"first_{number}") for number, line in enumerate(FIRST, 1)),
         vent_plan(span),
-        missing="" if known else "How many have burst or gushed, how warm are they, and what was the priming?",
+        missing="" if known else say("How many have burst or gushed, how warm are they, and what was the priming?"),
         cautions=CAUTIONS,
-        rule_of_thumb="Official advice for home brewers was not found; this is the trade's, with the published case.",
+        rule_of_thumb=say(
+            "Official advice for home brewers was not found; this is the trade's, with the published case."
+        ),
     )
 
 
@@ -81,15 +96,25 @@ def gas_left(gas: Fizz) -> Span:
 
 def _holding(figures: tuple[Figure, ...], warm_c: float, *, known: bool) -> str:
     warm, cold = figures[0], figures[-1]
-    degrees = f"{show(warm_c, 0)} °C"
+    degrees = say_amount(warm_c, 0, "°C")
     if not known:
-        return (
-            f"At {show(_CASE_VOL, 1)} volumes they make {show(warm.value, 1)} bar at {degrees} and "
-            f"{show(cold.value, 1)} at {VENT_C:g} °C"
+        return say(
+            "At {CASE_VOL} volumes they make {warm} at {degrees} and {cold} at {VENT_C}",
+            CASE_VOL=show(_CASE_VOL, 1),
+            warm=say_amount(warm.value, 1, "bar"),
+            degrees=degrees,
+            cold=show(cold.value, 1),
+            VENT_C=say_amount(VENT_C, None, "°C"),
         )
-    return (
-        f"They make {show(warm.value, 1)} bar at {degrees}, and the worst may make {show(warm.high, 1)}; at "
-        f"{VENT_C:g} °C {show(cold.value, 1)}, and the worst {show(cold.high, 1)}"
+    return say(
+        "They make {warm} at {degrees}, and the worst may make {warm_high}; at {VENT_C} {cold}, and the "
+        "worst {cold_high}",
+        warm=say_amount(warm.value, 1, "bar"),
+        degrees=degrees,
+        warm_high=show(warm.high, 1),
+        VENT_C=say_amount(VENT_C, None, "°C"),
+        cold=show(cold.value, 1),
+        cold_high=show(cold.high, 1),
     )
 
 
@@ -98,10 +123,17 @@ def _venting(gas: Span) -> str:
     assert isinstance(left, Figure)
     worst = ""
     if gas.high > gas.best:
-        worst = f", the worst may have {show(gas.high, 1)}, and {show(left.high, 1)} after"
-    return (
-        f"Venting takes off little: four cold vents bring {show(gas.best, 1)} volumes to about {show(left.value, 1)}"
-        f"{worst}. The remedy is cold storage, drinking soon, or pouring away cold."
+        worst = say(
+            ", the worst may have {gas_high}, and {left_high} after",
+            gas_high=show(gas.high, 1),
+            left_high=show(left.high, 1),
+        )
+    return say(
+        "Venting takes off little: four cold vents bring {best} volumes to about {left}{worst}. The "
+        "remedy is cold storage, drinking soon, or pouring away cold.",
+        best=show(gas.best, 1),
+        left=show(left.value, 1),
+        worst=worst,
     )
 
 
@@ -114,25 +146,36 @@ def _pressure(key: str, label: str, gas: Span, temp: float, working: Working) ->
 def vent_figure(gas: float, working: Working) -> Figure:
     """What one vent in the cold lets out at the least, key "vent"."""
     less = gas - float(volumes_after_vent(gas, VENT_C, HEADSPACE))
-    return figure("vent", "One cold vent lets out at least", less, VOLUMES, working, low=less, high=2 * less)
+    return figure("vent", say("One cold vent lets out at least"), less, VOLUMES, working, low=less, high=2 * less)
 
 
 def vent_plan(gas: Span) -> tuple[Option, ...]:
     """What is left after one, two ... cold vents, at the least effect, and the pressure that makes at 20 °C."""
     found = []
     left = Span(*(min(max(each, 0.1), _MOST_VOL) for each in gas))
-    before = Given("gas before", f"{show(gas.best, 1)} vol, up to {show(gas.high, 1)}", Basis.RECKONED)
+    before = Given(
+        say("gas before"),
+        say("{best} vol, up to {gas_high}", best=show(gas.best, 1), gas_high=show(gas.high, 1)),
+        Basis.RECKONED,
+    )
     for number in range(1, 5):
         left = Span(*(max(float(volumes_after_vent(each, VENT_C, HEADSPACE)), 0.1) for each in left))
         working = Working(
-            "only the headspace's gas leaves; a bottle that foams loses more", (before,), ("co2_mass_balance",)
+            say("only the headspace's gas leaves; a bottle that foams loses more"), (before,), ("co2_mass_balance",)
         )
         found.append(
             Option(
-                f"After {number} vent{'' if number == 1 else 's'}, at {VENT_C:g} °C",
+                say_count(
+                    number,
+                    "After {n} vent, at {VENT_C}",
+                    "After {n} vents, at {VENT_C}",
+                    VENT_C=say_amount(VENT_C, None, "°C"),
+                ),
                 (
-                    figure(f"left_{number}", "Gas left", left.best, VOLUMES, working, low=left.low, high=left.high),
-                    _pressure(f"bar_{number}", "Pressure at 20 °C", left, 20.0, working),
+                    figure(
+                        f"left_{number}", say("Gas left"), left.best, VOLUMES, working, low=left.low, high=left.high
+                    ),
+                    _pressure(f"bar_{number}", say("Pressure at 20 °C"), left, 20.0, working),
                 ),
             )
         )

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from gylebook.journal.state import Brew
+from gylebook.phrases import capital, say, say_amount
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Basis, Figure, Given, MomentFigure, Option, Working
 from gylebook.steps.asked import BAR, DAYS, PER_CENT, VOLUMES, figure
@@ -55,7 +56,11 @@ def gas_at(gas: Fizz, age: Age) -> tuple[float, float, float]:
 
 def days_given(age: Age) -> Given:
     """How long they have been in the bottle, and how warm."""
-    return Given("days in the bottle", f"{show(age.days, 0)} at {show(age.mean_c, 0)} °C on average", Basis.RECKONED)
+    return Given(
+        say("days in the bottle"),
+        say("{days} at {mean_c} on average", days=show(age.days, 0), mean_c=say_amount(age.mean_c, 0, "°C")),
+        Basis.RECKONED,
+    )
 
 
 def figures_of(state: Cellared, *, hands_off: bool = False) -> tuple[Figure | MomentFigure, ...]:
@@ -67,15 +72,21 @@ def figures_of(state: Cellared, *, hands_off: bool = False) -> tuple[Figure | Mo
         "1 − exp(−(age ÷ 6.6 days)^1.4), age counted as if at 20 °C; the pace changes 3.7-fold in ten degrees",
         (days,),
         ("common_practice",),
-        (f"{show(age.days, 0)} days there are like {show(age.days_at_20c, 0)} at 20 °C",),
-        ("Habit of the trade put into a curve; below 10 °C ale yeast may stop.",),
+        (
+            say(
+                "{days} days there are like {days_at_20c} at 20 °C",
+                days=show(age.days, 0),
+                days_at_20c=show(age.days_at_20c, 0),
+            ),
+        ),
+        (say("Habit of the trade put into a curve; below 10 °C ale yeast may stop."),),
     )
     share = [100 * end for end in age.share]
     return (
         gas.figure(),
-        figure("age", "Days, as if at 20 °C", age.days_at_20c, DAYS, curve),
-        figure("share", "Of the gas is there", share[1], PER_CENT, curve, low=share[0], high=share[2]),
-        figure("now", "Gas now", now, VOLUMES, curve, low=low, high=high),
+        figure("age", say("Days, as if at 20 °C"), age.days_at_20c, DAYS, curve),
+        figure("share", say("Of the gas is there"), share[1], PER_CENT, curve, low=share[0], high=share[2]),
+        figure("now", say("Gas now"), now, VOLUMES, curve, low=low, high=high),
         *moments_of(state.times, None if hands_off else state.check, state.cool, (days,)),
         _pressure_now(state, now, high),
         _pressure_warm(state),
@@ -87,7 +98,7 @@ def _pressure_warm(state: Cellared) -> Figure:
     """Pressure at the warmest, all gas made: the same span as bottling and the cellar tell."""
     span = state.gas.pressure(state.warm, state.outside)
     working = _of_pressure(state, state.warm, pressure_bar(state.gas.worst, state.warm, state.outside).best)
-    label = f"Pressure at {show(state.warm, 0)} °C, all gas made"
+    label = say("Pressure at {warm}, all gas made", warm=say_amount(state.warm, 0, "°C"))
     return figure("pressure_warm", label, span.best, BAR, working, low=span.low, high=span.high)
 
 
@@ -96,16 +107,16 @@ def _pressure_now(state: Cellared, average: float, worst: float) -> Figure:
     middle, most = pressure_bar(average, temp, state.outside), pressure_bar(worst, temp, state.outside)
     working = _of_pressure(state, temp, most.best)
     high = max(most.best, middle.high)
-    return figure("pressure", "Pressure now", middle.best, BAR, working, low=middle.low, high=high)
+    return figure("pressure", say("Pressure now"), middle.best, BAR, working, low=middle.low, high=high)
 
 
 def _of_pressure(state: Cellared, temp: float, worst_bar: float) -> Working:
     return Working(
-        "gas shared between beer and headspace in a closed bottle, above the pressure of the air outside",
-        (*state.gas.givens, Given("temperature", f"{show(temp, 0)} °C", Basis.RECKONED)),
+        say("gas shared between beer and headspace in a closed bottle, above the pressure of the air outside"),
+        (*state.gas.givens, Given("temperature", say_amount(temp, 0, "°C"), Basis.RECKONED)),
         ("co2_mass_balance", "delange_2011", *(("standard_atmosphere",) if state.outside is not None else ())),
-        (f"the worst bottle {show(worst_bar, 1)} bar",),
-        ("Above 25 °C the brewing chart is led on beyond its end.",) if temp > 25 else (),
+        (say("the worst bottle {worst_bar}", worst_bar=say_amount(worst_bar, 1, "bar")),),
+        (say("Above 25 °C the brewing chart is led on beyond its end."),) if temp > 25 else (),
     )
 
 
@@ -119,11 +130,19 @@ def days_ahead(brew: Brew, setting: Setting, gas: Fizz, temp: float) -> tuple[Op
             continue
         _, now, _ = gas_at(gas, age)
         span = pressure_bar(now, temp)
-        working = Working("gas made by then, as warm as now", gas.givens, ("common_practice", "delange_2011"))
+        working = Working(say("gas made by then, as warm as now"), gas.givens, ("common_practice", "delange_2011"))
         shown = (
             figure(f"gas_{ahead}", "Gas", now, VOLUMES, working),
-            figure(f"bar_{ahead}", f"At {show(temp, 0)} °C", span.best, BAR, working, low=span.low, high=span.high),
+            figure(
+                f"bar_{ahead}",
+                say("At {temp}", temp=say_amount(temp, 0, "°C")),
+                span.best,
+                BAR,
+                working,
+                low=span.low,
+                high=span.high,
+            ),
         )
         day = day_words(at, setting.now, setting.zone)
-        found.append(Option(day[:1].upper() + day[1:], shown))
+        found.append(Option(capital(day), shown))
     return tuple(found)

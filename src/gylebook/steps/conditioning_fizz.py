@@ -5,6 +5,7 @@ from __future__ import annotations
 from gylebook.forecast.opened import FLAT_FELT, WILD_FELT
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say
 from gylebook.steps.answers import Finding, Option, Urgency
 from gylebook.steps.bottle_age import Age, age_at
 from gylebook.steps.bottle_check import another_at, check_of
@@ -37,8 +38,8 @@ def opened_findings(brew: Brew, setting: Setting, age: Age, gas: Fizz) -> list[F
     ):
         found.append(_flat(brew, then, last.seq) if then.share.best >= _DONE else _not_yet(brew, setting, gas, then))
     if felt is not None and felt >= WILD_FELT and not last.event.gushed:
-        text = "Wild, though it did not gush: chill the rest, and open each cold, over a sink."
-        found.append(Finding(Urgency.ACT, text, "Is another bottle the same?", last.seq, "wild"))
+        text = say("Wild, though it did not gush: chill the rest, and open each cold, over a sink.")
+        found.append(Finding(Urgency.ACT, text, say("Is another bottle the same?"), last.seq, "wild"))
     return [*found, *pattern_findings(brew), *causes_findings(gas)]
 
 
@@ -53,32 +54,43 @@ def _not_yet(brew: Brew, setting: Setting, gas: Fizz, then: Age) -> Finding:
     last, times = brew.last(ev.Opened), bottle_times(brew, setting.shelf, gas.outlook.original.value)
     assert last is not None
     assert times is not None
-    flat = f"Flat for now: {then.words}, about {show(100 * then.share.best, 0)} % done."
+    flat = say("Flat for now: {then}, about {best} % done.", then=then.words, best=show(100 * then.share.best, 0))
     check = check_of(brew, setting, gas, times)
     if beer_temp_c(brew, setting.shelf, setting.now).value >= _WARM_C:
         day = another_at(brew, times, check) or times.open_at[1]
         later = day is not None and day > setting.now
-        until = f" until {coming_words(day, setting.now, setting.zone)}" if day is not None and later else ""
-        text = f"{flat} Leave them where they are{until}, then open another. Add no sugar."
-        return Finding(Urgency.WAIT, text, "Is a plastic bottle harder than last week?", last.seq, "flat_early")
+        until = (
+            say(" until {coming_words}", coming_words=coming_words(day, setting.now, setting.zone))
+            if day is not None and later
+            else ""
+        )
+        text = say("{flat} Leave them where they are{until}, then open another. Add no sugar.", flat=flat, until=until)
+        return Finding(Urgency.WAIT, text, say("Is a plastic bottle harder than last week?"), last.seq, "flat_early")
     if check.warming_is_danger:
-        text = f"{flat} Leave them cold: warmed, a bottle may come to hold too much. Add no sugar."
-        return Finding(Urgency.MEASURE, text, "Is another one flat too, opened cold?", last.seq, "flat_cold")
+        text = say("{flat} Leave them cold: warmed, a bottle may come to hold too much. Add no sugar.", flat=flat)
+        return Finding(Urgency.MEASURE, text, say("Is another one flat too, opened cold?"), last.seq, "flat_cold")
     need = max(1.0, 14.0 - then.days_at_20c)
-    text = f"{flat} Bring them to 20 °C for {show(need, 0)} days, turn each once, then open one. Add no sugar."
-    return Finding(Urgency.ACT, text, "Are the others cold too?", last.seq, "flat_cold")
+    text = say(
+        "{flat} Bring them to 20 °C for {need} days, turn each once, then open one. Add no sugar.",
+        flat=flat,
+        need=show(need, 0),
+    )
+    return Finding(Urgency.ACT, text, say("Are the others cold too?"), last.seq, "flat_cold")
 
 
 def _flat(brew: Brew, age: Age, seq: int) -> Finding:
     like = age.words
     if not brew.all(ev.Primed):
-        text = f"Flat, and no priming sugar is written; {like}."
-        return Finding(Urgency.MEASURE, text, "Was sugar added?", seq, "flat_no_sugar")
-    text = (
-        f"Flat after enough time ({like}). One bottle: its cap or washer. All of them: too little sugar, or yeast that "
-        "is gone. Add no sugar before three more warm weeks."
+        text = say("Flat, and no priming sugar is written; {like}.", like=like)
+        return Finding(Urgency.MEASURE, text, say("Was sugar added?"), seq, "flat_no_sugar")
+    text = say(
+        "Flat after enough time ({like}). One bottle: its cap or washer. All of them: too little sugar, "
+        "or yeast that is gone. Add no sugar before three more warm weeks.",
+        like=like,
     )
-    return Finding(Urgency.MEASURE, text, "Is a plastic bottle hard while glass is flat? Then seals leak.", seq, "flat")
+    return Finding(
+        Urgency.MEASURE, text, say("Is a plastic bottle hard while glass is flat? Then seals leak."), seq, "flat"
+    )
 
 
 def pattern_findings(brew: Brew) -> list[Finding]:
@@ -92,29 +104,30 @@ def pattern_findings(brew: Brew) -> list[Finding]:
     ends = {("first" if lots[k.event.bottle].first else "last") for k in wild if k.event.bottle in lots and (
         lots[k.event.bottle].first or lots[k.event.bottle].last)}  # fmt: skip
     if ends:
-        text = (
-            f"Some wild, some flat, and the wild ones were filled {' and '.join(sorted(ends))}: syrup not stirred in."
+        text = say(
+            "Some wild, some flat, and the wild ones were filled {join}: syrup not stirred in.",
+            join=" and ".join(sorted(ends)),
         )
     else:
-        text = (
+        text = say(
             "Some wild, some flat: syrup not stirred in where it goes by the order of filling, dirty bottles where it "
             "is at random."
         )
-    check = "Which were filled first and last? Chill those, and mark them."
+    check = say("Which were filled first and last? Chill those, and mark them.")
     return [Finding(Urgency.ACT, text, check, wild[-1].seq, "uneven")]
 
 
 def diagnosis(brew: Brew, age: Age) -> tuple[Option, ...]:
     """What each felt fizz would mean at this age, for the next bottle opened."""
     if age.share.best < 0.9:
-        flat = f"as it should be at this age ({show(100 * age.share.best, 0)} % done): leave them warm"
+        flat = say("as it should be at this age ({best} % done): leave them warm", best=show(100 * age.share.best, 0))
     else:
-        flat = "leaky seals where it is one; too little sugar or tired yeast where it is all"
-    wild = "bottled early, too much sugar, or something wild: chill the rest at once"
+        flat = say("leaky seals where it is one; too little sugar or tired yeast where it is all")
+    wild = say("bottled early, too much sugar, or something wild: chill the rest at once")
     rest = bottles_left(brew)
-    last = f"; {rest} bottles are left" if rest else ""
+    last = say("; {rest} bottles are left", rest=rest) if rest else ""
     return (
-        Option("Flat (1 or 2)", (), flat),
-        Option("Lively (3 or 4)", (), "as wanted: move them to the cool" + last),
-        Option("Wild (5), or it gushes", (), wild),
+        Option(say("Flat (1 or 2)"), (), flat),
+        Option(say("Lively (3 or 4)"), (), say("as wanted: move them to the cool") + last),
+        Option(say("Wild (5), or it gushes"), (), wild),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta, tzinfo
 
 from gylebook.journal.state import Brew
+from gylebook.phrases import capital, say, say_amount
 from gylebook.science.carbon_dioxide import ambient_pressure_bar
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.asked import BAR, Asked, figure, within
@@ -18,7 +19,7 @@ from gylebook.steps.decision import Setting
 from gylebook.steps.moments import coming_words, day_words, on_words
 from gylebook.units import show
 
-MOVE = "Move them to the cool"
+MOVE = say("Move them to the cool")
 FRIDGE_C = 5  # what wants it colder wants a fridge
 _COOL_C = 15
 _SLOW_C = 15.5
@@ -41,16 +42,20 @@ def next_thing(brew: Brew, setting: Setting, state: Cellared) -> Said:
     if slow:
         need = max(1.0, 14.0 - age.days_at_20c)
         until = day_words(times.ready, setting.now, setting.zone)
-        words = f"Bring them to 20 °C for about {show(need, 0)} days; as they stand it takes until {until}"
-        return f"{words}. Add no sugar.", Urgency.ACT, why
+        words = say(
+            "Bring them to 20 °C for about {need} days; as they stand it takes until {until}",
+            need=show(need, 0),
+            until=until,
+        )
+        return say("{words}. Add no sugar.", words=words), Urgency.ACT, why
     if not opened_since(brew, times.carbonated[0]):
         return (*_opening(brew, setting, times, check), why)
     again = another_at(brew, times, check)
     if again is not None:
-        one = "Open another, chilled: is it flat too? One may be its cap alone."
+        one = say("Open another, chilled: is it flat too? One may be its cap alone.")
         if setting.now < again:
             on = on_words(again, setting.now, setting.zone)
-            one = f"Leave them warm, and open another {on}: one flat bottle may be its cap alone."
+            one = say("Leave them warm, and open another {on}: one flat bottle may be its cap alone.", on=on)
         return one, Urgency.WAIT if setting.now < again else Urgency.MEASURE, why
     return (*_standing(brew, setting, state), why)
 
@@ -58,19 +63,39 @@ def next_thing(brew: Brew, setting: Setting, state: Cellared) -> Said:
 def _why(age: Age, times: BottleTimes, now: datetime) -> str:
     share = [show(100 * end, 0) for end in (age.share.best, age.share.low, age.share.high)]
     words, chance = age.words, times.progress.chance(now)
-    why = f"{words[:1].upper()}{words[1:]}: {share[0]} % of the gas is there ({share[1]} to {share[2]})."
+    why = say(
+        "{words}: {share} % of the gas is there ({share2} to {share3}).",
+        words=capital(words),
+        share=share[0],
+        share2=share[1],
+        share3=share[2],
+    )
     if chance <= 1.0 - LEAST_SHOWN:
-        why = f"{why} The chance that they are carbonated today is {chance_words(chance)}."
+        why = say(
+            "{why} The chance that they are carbonated today is {chance_words}.",
+            why=why,
+            chance_words=chance_words(chance),
+        )
     cold = age.mean_c < _SLEEPS_C and age.share.best < 0.9
-    return f"{why} Below {_SLEEPS_C:g} °C ale yeast may stop, and goes on when it is warmed." if cold else why
+    return (
+        say(
+            "{why} Below {SLEEPS_C} ale yeast may stop, and goes on when it is warmed.",
+            why=why,
+            SLEEPS_C=say_amount(_SLEEPS_C, None, "°C"),
+        )
+        if cold
+        else why
+    )
 
 
 def _too_cold(check: Check, why: str) -> Said:
     if check.warming_is_danger:
-        words = "Too cold to carbonate, and better so: warmed, a bottle may hold too much. Keep them so; open one cold"
-        return f"{words}.", Urgency.MEASURE, why
-    words = "Too cold to carbonate, not before they are warmed: bring them to 18 to 22 °C"
-    return f"{words}. Add no sugar.", Urgency.ACT, why
+        words = say(
+            "Too cold to carbonate, and better so: warmed, a bottle may hold too much. Keep them so; open one cold"
+        )
+        return say("{words}.", words=words), Urgency.MEASURE, why
+    words = say("Too cold to carbonate, not before they are warmed: bring them to 18 to 22 °C")
+    return say("{words}. Add no sugar.", words=words), Urgency.ACT, why
 
 
 def _opening(brew: Brew, setting: Setting, times: BottleTimes, check: Check) -> tuple[str, Urgency]:
@@ -79,14 +104,14 @@ def _opening(brew: Brew, setting: Setting, times: BottleTimes, check: Check) -> 
     if wants_early(brew, times, check) and early is not None and setting.now < (times.ready or early):
         if setting.now < early:
             on = on_words(early, setting.now, setting.zone)
-            return f"Open one {on}, early and chilled, over a sink: it may become too much.", Urgency.WAIT
-        return "Chill one for a day, then open it early, over a sink: it may become too much.", Urgency.MEASURE
+            return say("Open one {on}, early and chilled, over a sink: it may become too much.", on=on), Urgency.WAIT
+        return say("Chill one for a day, then open it early, over a sink: it may become too much."), Urgency.MEASURE
     if day is not None and setting.now < day:
         on = on_words(day, setting.now, setting.zone)
         if day - setting.now <= _CHILLS:
-            return f"Chill one now, and open it {on}: is the fizz there?", Urgency.MEASURE
-        return f"Leave them warm. Open one {on}, not before.", Urgency.WAIT
-    return "Chill one for a day, then open it: is the fizz there?", Urgency.MEASURE
+            return say("Chill one now, and open it {on}: is the fizz there?", on=on), Urgency.MEASURE
+        return say("Leave them warm. Open one {on}, not before.", on=on), Urgency.WAIT
+    return say("Chill one for a day, then open it: is the fizz there?"), Urgency.MEASURE
 
 
 def _standing(brew: Brew, setting: Setting, state: Cellared) -> tuple[str, Urgency]:
@@ -95,26 +120,33 @@ def _standing(brew: Brew, setting: Setting, state: Cellared) -> tuple[str, Urgen
     if not moved_since(brew, times) and cool is not None:
         if now < cool:
             until = coming_words(cool, now, zone)
-            return f"Leave them warm until {until}, then move them to the cool.", Urgency.WAIT
-        return f"{MOVE}, {_cool(state.keep_c)}: they keep longer, and hold less pressure.", Urgency.ACT
+            return say("Leave them warm until {until}, then move them to the cool.", until=until), Urgency.WAIT
+        return say(
+            "{MOVE}, {cool}: they keep longer, and hold less pressure.", MOVE=MOVE, cool=_cool(state.keep_c)
+        ), Urgency.ACT
     best_from = times.best_from[1]
     if best_from is not None and now < best_from:
-        return f"Leave them. At their best from {day_words(best_from, now, zone)}.", Urgency.NOTHING
+        return say(
+            "Leave them. At their best from {day_words}.", day_words=day_words(best_from, now, zone)
+        ), Urgency.NOTHING
     return _drink(times, now, zone), Urgency.NOTHING
 
 
 def _cool(keep_c: int | None) -> str:
     """How cool: as the trade has it, or as the rescue plan wants it where that is cooler."""
     below = _COOL_C if keep_c is None else min(_COOL_C, keep_c)
-    return f"below {below} °C" if below >= FRIDGE_C else "as cold as in a fridge"
+    return say("below {below} °C", below=below) if below >= FRIDGE_C else say("as cold as in a fridge")
 
 
 def _drink(times: BottleTimes, now: datetime, zone: tzinfo) -> str:
     if now <= times.best_to:
-        return f"Drink them: at their best until {day_words(times.best_to, now, zone)}."
+        return say("Drink them: at their best until {day_words}.", day_words=day_words(times.best_to, now, zone))
     if now <= times.drink_by:
-        return f"Drink them by {day_words(times.drink_by, now, zone)}: past their best, not past drinking."
-    return "Drink them soon: past their best, not past drinking."
+        return say(
+            "Drink them by {day_words}: past their best, not past drinking.",
+            day_words=day_words(times.drink_by, now, zone),
+        )
+    return say("Drink them soon: past their best, not past drinking.")
 
 
 def outside_bar(wanted: Asked, name: str = "altitude") -> float | None:
@@ -123,7 +155,7 @@ def outside_bar(wanted: Asked, name: str = "altitude") -> float | None:
     if metres is None:
         return None
     label = "Altitude" if name == "altitude" else wanted.label(name)
-    return within(ambient_pressure_bar(metres), label, "the air is not known there", "write −400 to 5000 m")
+    return within(ambient_pressure_bar(metres), label, say("the air is not known there"), say("write −400 to 5000 m"))
 
 
 def of_height(wanted: Asked, state: Cellared) -> tuple[list[Finding], list[Figure]]:
@@ -138,25 +170,38 @@ def of_height(wanted: Asked, state: Cellared) -> tuple[list[Finding], list[Figur
     stands, up, warmed = (
         pressure_bar(gas, temp, bar).best for temp, bar in ((here_c, start), (here_c, state.outside),
                                                             (way_c, state.outside)))  # fmt: skip
-    below = "than at the sea" if start is None else f"than at {wanted.quantity('from_altitude')} m"
+    below = (
+        say("than at the sea")
+        if start is None
+        else say("than at {quantity} m", quantity=wanted.quantity("from_altitude"))
+    )
     # At one warmth the closed bottle holds what it held; only the air outside is less.
-    text = (
-        f"Up at {there} m the air weighs less: the bottles push {show(up - stands, 2)} bar harder outward {below}, and "
-        f"foam more when opened. At {show(way_c, 0)} °C on the way instead of {show(here_c, 0)} they push "
-        f"{show(warmed - up, 1)} bar harder besides: {show(warmed, 1)} bar in place of {show(stands, 1)}, all gas made."
+    text = say(
+        "Up at {there} m the air weighs less: the bottles push {up} harder outward {below}, and foam "
+        "more when opened. At {way_c} on the way instead of {here_c} they push {warmed} harder besides: "
+        "{warmed2} in place of {stands}, all gas made.",
+        there=there,
+        up=say_amount(up - stands, 2, "bar"),
+        below=below,
+        way_c=say_amount(way_c, 0, "°C"),
+        here_c=show(here_c, 0),
+        warmed=say_amount(warmed - up, 1, "bar"),
+        warmed2=say_amount(warmed, 1, "bar"),
+        stands=show(stands, 1),
     )
     working = Working(
-        "gas shared between beer and headspace in a closed bottle, above the pressure of the air outside",
+        say("gas shared between beer and headspace in a closed bottle, above the pressure of the air outside"),
         (*state.gas.givens, *wanted.given("altitude", "from_altitude"),
-         Given("where they stand", f"{show(here_c, 0)} °C", Basis.RECKONED),
-         Given("on the way", f"{show(way_c, 0)} °C", Basis.ASKED if "temp" in wanted else Basis.ASSUMED,
-               "" if "temp" in wanted else "ten degrees warmer than they stand")),
+         Given(say("where they stand"), say_amount(here_c, 0, "°C"), Basis.RECKONED),
+         Given(say("on the way"), say_amount(way_c, 0, "°C"), Basis.ASKED if "temp" in wanted else Basis.ASSUMED,
+               "" if "temp" in wanted else say("ten degrees warmer than they stand"))),
         ("co2_mass_balance", "delange_2011", "standard_atmosphere", "common_practice"),
-        (f"by the air {show(up - stands, 2)} bar, by the warmth {show(warmed - up, 2)} bar",),
+        (say("by the air {up}, by the warmth {warmed}", up=say_amount(up - stands, 2, "bar"),
+             warmed=say_amount(warmed - up, 2, "bar")),),
     )  # fmt: skip
     figures = [
-        figure("uphill", "Harder, by the thinner air", up - stands, BAR._replace(digits=2), working),
-        figure("on_the_way", "Harder, by the warmth of the way", warmed - up, BAR, working),
+        figure("uphill", say("Harder, by the thinner air"), up - stands, BAR._replace(digits=2), working),
+        figure("on_the_way", say("Harder, by the warmth of the way"), warmed - up, BAR, working),
     ]
-    check = "Chill them before the journey and before opening."
+    check = say("Chill them before the journey and before opening.")
     return [Finding(Urgency.NOTHING, text, check, key="altitude")], figures

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from gylebook.phrases import say, say_amount
 from gylebook.steps.answers import Urgency
 from gylebook.steps.asked import Asked
 from gylebook.steps.bottle_age import Age
@@ -11,7 +12,6 @@ from gylebook.steps.conditioning_next import FRIDGE_C, MOVE
 from gylebook.steps.decision import Setting
 from gylebook.steps.moments import day_words
 from gylebook.steps.rescue import Rescue
-from gylebook.units import show
 
 _LITTLE = 0.5  # of the gas: with less of it made, pouring back still helps
 
@@ -45,29 +45,31 @@ def place_first(headline: str, unfit: Urgency, below_c: float, said: Said) -> st
         plan = None
     if plan is not None:
         below_c = min(below_c, float(plan.keep_c) if plan.keep_c is not None else 0.0)
-    keep = f"below {int(below_c)} °C" if below_c >= FRIDGE_C else "cold, as in a fridge"
+    keep = say("below {below_c} °C", below_c=int(below_c)) if below_c >= FRIDGE_C else say("cold, as in a fridge")
     if unfit is Urgency.DANGER or (plan is not None and plan.hot):
         return _danger(keep, said, plan)
     by = "" if plan is None or plan.by is None else day_words(plan.by, said.setting.now, said.setting.zone)
     if plan is not None and plan.far:
-        return f"{headline} By {by} they are drunk, or kept {keep}."
+        return say("{headline} By {by} they are drunk, or kept {keep}.", headline=headline, by=by, keep=keep)
     if unfit is not Urgency.ACT and not by:
         return headline
-    place = f"a place that stays {keep}" if below_c >= FRIDGE_C else "room in a fridge"
-    soon = f" by {by}" if by and plan is not None and not plan.hot else ""
-    find = f"Find them {place}{soon}; carry them there cold."
-    return find if headline.startswith(MOVE) else f"{find} {headline}"
+    place = say("a place that stays {keep}", keep=keep) if below_c >= FRIDGE_C else say("room in a fridge")
+    soon = say(" by {by}", by=by) if by and plan is not None and not plan.hot else ""
+    find = say("Find them {place}{soon}; carry them there cold.", place=place, soon=soon)
+    return find if headline.startswith(MOVE) else say("{find} {headline}", find=find, headline=headline)
 
 
 def _danger(keep: str, said: Said, plan: Rescue | None) -> str:
     """Where their place is a danger, nothing else that touches them stands beside it; but what little gas there is."""
     asked = said.wanted.number("temp")
     if asked is not None:
-        return f"At {show(asked, 0)} °C they may burst: keep them {keep}."
-    now = "Cool these bottles now, where they stand and boxed"
+        return say("At {asked} they may burst: keep them {keep}.", asked=say_amount(asked, 0, "°C"), keep=keep)
+    now = say("Cool these bottles now, where they stand and boxed")
     if plan is None or plan.hot or said.age.share.best >= _LITTLE:
-        return f"{now}; carry them only cold, and keep them {keep}."
-    return (
-        f"{now}. Little of the gas is made yet: once cold, open each, pour all back into the vessel and let it finish; "
-        f"or keep them {keep}."
+        return say("{now}; carry them only cold, and keep them {keep}.", now=now, keep=keep)
+    return say(
+        "{now}. Little of the gas is made yet: once cold, open each, pour all back into the vessel and "
+        "let it finish; or keep them {keep}.",
+        now=now,
+        keep=keep,
     )

@@ -15,6 +15,7 @@ from gylebook.errors import NotFound, Refused
 from gylebook.journal import events as ev
 from gylebook.journal.codec import kind_of, plain_of, version_of
 from gylebook.journal.state import Brew, Kept
+from gylebook.phrases import joined, say
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.lines import bottle_lots_text, ingredients_text
 from gylebook.units import Quantity
@@ -63,10 +64,14 @@ def standing(brew: Brew, seq: int) -> Kept[ev.Event]:
         if isinstance(entry.body, ev.Corrected):
             root[entry.seq] = root.get(entry.body.seq, entry.body.seq)
     if not any(entry.seq == seq for entry in brew.entries):
-        raise NotFound(f"Brew {brew.id} has no entry {seq}; its last one is {brew.head_seq}.")
+        raise NotFound(
+            say(
+                "Brew {id} has no entry {seq}; its last one is {head_seq}.", id=brew.id, seq=seq, head_seq=brew.head_seq
+            )
+        )
     found = next((kept for kept in brew.kept if kept.seq == root.get(seq, seq)), None)
     if found is None:
-        raise NotFound(f"Entry {seq} of brew {brew.id} was withdrawn; write it down anew instead.")
+        raise NotFound(say("Entry {seq} of brew {id} was withdrawn; write it down anew instead.", seq=seq, id=brew.id))
     return found
 
 
@@ -106,10 +111,14 @@ def correct(
     without = replace(brew, kept=tuple(kept for kept in brew.kept if kept.seq != wrong.seq))
     decided = act.decide(without, values, at or wrong.at, setting)
     if not decided.events:
-        raise Refused(f"Nothing would take the place of entry {seq}; withdraw it if it should not be there.")
+        raise Refused(
+            say("Nothing would take the place of entry {seq}; withdraw it if it should not be there.", seq=seq)
+        )
     (_, event), *further = decided.events
     if isinstance(wrong.event, ev.Planned) and not isinstance(event, ev.Planned):
-        raise Refused("The first entry of a brew is its plan; correct the plan, or write the other thing by itself.")
+        raise Refused(
+            say("The first entry of a brew is its plan; correct the plan, or write the other thing by itself.")
+        )
     correction = ev.Corrected(
         seq=seq,
         because=because,
@@ -130,7 +139,7 @@ def withdraw(brew: Brew, seq: int, setting: Setting, *, because: str = "") -> De
         No such entry; or it is the only plan, without which there is no brew.
     """
     if isinstance(standing(brew, seq).event, ev.Planned) and len(brew.all(ev.Planned)) == 1:
-        raise Refused("The plan cannot be withdrawn, since the brew hangs on it; correct it, or close the brew.")
+        raise Refused(say("The plan cannot be withdrawn, since the brew hangs on it; correct it, or close the brew."))
     return Decision(((setting.now, ev.Corrected(seq=seq, because=because)),))
 
 
@@ -162,4 +171,4 @@ def _text(value: object) -> str:
         case ev.BottleLot():
             return bottle_lots_text(value)
         case _:
-            return ", ".join(map(str, value))
+            return joined(", ", map(str, value))

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 
+from gylebook.phrases import say, say_count, small
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.cards import Card, CardTask, late_words, urgency_now, urgency_said
 from gylebook.steps.collisions import collisions
@@ -68,8 +69,8 @@ class Day:
 _ACTS_OF_PART: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     (
         "dry",
-        "With dry hands",
-        "Look, move, open and taste before anything is wet.",
+        say("With dry hands"),
+        say("Look, move, open and taste before anything is wet."),
         (
             "warm_spell",
             "plan",
@@ -87,27 +88,27 @@ _ACTS_OF_PART: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ),
     (
         "readings",
-        "The round of readings",
-        "One pass over the vessels; sanitise tap and thief between them, never pour a sample back.",
+        say("The round of readings"),
+        say("One pass over the vessels; sanitise tap and thief between them, never pour a sample back."),
         ("reading", "judge"),
     ),
     (
         "hops",
         "Hops",
-        "Out before in. Bin spent hops sealed: they are toxic to dogs.",
+        say("Out before in. Bin spent hops sealed: they are toxic to dogs."),
         ("hops_out", "hop", "add"),
     ),
     ("yeast", "Yeast", "", ("pitch",)),
     (
         "mixing",
         "Mixing",
-        "Boiling water scalds, and a full bucket is heavy: fill it where it will stand.",
+        say("Boiling water scalds, and a full bucket is heavy: fill it where it will stand."),
         ("mix", "top_up", "clean"),
     ),
     (
         "bottling",
-        "Bottling, last",
-        "It takes the rest of the evening: bottles washed, sugar weighed, eye protection at hand.",
+        say("Bottling, last"),
+        say("It takes the rest of the evening: bottles washed, sugar weighed, eye protection at hand."),
         ("rack", "prime", "bottle"),
     ),
 )
@@ -199,13 +200,13 @@ def _when(task: CardTask, now: datetime, zone: tzinfo) -> str:
     """When it is due, in words: "from Thursday", "since yesterday", "by tomorrow", "due yesterday"."""
     if now < task.due_from:
         words = coming_words(task.due_from, now, zone)
-        return words if words in {"later today", "tomorrow"} else f"from {words}"
+        return words if words in {"later today", "tomorrow"} else say("from {words}", words=words)
     if task.due_by is not None:
-        return late_words(task, now, zone) or f"by {day_words(task.due_by, now, zone)}"
+        return late_words(task, now, zone) or say("by {day_words}", day_words=day_words(task.due_by, now, zone))
     if task.urgency == Urgency.NOTHING.name and task.act == "mix":
-        return "no day is planned"
+        return say("no day is planned")
     words = day_words(task.due_from, now, zone)
-    return words if words == "today" else f"since {words}"
+    return words if words == "today" else say("since {words}", words=words)
 
 
 def _order(line: Line) -> tuple[str, str, int]:
@@ -216,7 +217,7 @@ def _parts(lines: Sequence[Line]) -> tuple[Part, ...]:
     found = []
     danger = [line for line in lines if line.urgency is Urgency.DANGER]
     if danger:
-        note = "Before anything else. Keep people and animals away from bottles in doubt."
+        note = say("Before anything else. Keep people and animals away from bottles in doubt.")
         found.append(Part("danger", "Danger", note, tuple(sorted(danger, key=_order))))
     rest = [line for line in lines if line.urgency is not Urgency.DANGER]
     wet = [line for line in rest if any(line.task.act in acts for key, _, _, acts in _ACTS_OF_PART if key in _WET)]
@@ -228,8 +229,10 @@ def _parts(lines: Sequence[Line]) -> tuple[Part, ...]:
             )
         )
         if key == "readings" and wet:
-            jobs = "the job below" if len(wet) == 1 else f"all {len(wet)} jobs below"
-            found.append(Part("sanitiser", "One mix of sanitiser", f"Make it once; it serves {jobs}.", ()))
+            jobs = say("the job below") if len(wet) == 1 else say("all {wet} jobs below", wet=len(wet))
+            found.append(
+                Part("sanitiser", say("One mix of sanitiser"), say("Make it once; it serves {jobs}.", jobs=jobs), ())
+            )
         if own:
             found.append(Part(key, title, note, own))
     return tuple(found)
@@ -240,15 +243,24 @@ def _headline(parts: tuple[Part, ...], later: Sequence[Line], whenever: Sequence
     if count == 0:
         mix = next((line for line in whenever if line.task.act == "mix"), None)
         if mix is not None:
-            return f"Nothing presses. Brew {mix.number}: {mix.task.words[0].lower()}{mix.task.words[1:]}."
+            return say(
+                "Nothing presses. Brew {mix}: {task}.",
+                mix=mix.number,
+                task=small(mix.task.words),
+            )
         if not later:
-            return "Nothing is due."
+            return say("Nothing is due.")
         first = later[0]
-        words = f"{first.task.words[0].lower()}{first.task.words[1:]}"
-        whose = f", brew {first.number}" if first.brew else ""
-        return f"Nothing is due. Next, {first.when.removeprefix('from ')}: {words}{whose}."
+        words = small(first.task.words)
+        whose = say(", brew {first}", first=first.number) if first.brew else ""
+        return say(
+            "Nothing is due. Next, {removeprefix}: {words}{whose}.",
+            removeprefix=first.when.removeprefix("from "),
+            words=words,
+            whose=whose,
+        )
     minutes = sum(part.minutes for part in parts)
     about = span_words(timedelta(minutes=max(5, round(minutes / 5) * 5)))
-    things = "1 thing" if count == 1 else f"{count} things"
-    danger = "Danger first. " if parts[0].key == "danger" else ""
-    return f"{danger}{things} to do, about {about}."
+    things = say_count(count, "{n} thing", "{n} things")
+    danger = say("Danger first. ") if parts[0].key == "danger" else ""
+    return say("{danger}{things} to do, about {about}.", danger=danger, things=things, about=about)

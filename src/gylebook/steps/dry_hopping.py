@@ -9,6 +9,7 @@ from typing import Any
 from gylebook.errors import InputError, Refused
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount
 from gylebook.science.hops import (
     DOUBTFUL_DOSE_G_PER_L,
     SATURATING_DOSE_G_PER_L,
@@ -30,33 +31,33 @@ from gylebook.steps.warm_days import track
 from gylebook.units import convert, show
 
 CAUTIONS = (
-    "Hops are toxic to dogs, spent ones too: bin them sealed; never on the compost or in plant pots.",
-    "Beer holds gas: add pellets slowly to cool, still beer, with headroom, or it foams over. Do not splash.",
+    say("Hops are toxic to dogs, spent ones too: bin them sealed; never on the compost or in plant pots."),
+    say("Beer holds gas: add pellets slowly to cool, still beer, with headroom, or it foams over. Do not splash."),
 )
 _USUAL_G_PER_L = 3.0
 _FREED_DAYS = 3.0
 _BOTTLE_L = 0.5
-_G_PER_L_PER_VOL = convert(1.0, "vol", "g CO2/L", "co2")
+_G_PER_L_PER_VOL = convert(1.0, "vol", say("g CO2/L"), "co2")
 _WORDS = (
-    (1.0, "hardly to be noticed"),
+    (1.0, say("hardly to be noticed")),
     (2.0, "gentle"),
-    (4.0, "as for a pale ale"),
-    (6.0, "plainly hoppy"),
-    (10.0, "very hoppy"),
-    (15.0, "more than most beers gain from"),
+    (4.0, say("as for a pale ale")),
+    (6.0, say("plainly hoppy")),
+    (10.0, say("very hoppy")),
+    (15.0, say("more than most beers gain from")),
 )
 
 ASK = (
     Field(
         "mass",
-        "Hops by weight",
+        say("Hops by weight"),
         QUANTITY,
         ("mass",),
         possible=(0.5, 5000),
         hint="60 g",
     ),
-    Field("days", "Days in the beer", COUNT, possible=(0, 60), usual=(1, 14), hint="3"),
-    Field("volume", "Litres of beer", QUANTITY, ("volume",), possible=(0.5, 500), hint="20 L"),
+    Field("days", say("Days in the beer"), COUNT, possible=(0, 60), usual=(1, 14), hint="3"),
+    Field("volume", say("Litres of beer"), QUANTITY, ("volume",), possible=(0.5, 500), hint="20 L"),
 )
 
 
@@ -64,8 +65,8 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     """How much, when, how long, and what it costs."""
     if brew.all(ev.Bottled):
         return Answer(
-            "It is in bottles; hops have no place any more.",
-            "What went in, and what it did, stands in the log.",
+            say("It is in bottles; hops have no place any more."),
+            say("What went in, and what it did, stands in the log."),
             Urgency.NOTHING,
             cautions=CAUTIONS[:1],
         )
@@ -83,14 +84,16 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         options=_options(brew, setting, wanted),
         missing=_question(brew, wanted),
         cautions=CAUTIONS,
-        rule_of_thumb="Doses and days are the trade's; how far hops wake the yeast rests on one published hop.",
+        rule_of_thumb=say("Doses and days are the trade's; how far hops wake the yeast rests on one published hop."),
         assumed=assumed,
     )
 
 
 def dose_words(dose: float) -> str:
     """A dose in plain words."""
-    return next((words for limit, words in _WORDS if dose <= limit), "beyond what is usual: check grams and litres")
+    return next(
+        (words for limit, words in _WORDS if dose <= limit), say("beyond what is usual: check grams and litres")
+    )
 
 
 def _litres(brew: Brew, setting: Setting, wanted: Asked) -> tuple[float, Given]:
@@ -98,7 +101,7 @@ def _litres(brew: Brew, setting: Setting, wanted: Asked) -> tuple[float, Given]:
     if asked is not None:
         return asked, wanted.given("volume")[0]
     found = in_vessel_l(brew, setting.shelf, with_sediment=True)
-    return max(found.value, 0.5), Given("beer in the vessel", found.text(), Basis.RECKONED)
+    return max(found.value, 0.5), Given(say("beer in the vessel"), found.text(), Basis.RECKONED)
 
 
 def _grams(brew: Brew, wanted: Asked, litres: float) -> tuple[float, Given, tuple[str, ...]]:
@@ -109,11 +112,11 @@ def _grams(brew: Brew, wanted: Asked, litres: float) -> tuple[float, Given, tupl
     planned = sum(plan.mass.to("g", "mass") for plan in waiting(brew))
     if hopped or planned:
         basis = Basis.MEASURED if hopped and not planned else Basis.LEAFLET
-        words = "went in" if hopped and not planned else "what went in and the kit's hops that wait"
-        return hopped + planned, Given("hops", f"{show(hopped + planned, 0)} g", basis, words), ()
+        words = say("went in") if hopped and not planned else say("what went in and the kit's hops that wait")
+        return hopped + planned, Given("hops", say_amount(hopped + planned, 0, "g"), basis, words), ()
     total = _USUAL_G_PER_L * litres
-    told = f"{show(_USUAL_G_PER_L, 0)} g/L, a common dose: no hops are planned"
-    return total, Given("hops", f"{show(total, 0)} g", Basis.ASSUMED, told), (told,)
+    told = say("{USUAL_G_PER_L} g/L, a common dose: no hops are planned", USUAL_G_PER_L=show(_USUAL_G_PER_L, 0))
+    return total, Given("hops", say_amount(total, 0, "g"), Basis.ASSUMED, told), (told,)
 
 
 def _figures(brew: Brew, setting: Setting, wanted: Asked) -> tuple[tuple[Figure, ...], tuple[str, ...], float]:
@@ -129,20 +132,36 @@ def _figures(brew: Brew, setting: Setting, wanted: Asked) -> tuple[tuple[Figure,
     to_ferment = (min(dose, 30.0), days + _FREED_DAYS, temp)
     creep, gas = hop_creep_points(*to_ferment), hop_creep_co2_g_per_l(*to_ferment)
     woken = Working(
-        "real extract fermented through the hops' enzymes, by dose, days and warmth",
-        (*givens, days_given, Given("temperature", f"{show(temp, 0)} °C", Basis.RECKONED, "the log and the place")),
+        say("real extract fermented through the hops' enzymes, by dose, days and warmth"),
+        (
+            *givens,
+            days_given,
+            Given("temperature", say_amount(temp, 0, "°C"), Basis.RECKONED, say("the log and the place")),
+        ),
         ("kirkpatrick_shellhammer_2018", "hop_creep_curve"),
-        (f"{show(days, 0)} days in the beer and {show(_FREED_DAYS, 0)} more for what was freed",),
-        ("one published hop; others had a quarter of its effect",),
+        (
+            say(
+                "{days} days in the beer and {FREED_DAYS} more for what was freed",
+                days=show(days, 0),
+                FREED_DAYS=show(_FREED_DAYS, 0),
+            ),
+        ),
+        (say("one published hop; others had a quarter of its effect"),),
     )
-    held = Working("pellets keep 7 to 8.3 mL of beer a gram", (grams_given,), ("hop_loss_trade_study", "hop_loss_rule"))
+    held = Working(
+        say("pellets keep 7 to 8.3 mL of beer a gram"), (grams_given,), ("hop_loss_trade_study", "hop_loss_rule")
+    )
     shown = (
-        figure("dose", "Dose", dose, G_PER_L, Working("hops ÷ beer", givens, ("by_definition",))),
-        _spread("beer_lost", "Beer kept by the hops", lost, LITRES_2, held),
-        _spread("bottles_lost", "That is bottles of 500 mL", bottles, Shown("", "count", 1), held),
-        _spread("creep_points", "Points that hops may wake", creep, POINTS, woken),
+        figure("dose", "Dose", dose, G_PER_L, Working(say("hops ÷ beer"), givens, ("by_definition",))),
+        _spread("beer_lost", say("Beer kept by the hops"), lost, LITRES_2, held),
+        _spread("bottles_lost", say("That is bottles of 500 mL"), bottles, Shown("", "count", 1), held),
+        _spread("creep_points", say("Points that hops may wake"), creep, POINTS, woken),
         _spread(
-            "creep_co2", "Gas that would come of it", Interval(*(p / _G_PER_L_PER_VOL for p in gas)), VOLUMES, woken
+            "creep_co2",
+            say("Gas that would come of it"),
+            Interval(*(p / _G_PER_L_PER_VOL for p in gas)),
+            VOLUMES,
+            woken,
         ),
     )
     return shown, assumed, dose
@@ -159,11 +178,20 @@ def _days(brew: Brew, wanted: Asked) -> tuple[float, Given]:
     hopped, out = brew.last(ev.Hopped), brew.last(ev.HopsRemoved)
     if hopped is not None and out is not None and out.at >= hopped.at:
         days = (out.at - hopped.at) / DAY
-        return days, Given("days in the beer", show(days, 1), Basis.MEASURED, f"entries {hopped.seq} and {out.seq}")
+        return days, Given(
+            say("days in the beer"),
+            show(days, 1),
+            Basis.MEASURED,
+            say("entries {seq} and {seq2}", seq=hopped.seq, seq2=out.seq),
+        )
     if hopped is not None and hopped.event.planned_days is not None:
         days = float(hopped.event.planned_days)
-        return days, Given("days in the beer", show(days, 0), Basis.ASKED, f"planned in entry {hopped.seq}")
-    return float(CONTACT_DAYS), Given("days in the beer", str(CONTACT_DAYS), Basis.ASSUMED, "two to four are enough")
+        return days, Given(
+            say("days in the beer"), show(days, 0), Basis.ASKED, say("planned in entry {seq}", seq=hopped.seq)
+        )
+    return float(CONTACT_DAYS), Given(
+        say("days in the beer"), str(CONTACT_DAYS), Basis.ASSUMED, say("two to four are enough")
+    )
 
 
 def _say(brew: Brew, setting: Setting, found: Outlook, dose: float) -> tuple[str, str, Urgency]:
@@ -174,33 +202,40 @@ def _say(brew: Brew, setting: Setting, found: Outlook, dose: float) -> tuple[str
         return _say_after(setting, found, dose)
     if found.now_sg is None:
         when = in_at(brew, found)
-        words = f"about {day_words(when, setting.now, setting.zone)}" if when else "when it nears its end"
-        return f"Not yet: hops go in {words}.", _advice(dose), Urgency.WAIT
+        words = (
+            say("about {day_words}", day_words=day_words(when, setting.now, setting.zone))
+            if when
+            else say("when it nears its end")
+        )
+        return say("Not yet: hops go in {words}.", words=words), _advice(dose), Urgency.WAIT
     if is_near_end(brew, found):
-        return "Hops can go in now, for two to four days.", _advice(dose), Urgency.NOTHING
+        return say("Hops can go in now, for two to four days."), _advice(dose), Urgency.NOTHING
     limit = show(found.expected_fg.value + 0.003, 3)
     return (
-        f"Not yet: add them at {limit} or below.",
-        f"Gas carries their aroma away before that. {_advice(dose)}",
+        say("Not yet: add them at {limit} or below.", limit=limit),
+        say("Gas carries their aroma away before that. {advice}", advice=_advice(dose)),
         Urgency.WAIT,
     )
 
 
 def _advice(dose: float) -> str:
     wait = HOP_DAYS_HEAVY if dose >= HEAVY_HOPS_G_PER_L else HOP_DAYS_LIGHT
-    return (
-        f"{show(dose, 1)} g/L is {dose_words(dose)}. Three days at the beer's own warmth, then out or cold; longer "
-        f"gains little. Before priming: {show(wait, 0)} warm days from adding them and two fresh readings, at least "
-        "two days apart."
+    return say(
+        "{dose} g/L is {dose_words}. Three days at the beer's own warmth, then out or cold; longer gains "
+        "little. Before priming: {wait} warm days from adding them and two fresh readings, at least two "
+        "days apart.",
+        dose=show(dose, 1),
+        dose_words=dose_words(dose),
+        wait=show(wait, 0),
     )
 
 
 def _say_in(setting: Setting, out_at: datetime, dose: float) -> tuple[str, str, Urgency]:
     day = day_words(out_at, setting.now, setting.zone)
     if out_at <= setting.now:
-        return f"Take the hops out: they were due {day}.", _advice(dose), Urgency.ACT
+        return say("Take the hops out: they were due {day}.", day=day), _advice(dose), Urgency.ACT
     return (
-        f"Leave the hops in; take them out {on_words(out_at, setting.now, setting.zone)}.",
+        say("Leave the hops in; take them out {on_words}.", on_words=on_words(out_at, setting.now, setting.zone)),
         _advice(dose),
         (Urgency.ACT if day == "today" else Urgency.WAIT),
     )
@@ -208,12 +243,14 @@ def _say_in(setting: Setting, out_at: datetime, dose: float) -> tuple[str, str, 
 
 def _say_after(setting: Setting, found: Outlook, dose: float) -> tuple[str, str, Urgency]:
     if found.finished:
-        return "The hops are done with, and the beer stands.", found.next_reading_why, Urgency.NOTHING
+        return say("The hops are done with, and the beer stands."), found.next_reading_why, Urgency.NOTHING
     at = found.next_reading_at
     later = at is not None and at > setting.now
-    words = f"Next reading {on_words(at, setting.now, setting.zone) if later and at is not None else 'now'}."
+    words = say(
+        "Next reading {part}.", part=on_words(at, setting.now, setting.zone) if later and at is not None else say("now")
+    )
     return (
-        f"Do not prime yet: hops can wake the yeast. {words}",
+        say("Do not prime yet: hops can wake the yeast. {words}", words=words),
         _advice(dose),
         Urgency.WAIT if later else Urgency.MEASURE,
     )
@@ -221,10 +258,16 @@ def _say_after(setting: Setting, found: Outlook, dose: float) -> tuple[str, str,
 
 def _of_dose(dose: float) -> list[Finding]:
     if dose > DOUBTFUL_DOSE_G_PER_L:
-        text = f"{show(dose, 1)} g/L is far beyond what is usual (1 to 10 g/L). Figures ten times too high go round."
-        return [Finding(Urgency.MEASURE, text, "Are the grams and the litres right?", key="doubtful_dose")]
+        text = say(
+            "{dose} g/L is far beyond what is usual (1 to 10 g/L). Figures ten times too high go round.",
+            dose=show(dose, 1),
+        )
+        return [Finding(Urgency.MEASURE, text, say("Are the grams and the litres right?"), key="doubtful_dose")]
     if dose > SATURATING_DOSE_G_PER_L:
-        text = f"Above {show(SATURATING_DOSE_G_PER_L, 0)} g/L the aroma hardly grows, but the beer lost does."
+        text = say(
+            "Above {SATURATING_DOSE_G_PER_L} g/L the aroma hardly grows, but the beer lost does.",
+            SATURATING_DOSE_G_PER_L=show(SATURATING_DOSE_G_PER_L, 0),
+        )
         return [Finding(Urgency.NOTHING, text, key="saturating_dose")]
     return []
 
@@ -234,16 +277,16 @@ def _options(brew: Brew, setting: Setting, wanted: Asked) -> tuple[Option, ...]:
     found = []
     for dose in (2.0, 4.0, 6.0, 8.0):
         grams = dose * litres
-        weigh = figure("mass", "Weigh", grams, GRAMS, Working("dose × beer", (given,), ("by_definition",)))
-        held = Working("7 to 8.3 mL of beer a gram", (given,), ("hop_loss_trade_study", "hop_loss_rule"))
-        lost = _spread("beer_lost", "Beer lost", beer_lost_l(grams), LITRES, held)
-        found.append(Option(f"{show(dose, 0)} g/L", (weigh, lost), dose_words(dose)))
+        weigh = figure("mass", "Weigh", grams, GRAMS, Working(say("dose × beer"), (given,), ("by_definition",)))
+        held = Working(say("7 to 8.3 mL of beer a gram"), (given,), ("hop_loss_trade_study", "hop_loss_rule"))
+        lost = _spread("beer_lost", say("Beer lost"), beer_lost_l(grams), LITRES, held)
+        found.append(Option(say("{dose} g/L", dose=show(dose, 0)), (weigh, lost), dose_words(dose)))
     return tuple(found)
 
 
 def _question(brew: Brew, wanted: Asked) -> str:
     if wanted.number("mass") is None and not brew.all(ev.Hopped) and not waiting(brew):
-        return "How many grams of hops, and in how many litres?"
+        return say("How many grams of hops, and in how many litres?")
     return ""
 
 
@@ -251,14 +294,19 @@ def _hop(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) 
     """Write hops that went in."""
     mass = needed(values, HOP.fields[1])
     if any(k.at <= at for k in brew.all(ev.Bottled)):
-        raise Refused("The beer is in bottles, so hops cannot go in; check which brew this is, or correct the date.")
+        raise Refused(
+            say("The beer is in bottles, so hops cannot go in; check which brew this is, or correct the date.")
+        )
     litres = in_vessel_l(brew, setting.shelf, at, with_sediment=True).value
     dose = mass.to("g", "mass") / max(litres, 0.5)
     if dose > DOUBTFUL_DOSE_G_PER_L and "mass" not in setting.confirmed:
-        problem = (
-            f"{mass} in {show(litres, 1)} L is {show(dose, 0)} g/L, which would be most unusual (1 to 10 g/L is usual)"
+        problem = say(
+            "{mass} in {litres} is {dose} g/L, which would be most unusual (1 to 10 g/L is usual)",
+            mass=mass,
+            litres=say_amount(litres, 1, "L"),
+            dose=show(dose, 0),
         )
-        raise InputError(ASK[0].label, problem, "check the grams and the litres, and confirm it if it is true")
+        raise InputError(ASK[0].label, problem, say("check the grams and the litres, and confirm it if it is true"))
     event = ev.Hopped(
         hop=str(values.get("hop") or "hops"),
         mass=mass,
@@ -273,17 +321,22 @@ def _on_hopping(brew: Brew, event: ev.Hopped, dose: float, at: datetime, setting
     found = outlook(brew, setting)
     findings: list[Finding] = []
     if not found.pitched:
-        text = "No yeast is written down yet: hops put in now steep in the wort and ferment along with it."
-        findings.append(Finding(Urgency.MEASURE, text, "Has the yeast gone in?", key="before_yeast"))
+        text = say("No yeast is written down yet: hops put in now steep in the wort and ferment along with it.")
+        findings.append(Finding(Urgency.MEASURE, text, say("Has the yeast gone in?"), key="before_yeast"))
     elif found.now_sg is not None and not is_near_end(brew, found):
-        text = f"At {show(found.now_sg.value, 4)} it is still some way from its end; its gas will carry aroma away."
+        text = say(
+            "At {now_sg} it is still some way from its end; its gas will carry aroma away.",
+            now_sg=show(found.now_sg.value, 4),
+        )
         findings.append(Finding(Urgency.NOTHING, text, key="early_hops"))
     days = event.planned_days if event.planned_days is not None else CONTACT_DAYS
     out = day_words(at + days * DAY, setting.now, setting.zone)
     wait = HOP_DAYS_HEAVY if dose >= HEAVY_HOPS_G_PER_L else HOP_DAYS_LIGHT
-    text = (
-        f"Out again {out}. Hops can wake the yeast: the question “finished?” is open anew, for {show(wait, 0)} "
-        "warm days and two fresh readings, at least two days apart."
+    text = say(
+        "Out again {out}. Hops can wake the yeast: the question “finished?” is open anew, for {wait} "
+        "warm days and two fresh readings, at least two days apart.",
+        out=out,
+        wait=show(wait, 0),
     )
     findings.append(Finding(Urgency.MEASURE, text, key="hop_creep"))
     findings += _of_dose(dose)
@@ -293,9 +346,11 @@ def _on_hopping(brew: Brew, event: ev.Hopped, dose: float, at: datetime, setting
 def _hops_out(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
     """Write that the hops came out."""
     if not any(k.at <= at for k in brew.all(ev.Hopped)):
-        raise Refused("No hops were written down before that; write the hops first, or correct the date.")
+        raise Refused(say("No hops were written down before that; write the hops first, or correct the date."))
     found = outlook(brew, setting)
-    text = f"Bin them sealed, out of a dog's reach. The next reading: {_next_words(found, setting)}."
+    text = say(
+        "Bin them sealed, out of a dog's reach. The next reading: {next_words}.", next_words=_next_words(found, setting)
+    )
     return Decision(
         ((at, ev.HopsRemoved(hop=str(values.get("hop") or ""))),), (Finding(Urgency.NOTHING, text, key="hops_out"),)
     )
@@ -303,32 +358,38 @@ def _hops_out(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Sett
 
 def _next_words(found: Outlook, setting: Setting) -> str:
     at = found.next_reading_at
-    return day_words(max(at, setting.now), setting.now, setting.zone) if at is not None else "none is wanted"
+    return day_words(max(at, setting.now), setting.now, setting.zone) if at is not None else say("none is wanted")
 
 
 HOP = Act(
     "hop",
-    "Put hops in",
+    say("Put hops in"),
     "dry_hopping",
     (
-        Field("hop", "Which hops", TEXT, hint="name on the packet"),
-        Field("mass", "Hops by weight", QUANTITY, ("mass",), required=True, possible=(0.5, 5000), hint="60 g"),
-        Field("form", "Form", CHOICE, choices=(("pellets", "pellets"), ("leaf", "whole cones"))),
-        Field("bagged", "In a bag", FLAG),
-        Field("planned_days", "Days they shall stay", COUNT, possible=(0, 60), usual=(1, 14), hint="3"),
+        Field("hop", say("Which hops"), TEXT, hint=say("name on the packet")),
+        Field("mass", say("Hops by weight"), QUANTITY, ("mass",), required=True, possible=(0.5, 5000), hint="60 g"),
+        Field("form", say("Form"), CHOICE, choices=(("pellets", "pellets"), ("leaf", say("whole cones")))),
+        Field("bagged", say("In a bag"), FLAG),
+        Field("planned_days", say("Days they shall stay"), COUNT, possible=(0, 60), usual=(1, 14), hint="3"),
     ),
     _hop,
     CAUTIONS,
 )
 HOPS_OUT = Act(
     "hops_out",
-    "Take the hops out",
+    say("Take the hops out"),
     "dry_hopping",
-    (Field("hop", "Which hops", TEXT, hint="leave empty for all"),),
+    (Field("hop", say("Which hops"), TEXT, hint=say("leave empty for all")),),
     _hops_out,
     CAUTIONS[:1],
 )
 
 STEP = Step(
-    "dry_hopping", "Dry hopping", "How many hops, when, and for how long?", answer, ASK, (HOP, HOPS_OUT), CAUTIONS
+    "dry_hopping",
+    say("Dry hopping"),
+    say("How many hops, when, and for how long?"),
+    answer,
+    ASK,
+    (HOP, HOPS_OUT),
+    CAUTIONS,
 )

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from gylebook.journal.events import BottlesKept
 from gylebook.journal.state import Shelf
+from gylebook.phrases import say
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.asked import COUNT, figure
 from gylebook.steps.cards import Card
@@ -22,7 +23,12 @@ def empties(shelf: Shelf, cards: Iterable[Card]) -> tuple[tuple[BottlesKept, Fig
     for card in cards:
         for lot in card.bottles.lots if card.bottles is not None else ():
             if lot.left:
-                given = Given(f"No. {card.number} {card.name}", f"{lot.left} full", Basis.RECKONED, "its log")
+                given = Given(
+                    say("No. {card} {card2}", card=card.number, card2=card.name),
+                    say("{left} full", left=lot.left),
+                    Basis.RECKONED,
+                    say("its log"),
+                )
                 full.setdefault(lot.bottle, []).append(given)
                 counts[lot.bottle] = counts.get(lot.bottle, 0) + lot.left
     return tuple((kept, _empty(kept, full, counts)) for kept in shelf.bottles.values())
@@ -38,12 +44,12 @@ def full_bottles(cards: Iterable[Card]) -> dict[str, int]:
 
 
 def _empty(kept: BottlesKept, full: dict[str, list[Given]], counts: dict[str, int]) -> Figure:
-    words = f"{kept.size} {kept.name}"
-    owned = Given("owned", str(kept.count), Basis.MEASURED, "as kept on the shelf")
+    words = say("{size} {kept}", size=kept.size, kept=kept.name)
+    owned = Given("owned", str(kept.count), Basis.MEASURED, say("as kept on the shelf"))
     working = Working(
-        "owned − full",
+        say("owned − full"),
         (owned, *full.get(words, ())),
         ("by_definition",),
-        cautions=("Only bottles that were written down under this name when they were filled are taken off.",),
+        cautions=(say("Only bottles that were written down under this name when they were filled are taken off."),),
     )
     return figure("empty", "Empty", float(max(0, kept.count - counts.get(words, 0))), COUNT, working)

@@ -12,13 +12,14 @@ from datetime import UTC, date, datetime, timedelta, tzinfo
 from typing import Any
 
 from gylebook.errors import InputError
+from gylebook.phrases import joined, say, say_number
 from gylebook.units import Quantity, convert, parse_number, read_quantity, show, units_of
 
 QUANTITY, COUNT, TEXT, LONG_TEXT, CHOICE, FLAG, DATE, MOMENT = (
     "quantity",
     "count",
     "text",
-    "long text",
+    say("long text"),
     "choice",
     "flag",
     "date",
@@ -71,10 +72,10 @@ class Field:
         text = text.strip()
         if not text:
             if self.required:
-                raise InputError(self.label, "nothing was written", "write it; it cannot be left out")
+                raise InputError(self.label, say("nothing was written"), say("write it; it cannot be left out"))
             return "" if self.kind in {TEXT, LONG_TEXT, CHOICE} else None
         if len(text) > (20_000 if self.kind == LONG_TEXT else 300):
-            raise InputError(self.label, "this is too long to keep", "shorten it")
+            raise InputError(self.label, say("this is too long to keep"), say("shorten it"))
         if self.kind == QUANTITY:
             return self._quantity(text, unit, confirmed=confirmed)
         if self.kind == COUNT:
@@ -100,23 +101,41 @@ class Field:
             low, high = (_plain(v) for v in self.possible)
             base = units_of(dimension)[0].symbol
             raise InputError(
-                self.label, f"{quantity} cannot be", f"write a value from {low} to {high} {base}".rstrip(), suggestion
+                self.label,
+                say("{quantity} cannot be", quantity=quantity),
+                say("write a value from {low} to {high} {base}", low=low, high=high, base=base).rstrip(),
+                suggestion,
             )
         if self.usual and not confirmed and not self.usual[0] <= value <= self.usual[1]:
             raise InputError(
-                self.label, f"{quantity} would be most unusual", "check it, and confirm it if it is true", suggestion
+                self.label,
+                say("{quantity} would be most unusual", quantity=quantity),
+                say("check it, and confirm it if it is true"),
+                suggestion,
             )
         return quantity
 
     def _count(self, text: str, *, confirmed: bool) -> int:
         number = parse_number(text, self.label)
         if number != int(number):
-            raise InputError(self.label, f"“{text}” is not a whole number", "count whole ones")
+            raise InputError(self.label, say("“{text}” is not a whole number", text=text), say("count whole ones"))
         low, high = self.possible or (0, 1_000_000)
         if not low <= number <= high:
-            raise InputError(self.label, f"{text} cannot be", f"write a whole number from {low:g} to {high:g}")
+            raise InputError(
+                self.label,
+                say("{text} cannot be", text=text),
+                say(
+                    "write a whole number from {low} to {high}",
+                    low=say_number(f"{low:g}"),
+                    high=say_number(f"{high:g}"),
+                ),
+            )
         if self.usual and not confirmed and not self.usual[0] <= number <= self.usual[1]:
-            raise InputError(self.label, f"{text} would be most unusual", "check it, and confirm it if it is true")
+            raise InputError(
+                self.label,
+                say("{text} would be most unusual", text=text),
+                say("check it, and confirm it if it is true"),
+            )
         return int(number)
 
     def _choice(self, text: str) -> str:
@@ -124,8 +143,12 @@ class Field:
         for value, words in self.choices:
             if key in {value.lower(), words.lower(), value.lower().replace("_", " ")}:
                 return value
-        known = ", ".join(value for value, _ in self.choices)
-        raise InputError(self.label, f"“{text[:40]}” is not one of the choices", f"choose one of: {known}")
+        known = joined(", ", (value for value, _ in self.choices))
+        raise InputError(
+            self.label,
+            say("“{text}” is not one of the choices", text=text[:40]),
+            say("choose one of: {known}", known=known),
+        )
 
     def _flag(self, text: str) -> bool:
         key = text.lower()
@@ -133,7 +156,7 @@ class Field:
             return True
         if key in {"no", "n", "false", "off", "0"}:
             return False
-        raise InputError(self.label, f"“{text[:40]}” is neither yes nor no", "write yes or no")
+        raise InputError(self.label, say("“{text}” is neither yes nor no", text=text[:40]), say("write yes or no"))
 
 
 def dimension_of(quantity: Quantity, dimensions: tuple[str, ...]) -> str:
@@ -176,7 +199,7 @@ def _likely(value: float, quantity: Quantity, dimension: str, usual: tuple[float
     if dimension == "temperature" and quantity.unit == "°C":
         celsius = convert(value, "°F", "°C", "temperature")
         if usual[0] <= celsius <= usual[1]:
-            return f"{quantity.text} °F"
+            return say("{quantity} °F", quantity=quantity.text)
     if dimension in {"mass", "volume"} and quantity.unit in {"g", "kg", "L", "mL"}:
         other = {"g": "kg", "kg": "g", "L": "mL", "mL": "L"}[quantity.unit]
         swapped = Quantity(quantity.text, other)
@@ -190,9 +213,11 @@ def read_date(text: str, label: str) -> date:
     try:
         found = date.fromisoformat(text.strip())
     except ValueError:
-        raise InputError(label, f"“{text[:40]}” is not a date", "write year-month-day, such as 2026-11-03") from None
+        raise InputError(
+            label, say("“{text}” is not a date", text=text[:40]), say("write year-month-day, such as 2026-11-03")
+        ) from None
     if not 1950 <= found.year <= 2100:
-        raise InputError(label, f"the year {found.year} cannot be", "check the year")
+        raise InputError(label, say("the year {year} cannot be", year=found.year), say("check the year"))
     return found
 
 
@@ -202,11 +227,13 @@ def read_moment(text: str, label: str, zone: tzinfo) -> datetime:
     try:
         found = datetime.fromisoformat(plain)
     except ValueError:
-        raise InputError(label, f"“{text[:40]}” is not a date and time", "write it such as 2026-11-03 18:30") from None
+        raise InputError(
+            label, say("“{text}” is not a date and time", text=text[:40]), say("write it such as 2026-11-03 18:30")
+        ) from None
     if len(plain) <= 10:
         found += timedelta(hours=12)
     if found.tzinfo is None:
         found = found.replace(tzinfo=zone)
     if not 1950 <= found.year <= 2100:
-        raise InputError(label, f"the year {found.year} cannot be", "check the year")
+        raise InputError(label, say("the year {year} cannot be", year=found.year), say("check the year"))
     return found.astimezone(UTC)

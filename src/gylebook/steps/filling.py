@@ -14,6 +14,7 @@ from typing import Any
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
+from gylebook.phrases import joined, say
 from gylebook.steps import sums_fields
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.asked import LITRES, figure, needed
@@ -27,7 +28,7 @@ from gylebook.steps.lines import bottle_lots_text
 from gylebook.steps.what_if import with_entry
 from gylebook.units import Quantity
 
-STIR = "Stir the beer gently before you go on: the sugar may have settled while it stood."
+STIR = say("Stir the beer gently before you go on: the sugar may have settled while it stood.")
 _NAME_OF = {key: names[0] for key, names in NAMES.items()}
 
 
@@ -56,7 +57,7 @@ class Tap:
     @property
     def words(self) -> str:
         """The kind as a brewer reads it."""
-        return f"{self.size} {_NAME_OF.get(self.bottle, self.bottle)}"
+        return say("{size} {get}", size=self.size, get=_NAME_OF.get(self.bottle, self.bottle))
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,9 @@ class Run:
     @property
     def places(self) -> str:
         """The places: "1 to 24", or "25"."""
-        return str(self.first) if self.first == self.last else f"{self.first} to {self.last}"
+        return (
+            str(self.first) if self.first == self.last else say("{first} to {last}", first=self.first, last=self.last)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,15 +185,20 @@ def standing_of(brew: Brew) -> Session:
 def figures_of(now: Session) -> tuple[Figure, ...]:
     """Beer in the bottles, and what is left to fill where it was said how much there was."""
     counted = tuple(
-        Given(f"bottles {run.places}", f"{run.last - run.first + 1} × {run.words}", Basis.MEASURED, "as counted")
+        Given(
+            say("bottles {places}", places=run.places),
+            say("{last} × {run}", last=run.last - run.first + 1, run=run.words),
+            Basis.MEASURED,
+            say("as counted"),
+        )
         for run in now.runs
     )
-    working = Working("bottles × their size", counted, ("by_definition",))
-    found = [figure("filled", "In bottles", now.litres, LITRES, working)]
+    working = Working(say("bottles × their size"), counted, ("by_definition",))
+    found = [figure("filled", say("In bottles"), now.litres, LITRES, working)]
     if now.volume is not None and now.left_l is not None:
-        there = Given("beer to fill", str(now.volume), Basis.MEASURED, "as read at the beginning")
-        left = Working("beer there was − beer in bottles", (there, *counted), ("mass_balance",))
-        found.append(figure("left", "Left to fill", max(0.0, now.left_l), LITRES, left))
+        there = Given(say("beer to fill"), str(now.volume), Basis.MEASURED, say("as read at the beginning"))
+        left = Working(say("beer there was − beer in bottles"), (there, *counted), ("mass_balance",))
+        found.append(figure("left", say("Left to fill"), max(0.0, now.left_l), LITRES, left))
     return tuple(found)
 
 
@@ -202,9 +210,11 @@ def _fill(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
     text = str(needed(values, _BOTTLE)).strip()
     key = words_to_keys(setting.shelf).get(text.lower())
     if key is None:
-        known = ", ".join(dict.fromkeys((*setting.shelf.bottles, *_NAME_OF.values())))
+        known = joined(", ", dict.fromkeys((*setting.shelf.bottles, *_NAME_OF.values())))
         raise InputError(
-            _BOTTLE.label, f"“{text[:40]}” is no kind of bottle that is known here", f"use one of: {known}"
+            _BOTTLE.label,
+            say("“{text}” is no kind of bottle that is known here", text=text[:40]),
+            say("use one of: {known}", known=known),
         )
     event = ev.Filled(
         bottle=key,
@@ -216,13 +226,20 @@ def _fill(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
     bottle = bottle_of(key, event.size, event.count, setting.shelf)
     found = []
     if bottle.never:
-        text = f"{bottle.words}: never for beer that works in the bottle. {bottle.kind.note}"
-        found.append(Finding(Urgency.DANGER, text, "Pour them back, gently, into a fit bottle.", key="never_bottle"))
+        text = say(
+            "{bottle}: never for beer that works in the bottle. {note}", bottle=bottle.words, note=bottle.kind.note
+        )
+        found.append(
+            Finding(Urgency.DANGER, text, say("Pour them back, gently, into a fit bottle."), key="never_bottle")
+        )
     elif not standing_of(brew).of_kind(key, event.size):  # once for each kind
         found += _unfit(brew, bottle, at, setting)
     if event.indicator and bottle.kind.glass:
-        text = f"{bottle.words} is glass: only a plastic bottle can be squeezed to feel whether it has started."
-        found.append(Finding(Urgency.MEASURE, text, "Is it a plastic one?", key="no_indicator"))
+        text = say(
+            "{bottle} is glass: only a plastic bottle can be squeezed to feel whether it has started.",
+            bottle=bottle.words,
+        )
+        found.append(Finding(Urgency.MEASURE, text, say("Is it a plastic one?"), key="no_indicator"))
     return Decision(((at, event),), tuple(found))
 
 
@@ -241,7 +258,7 @@ def _size(values: Mapping[str, Any], key: str, shelf: Shelf) -> Quantity:
     kept = shelf.bottles.get(key)
     if kept is None:
         raise InputError(
-            _SIZE.label, "nothing was written", "write it, for no bottle of that name is kept on the shelf"
+            _SIZE.label, say("nothing was written"), say("write it, for no bottle of that name is kept on the shelf")
         )
     return kept.size
 
@@ -258,29 +275,31 @@ def _filling(_brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Set
     return Decision(((at, event),), found)
 
 
-_BOTTLE = Field("bottle", "Kind of bottle", TEXT, required=True, hint="brown returnable, or a kind that you keep")
+_BOTTLE = Field(
+    "bottle", say("Kind of bottle"), TEXT, required=True, hint=say("brown returnable, or a kind that you keep")
+)
 _SIZE = Field(
-    "size", "Size", QUANTITY, ("volume",), possible=(0.05, 60.0), usual=(0.15, 5.0),
-    hint="500 mL; left out, as kept on the shelf",
+    "size", say("Size"), QUANTITY, ("volume",), possible=(0.05, 60.0), usual=(0.15, 5.0),
+    hint=say("500 mL; left out, as kept on the shelf"),
 )  # fmt: skip
 
 FILLING = Act(
     "filling",
-    "Began, paused or went on filling",
+    say("Began, paused or went on filling"),
     "bottling",
     (
         Field(
             "what",
-            "What",
+            say("What"),
             CHOICE,
-            choices=(("begun", "began to fill"), ("paused", "paused"), ("resumed", "went on")),
+            choices=(("begun", say("began to fill")), ("paused", "paused"), ("resumed", say("went on"))),
             default="begun",
-            reason="it comes first",
+            reason=say("it comes first"),
         ),
-        sums_fields.volume("volume", "Beer there is to fill", possible=(0.1, 1000.0)),
-        Field("place", "Where they will stand", TEXT),
-        Field("cap_code", "Code on the caps", TEXT, hint="L27"),
-        Field("note", "Note", TEXT),
+        sums_fields.volume("volume", say("Beer there is to fill"), possible=(0.1, 1000.0)),
+        Field("place", say("Where they will stand"), TEXT),
+        Field("cap_code", say("Code on the caps"), TEXT, hint="L27"),
+        Field("note", say("Note"), TEXT),
     ),
     _filling,
     GLASS_CAUTIONS,
@@ -288,16 +307,16 @@ FILLING = Act(
 
 FILL = Act(
     "fill",
-    "Count filled bottles",
+    say("Count filled bottles"),
     "bottling",
     (
         _BOTTLE,
-        Field("count", "How many", COUNT, possible=(1, 500), default="1", reason="one at a time"),
+        Field("count", say("How many"), COUNT, possible=(1, 500), default="1", reason=say("one at a time")),
         _SIZE,
-        Field("indicator", "Plastic, to be squeezed later", FLAG),
-        Field("note", "Note", TEXT),
+        Field("indicator", say("Plastic, to be squeezed later"), FLAG),
+        Field("note", say("Note"), TEXT),
     ),
     _fill,
     (GLASS_CAUTIONS[2],),
-    about="When all are filled, write the bottling: it begins with what was counted.",
+    about=say("When all are filled, write the bottling: it begins with what was counted."),
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount
 from gylebook.steps.answers import Basis, Figure, Finding, Given, MomentFigure, Urgency, Working
 from gylebook.steps.asked import VOLUMES, figure
 from gylebook.steps.bottle_kinds import weakest
@@ -28,22 +29,29 @@ def worst_case(brew: Brew, setting: Setting, found: Outlook) -> tuple[Figure, Fi
     basis = Basis.ASKED if brew.plan.co2_wanted is not None else Basis.ASSUMED
     come = found.co2_to_come
     working = Working(
-        "fizz planned + gas still to come, where the priming does not allow for it",
+        say("fizz planned + gas still to come, where the priming does not allow for it"),
         (
             Given(
-                "fizz planned",
-                f"{show(planned, 1)} vol",
+                say("fizz planned"),
+                say("{planned} vol", planned=show(planned, 1)),
                 basis,
-                "the plan" if basis is Basis.ASKED else "an ordinary ale",
+                say("the plan") if basis is Basis.ASKED else say("an ordinary ale"),
             ),
-            Given("gas still to come", come.text(), Basis.RECKONED, "the outlook"),
+            Given(say("gas still to come"), come.text(), Basis.RECKONED, say("the outlook")),
         ),
         ("co2_stoichiometry",),
-        (f"{show(planned, 1)} + at most {show(come.high, 1)} = {show(planned + come.high, 1)} vol",),
+        (
+            say(
+                "{planned} + at most {come_high} = {planned2} vol",
+                planned=show(planned, 1),
+                come_high=show(come.high, 1),
+                planned2=show(planned + come.high, 1),
+            ),
+        ),
     )
     worst = figure(
         "worst_co2",
-        "Fizz if bottled now",
+        say("Fizz if bottled now"),
         planned + come.value,
         VOLUMES,
         working,
@@ -54,12 +62,17 @@ def worst_case(brew: Brew, setting: Setting, found: Outlook) -> tuple[Figure, Fi
     bottles, _ = bottles_in_use(brew, setting.shelf, in_vessel_l(brew, setting.shelf).value)
     weak, store = weakest(bottles), store_c(brew, setting.shelf)
     fit = weak.fit_words(planned + come.value, planned + come.high, store.value)
-    whose = f"the weakest of your bottles ({weak.words})" if bottles else "bottles of unknown make"
+    whose = say("the weakest of your bottles ({weak})", weak=weak.words) if bottles else say("bottles of unknown make")
     most = planned + come.high
-    worst_words = "more gas than any bottle holds" if most > MOST_HELD_VOL else f"{show(most, 1)} vol"
-    text = (
-        f"Bottled now, the worst case is {worst_words} for {show(planned, 1)} vol planned: {whose} "
-        f"{_would(fit, show(store.value, 0))}."
+    worst_words = (
+        say("more gas than any bottle holds") if most > MOST_HELD_VOL else say("{most} vol", most=show(most, 1))
+    )
+    text = say(
+        "Bottled now, the worst case is {worst_words} for {planned} vol planned: {whose} {would}.",
+        worst_words=worst_words,
+        planned=show(planned, 1),
+        whose=whose,
+        would=_would(fit, show(store.value, 0)),
     )
     grave = fit in {"not fit", "never"} and not found.finished
     return worst, Finding(Urgency.MEASURE if grave else Urgency.NOTHING, text, key="worst_case")
@@ -68,11 +81,13 @@ def worst_case(brew: Brew, setting: Setting, found: Outlook) -> tuple[Figure, Fi
 def _would(fit: str, store: str) -> str:
     """What the weakest bottle would be, to stand behind its name."""
     if fit == "fit":
-        return f"would be fit, even where it gets {store} °C"
+        return say("would be fit, even where it gets {store} °C", store=store)
     if fit == "never":
-        return "are never fit for beer that makes gas"
+        return say("are never fit for beer that makes gas")
     return (
-        f"would not be fit where it gets {store} °C" if fit == "not fit" else f"would be {fit}; it may get {store} °C"
+        say("would not be fit where it gets {store} °C", store=store)
+        if fit == "not fit"
+        else say("would be {fit}; it may get {store} °C", fit=fit, store=store)
     )
 
 
@@ -85,17 +100,17 @@ def may_stay(brew: Brew, setting: Setting) -> MomentFigure | None:
     low, value, high = (warmth.after_warm_days(pitched.at, days) for days in _WARM_DAYS_ON_YEAST)
     basis = Basis.MEASURED if warmth.known else Basis.ASSUMED
     working = Working(
-        "six weeks at 20 °C from pitching, longer in the cool; between four and eight by whom one asks",
+        say("six weeks at 20 °C from pitching, longer in the cool; between four and eight by whom one asks"),
         (
-            Given("yeast in", f"entry {pitched.seq}", Basis.MEASURED, seq=pitched.seq),
+            Given(say("yeast in"), say("entry {seq}", seq=pitched.seq), Basis.MEASURED, seq=pitched.seq),
             Given(
-                "temperature from now on",
-                f"{show(warmth.temp_c[-1], 0)} °C",
+                say("temperature from now on"),
+                say_amount(warmth.temp_c[-1], 0, "°C"),
                 basis,
-                "the last that is known or assumed",
+                say("the last that is known or assumed"),
             ),
         ),
         ("common_practice",),
-        cautions=("Keep the airlock full. Never bottle an unfinished beer to catch a train.",),
+        cautions=(say("Keep the airlock full. Never bottle an unfinished beer to catch a train."),),
     )
-    return MomentFigure("may_stay", "May stay on its yeast until", value, low, high, working, "usual range")
+    return MomentFigure("may_stay", say("May stay on its yeast until"), value, low, high, working, say("usual range"))

@@ -6,46 +6,47 @@ from dataclasses import dataclass
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
+from gylebook.phrases import say
 
 _WAY = (
     (
         "keep_kit",
-        "Enter the kit's leaflet",
-        "Every brew from that kit then knows its litres, its yeast and where it should end.",
+        say("Enter the kit's leaflet"),
+        say("Every brew from that kit then knows its litres, its yeast and where it should end."),
     ),
     (
         "keep_instrument",
-        "Float the hydrometer in plain water",
-        "One that shows too much there shows too much in every beer; the book takes it off.",
+        say("Float the hydrometer in plain water"),
+        say("One that shows too much there shows too much in every beer; the book takes it off."),
     ),
     (
         "keep_bottles",
-        "Count your empty bottles",
-        "How much fizz they may hold, and whether there are enough, depends on their kind.",
+        say("Count your empty bottles"),
+        say("How much fizz they may hold, and whether there are enough, depends on their kind."),
     ),
     (
         "plan",
-        "Plan the brew",
-        "Strength, bottles and the days on which you are wanted stand there before anything is opened.",
+        say("Plan the brew"),
+        say("Strength, bottles and the days on which you are wanted stand there before anything is opened."),
     ),
-    ("mix", "Mix it", "Hot and cold water are reckoned so that litres and warmth come out right together."),
+    ("mix", say("Mix it"), say("Hot and cold water are reckoned so that litres and warmth come out right together.")),
     (
         "reading",
-        "Read the gravity before the yeast goes in",
-        "The strength of the beer is reckoned from this reading, and it cannot be taken later.",
+        say("Read the gravity before the yeast goes in"),
+        say("The strength of the beer is reckoned from this reading, and it cannot be taken later."),
     ),
-    ("pitch", "Pitch the yeast", "From this entry on the book reckons when it will be done."),
+    ("pitch", say("Pitch the yeast"), say("From this entry on the book reckons when it will be done.")),
     (
         "reading",
-        "Read again towards the end, some days apart",
-        "Only readings that stand still say that it is over; bubbles do not.",
+        say("Read again towards the end, some days apart"),
+        say("Only readings that stand still say that it is over; bubbles do not."),
     ),
     (
         "prime",
-        "Weigh the sugar for the bottles",
-        "Too much of it bursts glass: it is reckoned for the beer that is left and its warmth.",
+        say("Weigh the sugar for the bottles"),
+        say("Too much of it bursts glass: it is reckoned for the beer that is left and its warmth."),
     ),
-    ("bottle", "Bottle it", "The book then tells when to taste, and where the bottles may stand."),
+    ("bottle", say("Bottle it"), say("The book then tells when to taste, and where the bottles may stand.")),
 )
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount
 from gylebook.science import priming
 from gylebook.science.interval import Span
 from gylebook.steps import volumes, warmth
@@ -87,9 +88,16 @@ def primed_of(brew: Brew, setting: Setting) -> Primed | None:
         parts.append(dose.of(sugared(total, sugar, litres)))
         doses.append(sucrose_equivalent_g_per_l(total, sugar, litres.best))
         uneven, most_l = max(uneven, dose.uneven), max(most_l, litres.best)
-        by = f" by {event.measured}" if event.measured else ""
-        words = f"{event.mass} of {sugar.replace('_', ' ')}{by} for the {event.how}, {show(litres.best, 1)} L"
-        givens.append(Given("priming", words, basis, f"entry {kept.seq}", kept.seq))
+        by = say(" by {measured}", measured=event.measured) if event.measured else ""
+        words = say(
+            "{mass} of {replace}{by} for the {how}, {best}",
+            mass=event.mass,
+            replace=sugar.replace("_", " "),
+            by=by,
+            how=event.how,
+            best=say_amount(litres.best, 1, "L"),
+        )
+        givens.append(Given("priming", words, basis, say("entry {seq}", seq=kept.seq), kept.seq))
     if primed_in_parts(brew, setting, entries):  # which bottles hold which part is not written
         liveliest = max(parts, key=lambda part: part.best)
         return Primed(liveliest, max(doses), uneven, tuple(givens), len(entries), most_l, in_parts=True)
@@ -138,7 +146,7 @@ class Fizz:
 
         return Draws(charge_of_fizz(self)) if self.opened is None else self.opened.told.draws
 
-    def figure(self, key: str = "co2", label: str = "Carbon dioxide in the bottle") -> Figure:
+    def figure(self, key: str = "co2", label: str = say("Carbon dioxide in the bottle")) -> Figure:
         """The total of the average bottle with its interval."""
         return figure(key, label, self.total.best, VOLUMES, self.working(), low=self.total.low, high=self.total.high)
 
@@ -153,25 +161,29 @@ class Fizz:
     def working(self) -> Working:
         """How the total was reached."""
         return Working(
-            "dissolved after fermentation + from priming sugar + still to ferment",
+            say("dissolved after fermentation + from priming sugar + still to ferment"),
             self.givens,
             (
                 *("draper_hibberd_1996", "co2_stoichiometry", "delange_2011", "error_propagation"),
                 *(("common_practice",) if self.opened is not None else ()),
             ),
             (
-                f"dissolved {_told(self.residual)}",
-                f"priming {_told(self.priming)}",
-                f"still to ferment {_told(self.to_come)}",
-                *((f"vents have let out {show(self.let_out, 2)} vol at the least",) if self.let_out else ()),
+                say("dissolved {told}", told=_told(self.residual)),
+                say("priming {told}", told=_told(self.priming)),
+                say("still to ferment {told}", told=_told(self.to_come)),
+                *(
+                    (say("vents have let out {let_out} vol at the least", let_out=show(self.let_out, 2)),)
+                    if self.let_out
+                    else ()
+                ),
                 *(self.opened.steps if self.opened is not None else ()),
-                f"the worst bottle of all has up to {show(self.worst, 2)} vol",
+                say("the worst bottle of all has up to {worst} vol", worst=show(self.worst, 2)),
             ),
         )
 
 
 def _told(part: Span) -> str:
-    return f"{show(part.best, 2)} vol ({show(part.low, 2)} to {show(part.high, 2)})"
+    return say("{best} vol ({low} to {high})", best=show(part.best, 2), low=show(part.low, 2), high=show(part.high, 2))
 
 
 def to_come_of(found: Outlook) -> Span:
@@ -196,9 +208,9 @@ def fizz_of(brew: Brew, setting: Setting) -> Fizz:
     sugar = primed.gas if primed else NOTHING
     uneven = primed.uneven if primed else 0.0
     givens = (
-        Given("warmest since the end", warmest.text(), Basis.RECKONED, "the log"),
-        *(primed.givens if primed else (Given("priming", "not written", Basis.ASSUMED, "taken as none"),)),
-        Given("still to ferment", found.co2_to_come.text(), Basis.RECKONED, "the outlook"),
+        Given(say("warmest since the end"), warmest.text(), Basis.RECKONED, say("the log")),
+        *(primed.givens if primed else (Given("priming", say("not written"), Basis.ASSUMED, say("taken as none")),)),
+        Given(say("still to ferment"), found.co2_to_come.text(), Basis.RECKONED, say("the outlook")),
     )
     total = together(residual, sugar, to_come)
     lost = let_out(brew, setting.shelf, residual.best, sugar.best + to_come.best)
@@ -278,8 +290,8 @@ def intended_of(brew: Brew, setting: Setting) -> Fizz:
     target = USUAL_VOL if wanted is None else wanted
     sugar = max(0.0, target - residual.best - to_come.best)
     gas = Span(0.97 * sugar, sugar, 1.03 * sugar)
-    basis, where = (Basis.ASSUMED, "an ordinary ale") if wanted is None else (Basis.ASKED, "the plan")
-    givens = (Given("fizz wanted", f"{show(target, 1)} vol", basis, where),)
+    basis, where = (Basis.ASSUMED, say("an ordinary ale")) if wanted is None else (Basis.ASKED, say("the plan"))
+    givens = (Given(say("fizz wanted"), say("{target} vol", target=show(target, 1)), basis, where),)
     total = together(residual, gas, to_come)
     count = planned_bottles(brew, setting)
     worst = worst_of(residual, gas, to_come, UNEVEN["whole batch"], count, later=later_when_done(found))

@@ -12,6 +12,7 @@ import re
 from dataclasses import dataclass
 
 from gylebook.errors import InputError
+from gylebook.phrases import say, say_number
 from gylebook.steps import sums_fields
 from gylebook.steps.lines import each_line
 from gylebook.units import Quantity, parse_number
@@ -44,19 +45,27 @@ def read_readings(text: str, label: str) -> tuple[DayReading, ...]:
     """
     found = each_line(text, label, _reading)
     if len(found) > MOST_READINGS:
-        raise InputError(label, f"there are {len(found)} of them", f"write the {MOST_READINGS} that matter most")
+        raise InputError(
+            label,
+            say("there are {found} of them", found=len(found)),
+            say("write the {MOST_READINGS} that matter most", MOST_READINGS=MOST_READINGS),
+        )
     return tuple(sorted(found, key=lambda reading: reading.day))
 
 
 def _reading(line: str, field: str) -> DayReading:
-    day, rest = _split(line, field, "day 4: 1.020")
+    day, rest = _split(line, field, say("day 4: 1.020"))
     rest, _, note = rest.partition(", ") if ", " in rest else (rest, "", "")
     fizz = _NOTES.get(note.strip().lower(), None if note.strip() else "")
     if fizz is None:
-        raise InputError(field, f"“{note.strip()[:40]}” was not understood", "after a comma write flat, some or fizzy")
+        raise InputError(
+            field,
+            say("“{note}” was not understood", note=note.strip()[:40]),
+            say("after a comma write flat, some or fizzy"),
+        )
     read, at, temp = rest.partition(" at ")
     if at and not temp.strip():
-        raise InputError(field, "the temperature is missing", "write it, such as 1.013 at 21 °C")
+        raise InputError(field, say("the temperature is missing"), say("write it, such as 1.013 at 21 °C"))
     gravity: Quantity = sums_fields.gravity("gravity", field, required=True).read(read)
     return DayReading(day, gravity, _celsius(temp, field) if at else None, fizz, line)
 
@@ -75,7 +84,7 @@ def read_warmth(text: str, label: str) -> tuple[tuple[float, float], ...]:
 
 def _warmth(line: str, field: str) -> tuple[float, float]:
     if re.match(r"^day\b|^[\d.,]+\s*[:;]", line, re.IGNORECASE):
-        day, rest = _split(line, field, "day 3: 18 °C")
+        day, rest = _split(line, field, say("day 3: 18 °C"))
     else:
         day, rest = 0.0, line
     return day, _celsius(rest, field).to("°C", "temperature")
@@ -89,10 +98,16 @@ def _celsius(text: str, field: str) -> Quantity:
 def _split(line: str, field: str, example: str) -> tuple[float, str]:
     match = _DAY.match(line)
     if match is None:
-        raise InputError(field, f"“{line[:60]}” does not begin with a day", f"write such as {example}")
+        raise InputError(
+            field,
+            say("“{line}” does not begin with a day", line=line[:60]),
+            say("write such as {example}", example=example),
+        )
     day = parse_number(match["day"], field)
     if day > MOST_DAYS:
         raise InputError(
-            field, f"day {match['day']} cannot be", f"write days since the yeast went in, at most {MOST_DAYS:g}"
+            field,
+            say("day {match} cannot be", match=match["day"]),
+            say("write days since the yeast went in, at most {MOST_DAYS}", MOST_DAYS=say_number(f"{MOST_DAYS:g}")),
         )
     return day, match["rest"].strip()

@@ -10,6 +10,7 @@ from typing import Any
 from gylebook.errors import InputError
 from gylebook.forecast import evidence as fe
 from gylebook.journal import events as ev
+from gylebook.phrases import say
 from gylebook.science import hydrometer
 from gylebook.steps import sums_fields
 from gylebook.steps.answers import Basis, Figure, Given, Working
@@ -28,70 +29,70 @@ _LEAST_ATTENUATION_SD = 0.02
 _GIVEN_ATTENUATION_SD = 0.03  # what a brewer's own figure may be out by
 
 FIELDS = (
-    sums_fields.gravity("original", "Original gravity", required=True),
+    sums_fields.gravity("original", say("Original gravity"), required=True),
     Field(
         "original_error",
-        "Which may be wrong by, in gravity points",
+        say("Which may be wrong by, in gravity points"),
         QUANTITY,
         ("number",),
         possible=(0.2, 15.0),
         default="2",
-        reason="wort that was stirred well, or weights and volume",
+        reason=say("wort that was stirred well, or weights and volume"),
         hint="2",
     ),
     Field(
         "readings",
-        "Readings of the beer by day",
+        say("Readings of the beer by day"),
         LONG_TEXT,
-        hint="One to a line, the day counted from the yeast: day 4: 1.020. May go on: at 21 °C, and: , fizzy",
+        hint=say("One to a line, the day counted from the yeast: day 4: 1.020. May go on: at 21 °C, and: , fizzy"),
     ),
     Field(
         "now",
-        "Today is day",
+        say("Today is day"),
         QUANTITY,
         ("number",),
         possible=(0.0, MOST_DAYS),
-        reason="the day of the last reading is taken",
+        reason=say("the day of the last reading is taken"),
         hint="7",
     ),
     Field(
         "temp",
-        "The beer's temperature",
+        say("The beer's temperature"),
         LONG_TEXT,
         default="20 °C",
-        reason="an ordinary room",
-        hint="20 °C; where it changed, one to a line: day 3: 18 °C",
+        reason=say("an ordinary room"),
+        hint=say("20 °C; where it changed, one to a line: day 3: 18 °C"),
     ),
     Field(
         "sugar",
-        "Share of plain sugar in the extract",
+        say("Share of plain sugar in the extract"),
         QUANTITY,
         ("share",),
         possible=(0.0, 100.0),
         default="0 %",
-        reason="all malt",
-        hint="40 % for a can with its kilogram of sugar",
+        reason=say("all malt"),
+        hint=say("40 % for a can with its kilogram of sugar"),
     ),
     Field(
         "attenuation",
-        "Apparent attenuation expected",
+        say("Apparent attenuation expected"),
         QUANTITY,
         ("share",),
         possible=(30.0, 110.0),
-        reason="it follows from malt and sugar",
+        reason=say("it follows from malt and sugar"),
         hint="75 %",
     ),
     Field(
         "yeast",
-        "Kind of yeast",
+        say("Kind of yeast"),
         CHOICE,
         choices=(("ale", "ale"), ("lager", "lager")),
         default="ale",
-        reason="most kits hold ale yeast",
+        reason=say("most kits hold ale yeast"),
     ),
-    Field("hops", "Dry hops", QUANTITY, ("concentration",), possible=(0.0, 30.0), hint="4 g/L"),
-    Field("hops_day", "They went in on day", QUANTITY, ("number",), possible=(0.0, MOST_DAYS), hint="6"),
-    sums_fields.gravity("forced", "A forced sample came to rest at"),
+    Field("hops", say("Dry hops"), QUANTITY, ("concentration",), possible=(0.0, 30.0), hint="4 g/L"),
+    Field("hops_day", say("They went in on day"), QUANTITY, ("number",), possible=(0.0, MOST_DAYS), hint="6"),
+    sums_fields.gravity("forced", say("A forced sample came to rest at")),
 )
 
 
@@ -113,10 +114,10 @@ class Typed:
     def givens(self) -> tuple[Given, ...]:
         """Everything that went in."""
         said = "now" in self.asked
-        where = "" if said else "the last reading" if self.read else "nothing was read"
-        day = f"day {day_words(self.evidence.now_day)}"
+        where = "" if said else say("the last reading") if self.read else say("nothing was read")
+        day = say("day {day_words}", day_words=day_words(self.evidence.now_day))
         now = Given("today", day, Basis.ASKED if said else Basis.ASSUMED, where)
-        expected = Given("end by the make-up", self.expected.text(), Basis.RECKONED)
+        expected = Given(say("end by the make-up"), self.expected.text(), Basis.RECKONED)
         return (*(g for g in self.asked.givens if g.name != "Today is day"), now, expected)
 
 
@@ -131,7 +132,11 @@ def typed_of(values: Mapping[str, Any]) -> Typed:
     asked = Asked(FIELDS, values)
     og, og_sd = asked.need_gravity("original"), asked.need("original_error") / 1000 / NORMAL_90
     if og < 1.002:
-        raise InputError("Original gravity", f"{show(og, 4)} is hardly wort", "write the gravity before the yeast")
+        raise InputError(
+            say("Original gravity"),
+            say("{og} is hardly wort", og=show(og, 4)),
+            say("write the gravity before the yeast"),
+        )
     read = read_readings(asked.word("readings"), "Readings")
     now = _now(asked, read)
     expected, attenuation, attenuation_sd = _expected(asked, og, og_sd)
@@ -153,8 +158,14 @@ def _now(asked: Asked, read: tuple[DayReading, ...]) -> float:
         return read[-1].day if read else 0.0
     late = next((one for one in read if one.day > now), None)
     if late is not None:
-        problem = f"day {day_words(late.day)} is still to come on day {day_words(now)}"
-        raise InputError(f"Readings, line {_line_of(asked, late)}", problem, "check both days")
+        problem = say(
+            "day {day_words} is still to come on day {day_words2}",
+            day_words=day_words(late.day),
+            day_words2=day_words(now),
+        )
+        raise InputError(
+            say("Readings, line {line_of}", line_of=_line_of(asked, late)), problem, say("check both days")
+        )
     return now
 
 
@@ -169,9 +180,11 @@ def _expected(asked: Asked, og: float, og_sd: float) -> tuple[Figure, float, flo
     if given is not None:
         share, sd = given / 100, _GIVEN_ATTENUATION_SD
         spread = NORMAL_90 * hypot(sd * (og - 1), og_sd * (1 - share))
-        working = Working("original gravity − attenuation × points", asked.given("attenuation"), ("by_definition",))
+        working = Working(
+            say("original gravity − attenuation × points"), asked.given("attenuation"), ("by_definition",)
+        )
         value = og - share * (og - 1)
-        return figure("expected", "End by the make-up", value, SG, working, spread=spread), share, sd
+        return figure("expected", say("End by the make-up"), value, SG, working, spread=spread), share, sd
     sugar = asked.need("sugar") / 100
     parts = (("dried_malt_extract", 1 - sugar), ("sucrose", sugar))
     made = tuple(
@@ -180,7 +193,7 @@ def _expected(asked: Asked, og: float, og_sd: float) -> tuple[Figure, float, flo
         if share > 0
     )
     end = final_gravity_expected(made, og, og_sd)
-    within(end.value, "Original gravity", "no beer is made of that", "check the original gravity")
+    within(end.value, say("Original gravity"), say("no beer is made of that"), say("check the original gravity"))
     alone = final_gravity_expected(made, og)
     sd = (alone.high - alone.low) / 2 / NORMAL_90 / (og - 1)
     return end, (og - end.value) / (og - 1), max(sd, _LEAST_ATTENUATION_SD)
@@ -191,7 +204,12 @@ def _reading(one: DayReading, og: float) -> fe.Reading:
     temp = one.temp.to("°C", "temperature") if one.temp is not None else 20.0
     wort = one.day <= 0
     true = hydrometer.true_sg(read, temp, 20.0, 0.0) if wort else hydrometer.true_sg_beer(read, temp, og, 20.0, 0.0)
-    sg = within(true, "Readings", f"“{one.line}” cannot be corrected", "write 0.98 to 1.15 SG, at 0 to 40 °C")
+    sg = within(
+        true,
+        "Readings",
+        say("“{line}” cannot be corrected", line=one.line),
+        say("write 0.98 to 1.15 SG, at 0 to 40 °C"),
+    )
     step = one.gravity.resolution() / 2 * (1.0 if one.gravity.unit == "SG" else 0.004)
     unknown = _UNKNOWN_TEMP_C * _BY_TEMP_SG if one.temp is None else 0.0
     return fe.Reading(one.day, sg, hypot(_SCALE_SD_SG, step / NORMAL_90, unknown), 0.0 if wort else FIZZ_SD[one.fizz])
@@ -199,11 +217,16 @@ def _reading(one: DayReading, og: float) -> fe.Reading:
 
 def _as_read_sg(one: DayReading) -> float:
     """What was read, in SG."""
-    return within(sg_of(one.gravity), "Readings", f"“{one.line}” is beyond the sugar tables", "write 0.98 to 1.15 SG")
+    return within(
+        sg_of(one.gravity),
+        "Readings",
+        say("“{line}” is beyond the sugar tables", line=one.line),
+        say("write 0.98 to 1.15 SG"),
+    )
 
 
 def _warmth(asked: Asked) -> fe.Warmth:
-    steps = read_warmth(asked.word("temp"), "The beer's temperature")
+    steps = read_warmth(asked.word("temp"), say("The beer's temperature"))
     return fe.Warmth(
         tuple(day for day, _ in steps), tuple(temp for _, temp in steps), _WORKS_C[asked.word("yeast") or "ale"]
     )
@@ -214,12 +237,18 @@ def _hops(asked: Asked, now: float) -> fe.Hops | None:
     if not dose:
         return None
     if day is None:
-        raise InputError("They went in on day", "nothing was written", "write the day on which the hops went in")
+        raise InputError(
+            say("They went in on day"), say("nothing was written"), say("write the day on which the hops went in")
+        )
     if day > now:
         raise InputError(
-            "They went in on day",
-            f"day {day_words(day)} is still to come on day {day_words(now)}",
-            "leave out hops not yet in",
+            say("They went in on day"),
+            say(
+                "day {day_words} is still to come on day {day_words2}",
+                day_words=day_words(day),
+                day_words2=day_words(now),
+            ),
+            say("leave out hops not yet in"),
         )
     return fe.Hops(day, dose)
 

@@ -10,6 +10,7 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from gylebook.forecast.answers import Story
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Figure, Given, Option, Working
 from gylebook.steps.chances import chance_figure
 from gylebook.steps.possibilities import BELOW, DONE, FORCED_SAMPLE, GOING_ON, HIGH, SLOW, STALLED, WOKEN
@@ -21,12 +22,12 @@ if TYPE_CHECKING:
 
 GATE_CHANCE = 0.01  # with less than this for too much gas the gate is open
 STORIES: dict[Story, tuple[str, str]] = {
-    Story.HEALTHY: (GOING_ON, "It ferments, or has fermented, as such a wort does, and ends where it should."),
-    Story.FADING: (SLOW, "The yeast tires: slower and slower. The last points may take weeks, in bottles too."),
-    Story.HALTED: (STALLED, "It stopped with food left. Warmth or a knock may start it again, in bottles too."),
-    Story.HIGH: (HIGH, "The wort had less for the yeast than its make-up says, and is at its end."),
-    Story.BELOW: (BELOW, "It goes lower than brewing yeast takes such a wort: another yeast, or a wrong entry."),
-    Story.WOKEN: (WOKEN, "Hops freed sugar, and it ferments on."),
+    Story.HEALTHY: (GOING_ON, say("It ferments, or has fermented, as such a wort does, and ends where it should.")),
+    Story.FADING: (SLOW, say("The yeast tires: slower and slower. The last points may take weeks, in bottles too.")),
+    Story.HALTED: (STALLED, say("It stopped with food left. Warmth or a knock may start it again, in bottles too.")),
+    Story.HIGH: (HIGH, say("The wort had less for the yeast than its make-up says, and is at its end.")),
+    Story.BELOW: (BELOW, say("It goes lower than brewing yeast takes such a wort: another yeast, or a wrong entry.")),
+    Story.WOKEN: (WOKEN, say("Hops freed sugar, and it ferments on.")),
 }
 _NEAR_END = 0.5  # with this chance for less than a point left, what goes on as it should is done
 _DOUBTFUL = 0.05  # a story below this is not worth an experiment
@@ -34,10 +35,14 @@ _LIKELY = 0.5  # a reading that settles it so likely leaves nothing for an exper
 _WRONG = 0.3  # chance of a gross error from which a reading is to be repeated
 _MISFIT = 0.01
 _SHOWN = 0.01
-MODEL = ("The chances are those of a model: they are as good as it is, and below 1 % its own error is the larger one.",)
+MODEL = (
+    say("The chances are those of a model: they are as good as it is, and below 1 % its own error is the larger one."),
+)
 
 
-_ALIKE = "A halt and a high end look alike to a hydrometer: only what is known of the wort, or a forced sample, tells."
+_ALIKE = say(
+    "A halt and a high end look alike to a hydrometer: only what is known of the wort, or a forced sample, tells."
+)
 
 
 def gravity_figure(key: str, label: str, spread: Spread, working: Working) -> Figure:
@@ -59,16 +64,18 @@ def points_figure(spread: Spread, working: Working) -> Figure:
     """Points still to fall."""
     ends = (max(spread.q25, 0.0), max(spread.q75, 0.0))
     low, value, high = (max(point, 0.0) for point in (spread.q05, spread.q50, spread.q95))
-    return Figure("points_left", "Points left", value, low, high, "points", "", 1, working, half=ends)
+    return Figure("points_left", say("Points left"), value, low, high, "points", "", 1, working, half=ends)
 
 
 def gas_figure(spread: Spread, working: Working) -> Figure:
     """Gas still to come [vol]."""
     low, one, value, other, high = (
-        convert(max(point, 0.0), "g CO2/L", "vol", "co2")
+        convert(max(point, 0.0), say("g CO2/L"), "vol", "co2")
         for point in (spread.q05, spread.q25, spread.q50, spread.q75, spread.q95)
     )
-    return Figure("co2_to_come", "Gas still to come", value, low, high, "vol", "co2", 1, working, half=(one, other))
+    return Figure(
+        "co2_to_come", say("Gas still to come"), value, low, high, "vol", "co2", 1, working, half=(one, other)
+    )
 
 
 def day_figure(key: str, label: str, spread: Spread, working: Working) -> Figure:
@@ -77,14 +84,14 @@ def day_figure(key: str, label: str, spread: Spread, working: Working) -> Figure
         half = (spread.q25, spread.q75)
         return Figure(key, label, spread.q50, spread.q05, spread.q95, "", "number", 0, working, half=half)
     value = spread.q50 if isfinite(spread.q50) else 0.0
-    words = f"{show(value, 0)}, perhaps never" if isfinite(spread.q50) else "not to be said"
+    words = say("{value}, perhaps never", value=show(value, 0)) if isfinite(spread.q50) else say("not to be said")
     return Figure(key, label, value, value, value, "", "number", 0, working, words=words)
 
 
 def stories(forecast: Forecast, inputs: tuple[Given, ...], sources: tuple[str, ...]) -> tuple[Option, ...]:
     """What may be going on, the likeliest first, each with its chance; what is out of the question is left out."""
     working = Working(
-        "share of the model's runs in which it is so, each weighed by how well it explains the readings",
+        say("share of the model's runs in which it is so, each weighed by how well it explains the readings"),
         inputs,
         sources,
         cautions=(_ALIKE,),
@@ -128,9 +135,9 @@ def told_apart(forecast: Forecast, wrong: float = 0.0, settled: float = 0.0) -> 
     chances = by_story(forecast)
     stopped = chances.get(Story.HALTED, 0.0) + chances.get(Story.FADING, 0.0)
     if chances.get(Story.BELOW, 0.0) >= 2 * _DOUBTFUL:
-        return "Put the hydrometer in plain water: it must show 1.000. Then repeat the reading on a flat sample."
+        return say("Put the hydrometer in plain water: it must show 1.000. Then repeat the reading on a flat sample.")
     if wrong >= _WRONG:
-        return "Repeat the last reading on a flat sample at about 20 °C: it does not fit the others."
+        return say("Repeat the last reading on a flat sample at about 20 °C: it does not fit the others.")
     if forecast.unsafe < GATE_CHANCE or settled >= _LIKELY:
         return ""
     if stopped >= _DOUBTFUL and chances.get(Story.HIGH, 0.0) + chances.get(Story.HEALTHY, 0.0) >= _DOUBTFUL:
@@ -142,9 +149,9 @@ def diagnostics_words(found: Diagnostics) -> str:
     """How the sum itself went, where that is worth a line; "" where all was well."""
     told = []
     if not found.good:
-        told.append("The sum did not settle, even with a longer run: take its chances as rough.")
+        told.append(say("The sum did not settle, even with a longer run: take its chances as rough."))
     elif found.longer:
-        told.append(f"These readings needed a longer run ({show(found.draws, 0)} draws); it settled.")
+        told.append(say("These readings needed a longer run ({draws} draws); it settled.", draws=show(found.draws, 0)))
     if found.misfit < _MISFIT:
-        told.append("Nothing in the model explains these readings well: check the entries before you trust it.")
-    return " ".join(told)
+        told.append(say("Nothing in the model explains these readings well: check the entries before you trust it."))
+    return joined(" ", told)

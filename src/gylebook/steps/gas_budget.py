@@ -16,6 +16,7 @@ import numpy as np
 from gylebook.forecast.gas import Bottles, Draws, spread_ends
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount
 from gylebook.science.carbon_dioxide import ATMOSPHERE_BAR
 from gylebook.science.conditioning import days_at_20c
 from gylebook.science.interval import Span
@@ -29,7 +30,6 @@ from gylebook.steps.cellar import lots_left
 from gylebook.steps.chances import LEAST_SHOWN, chance_figure
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz, fizz_of
-from gylebook.units import show
 
 DAY = timedelta(days=1)
 WARMEST_DRAWN_C = 50.0
@@ -39,8 +39,8 @@ _POINTS_AHEAD = 2048  # for dates: a chance of one in twenty needs no more
 _AHEAD_DAYS = (0, 7, 14, 21, 28, *range(45, 366, 15))
 _SOURCES = ("co2_mass_balance", "delange_2011", "co2_reference_gas", "draper_hibberd_1996", "co2_stoichiometry",
             "error_propagation", "common_practice")  # fmt: skip
-_RELATION = "everything that is not known of the batch and of its bottles, drawn many times over"
-_EXTRAPOLATED = "Above 25 °C the brewing chart is led on beyond its end, and the range made wider."
+_RELATION = say("everything that is not known of the batch and of its bottles, drawn many times over")
+_EXTRAPOLATED = say("Above 25 °C the brewing chart is led on beyond its end, and the range made wider.")
 
 
 @dataclass(frozen=True)
@@ -84,11 +84,11 @@ class Budget:
         """Average and worst bottle, pressure of the worst now and at its warmest, and the chance of too much."""
         average, worst = (spread_ends(each) for each in (self.draws.average_vol(), self.worst(25.0).total))
         now = spread_ends(self.worst(self.now_c, self.age_days).pressure_bar)
-        of = f"the worst of {self.count}"
+        of = say("the worst of {count}", count=self.count)
         return (
-            _of("budget_average", "Gas of the average bottle", average, VOLUMES, self._working()),
-            _of("budget_worst", f"Gas of {of}", worst, VOLUMES, self._working()),
-            _of("worst_now", f"Pressure now, {of}", now, BAR, self._working(self.now_c)),
+            _of("budget_average", say("Gas of the average bottle"), average, VOLUMES, self._working()),
+            _of("budget_worst", say("Gas of {of}", of=of), worst, VOLUMES, self._working()),
+            _of("worst_now", say("Pressure now, {of}", of=of), now, BAR, self._working(self.now_c)),
             self.worst_warm,
             self.chance,
         )
@@ -97,24 +97,32 @@ class Budget:
     def worst_warm(self) -> Figure:
         """Pressure of the worst bottle when all gas is made and it is warmest, key "worst_warm"."""
         span = spread_ends(self.worst(self.warm_c).pressure_bar)
-        label = f"At {show(self.warm_c, 0)} °C, the worst of {self.count}"
+        label = say("At {warm_c}, the worst of {count}", warm_c=say_amount(self.warm_c, 0, "°C"), count=self.count)
         return _of("worst_warm", label, span, BAR, self._working(self.warm_c))
 
     @cached_property
     def chance(self) -> Figure:
         """Chance [%] that the worst bottle passes its ceiling when all gas is made and it is warmest, key "past"."""
-        lines = tuple(f"{lot.count} of {lot.words}: {limit_words(lot)}" for lot in self.lots if lot.count)
+        lines = tuple(
+            say("{count} of {lot}: {limit_words}", count=lot.count, lot=lot.words, limit_words=limit_words(lot))
+            for lot in self.lots
+            if lot.count
+        )
         working = self._working(self.warm_c, *lines, sources=("british_glass_tec7",))
-        return chance_figure("past", "Chance that one is past its ceiling", self.chance_past(self.warm_c), working)
+        return chance_figure("past", say("Chance that one is past its ceiling"), self.chance_past(self.warm_c), working)
 
     def _working(self, temp_c: float | None = None, *steps: str, sources: tuple[str, ...] = ()) -> Working:
         givens = (*self.gas.givens, Given("bottles", str(self.count), Basis.MEASURED if self.lots else Basis.ASSUMED))
         if temp_c is not None:
-            givens = (*givens, Given("temperature", f"{show(temp_c, 0)} °C", Basis.RECKONED))
-        cautions = ["Without the air that a bottle is capped with, as the ceilings are."]
+            givens = (*givens, Given("temperature", say_amount(temp_c, 0, "°C"), Basis.RECKONED))
+        cautions = [say("Without the air that a bottle is capped with, as the ceilings are.")]
         cautions += [_EXTRAPOLATED] if temp_c is not None and temp_c > 25 else []
         opened = self.gas.opened.steps if self.gas.opened is not None else ()
-        lines = (f"{self.draws.points} draws; a headspace of 3 to 5 %, ± 0.8 % from bottle to bottle", *opened, *steps)
+        lines = (
+            say("{points} draws; a headspace of 3 to 5 %, ± 0.8 % from bottle to bottle", points=self.draws.points),
+            *opened,
+            *steps,
+        )
         return Working(_RELATION, givens, (*_SOURCES, *sources), lines, tuple(cautions))
 
 
@@ -190,8 +198,10 @@ def past_by(found: Budget, days: tuple[Ahead, ...]) -> MomentFigure | None:
     working = found.chance.working
     sooner = next(day for day in days if day.chance >= min(LEAST_SHOWN, LIKELY))
     evens = next((day for day in days if day.chance >= _EVENS), None)
-    name = "A bottle may be past its ceiling"
-    words = f"one in a hundred to {'evens' if evens is not None else 'the end of the year looked at'}"
+    name = say("A bottle may be past its ceiling")
+    words = say(
+        "one in a hundred to {part}", part=say("evens") if evens is not None else say("the end of the year looked at")
+    )
     return MomentFigure("past_by", name, first.at, sooner.at, (evens or days[-1]).at, working, words)
 
 

@@ -13,6 +13,7 @@ from math import hypot, isfinite, sqrt
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
+from gylebook.phrases import say, say_amount
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Working
 from gylebook.steps.makeup import (
     final_gravity_expected,
@@ -35,8 +36,8 @@ FIZZ_SD = {"flat": 0.0, "some": 0.001, "fizzy": 0.002, "": 0.0004}
 _MIXING_SD = {"well": 0.0008, "a little": 0.004, "no": 0.012, "": 0.003}
 _UNKNOWN_GLASS_SD = 0.0004  # a 15.6 °C scale taken for a 20 °C one is 0.0007 out
 _ASSUMED_OG, _ASSUMED_OG_SD = 1.042, 0.006
-_SAMPLE_TEMP = "temperature of the sample"
-_AS_READ = "the sample was outside the temperatures at which a reading can be corrected; it is left as read"
+_SAMPLE_TEMP = say("temperature of the sample")
+_AS_READ = say("the sample was outside the temperatures at which a reading can be corrected; it is left as read")
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +105,7 @@ class TrueReading:
         """How the gravity follows from the reading."""
         return _working(self.sample, self.seen)
 
-    def figure(self, key: str = "sg", label: str = "True gravity") -> Figure:
+    def figure(self, key: str = "sg", label: str = say("True gravity")) -> Figure:
         """The true gravity with its interval."""
         half = Z90 * self.sd_sg
         value = self.gravity_sg
@@ -145,20 +146,28 @@ def _seen(brew: Brew, sample: Sample, pair: tuple[float, float]) -> Seen:
 
 def _working(sample: Sample, seen: Seen) -> Working:
     kept, glass, raw, value = sample.kept, sample.glass, sample.read_sg, seen.gravity_sg
-    temp = Given(_SAMPLE_TEMP, f"{show(sample.temp_c, 0)} °C", Basis.ASSUMED, "not written; as the beer")
+    temp = Given(_SAMPLE_TEMP, say_amount(sample.temp_c, 0, "°C"), Basis.ASSUMED, say("not written; as the beer"))
     if kept.event.temp is not None:
-        temp = Given(_SAMPLE_TEMP, str(kept.event.temp), Basis.MEASURED, f"entry {kept.seq}", kept.seq)
+        temp = Given(_SAMPLE_TEMP, str(kept.event.temp), Basis.MEASURED, say("entry {seq}", seq=kept.seq), kept.seq)
     basis = Basis.MEASURED if glass.known else Basis.ASSUMED
     return Working(
-        "reading × density of water at the scale's temperature × expansion of the glass = density of the sample",
+        say("reading × density of water at the scale's temperature × expansion of the glass = density of the sample"),
         (
-            Given("reading", str(kept.event.gravity), Basis.MEASURED, f"entry {kept.seq}", kept.seq),
+            Given("reading", str(kept.event.gravity), Basis.MEASURED, say("entry {seq}", seq=kept.seq), kept.seq),
             temp,
-            Given("scale's temperature", f"{show(glass.ref_c, 1)} °C", basis, glass.name),
-            Given("its own error", f"{show(glass.offset_sg, 4)} SG", basis, glass.name),
+            Given(say("scale's temperature"), say_amount(glass.ref_c, 1, "°C"), basis, glass.name),
+            Given(say("its own error"), say("{offset_sg} SG", offset_sg=show(glass.offset_sg, 4)), basis, glass.name),
         ),
         ("hydrometer_equilibrium", "iso_1768_1975", "bubnik_1995", "density_closure"),
-        (f"{show(raw, 4)} {'+' if value >= raw else '−'} {show(abs(value - raw), 4)} = {show(value, 4)}",),
+        (
+            say(
+                "{raw} {part} {value} = {value2}",
+                raw=show(raw, 4),
+                part="+" if value >= raw else "−",
+                value=show(abs(value - raw), 4),
+                value2=show(value, 4),
+            ),
+        ),
         (_AS_READ,) if seen.as_read else (),
     )
 
@@ -257,14 +266,19 @@ def _choose(brew: Brew, best: TrueReading | None, by_weight: Figure) -> Figure:
     has_weight = isfinite(by_weight.value)
     weight = by_weight.working
     if best is None and not has_weight:
-        told = Given("original gravity", "about 1.042", Basis.ASSUMED, "neither weights nor a reading were written")
+        told = Given(
+            say("original gravity"),
+            say("about 1.042"),
+            Basis.ASSUMED,
+            say("neither weights nor a reading were written"),
+        )
         bare_working = Working("", sources=("common_practice",))
-        return _og(_ASSUMED_OG, _ASSUMED_OG_SD, (told,), "taken as an ordinary kit beer", bare_working)
+        return _og(_ASSUMED_OG, _ASSUMED_OG_SD, (told,), say("taken as an ordinary kit beer"), bare_working)
     if best is None:
-        why = "from weights and volume: no reading was taken before the yeast"
+        why = say("from weights and volume: no reading was taken before the yeast")
         return _og(by_weight.value, _sd(by_weight), weight.inputs, why, weight)
     if not has_weight:
-        why = "from the reading: the weights were not written"
+        why = say("from the reading: the weights were not written")
         return _og(best.gravity_sg, best.sd_sg, best.working.inputs, why, best.working)
     return _both(by_weight, best, weighed=makeup_of(brew).measured)
 
@@ -277,27 +291,42 @@ def _both(by_weight: Figure, best: TrueReading, *, weighed: bool) -> Figure:
     weight_sd = _sd(by_weight)
     gap = best.gravity_sg - by_weight.value
     inputs = (*by_weight.working.inputs, *best.working.inputs)
-    told = f"by weight {show(by_weight.value, 4)}, read {show(best.gravity_sg, 4)}"
+    told = say(
+        "by weight {by_weight}, read {gravity_sg}",
+        by_weight=show(by_weight.value, 4),
+        gravity_sg=show(best.gravity_sg, 4),
+    )
     sources = tuple(dict.fromkeys((*by_weight.working.sources, *best.working.sources)))
     like = replace(by_weight.working, sources=sources)
     # Unstirred wort has read tens of points out, so a disagreement beyond what both allow leaves the reading.
     if abs(gap) <= max(2.0 * hypot(weight_sd, min(best.sd_sg, 0.0015)), 0.002):
         share = weight_sd**2 / (weight_sd**2 + best.sd_sg**2)
         sd = sqrt(weight_sd**2 * best.sd_sg**2 / (weight_sd**2 + best.sd_sg**2))
-        return _og(by_weight.value + share * gap, sd, inputs, f"{told}: they agree and are weighed together", like)
+        return _og(
+            by_weight.value + share * gap,
+            sd,
+            inputs,
+            say("{told}: they agree and are weighed together", told=told),
+            like,
+        )
     if weighed or weight_sd <= best.sd_sg or gap < 0:
-        why = f"{told}: the weights are trusted, for the reading does not fit what went in (layers are the usual cause)"
+        why = say(
+            "{told}: the weights are trusted, for the reading does not fit what went in (layers are the usual cause)",
+            told=told,
+        )
         return _og(by_weight.value, weight_sd, inputs, why, like)
-    why = f"{told}: the reading is trusted, for the masses are the leaflet's and were not written when mixing"
+    why = say(
+        "{told}: the reading is trusted, for the masses are the leaflet's and were not written when mixing", told=told
+    )
     return _og(best.gravity_sg, best.sd_sg, inputs, why, like)
 
 
 def _og(value: float, sd: float, inputs: tuple[Given, ...], why: str, like: Working) -> Figure:
     """The figure, with sources and lines of the sum it rests on."""
     working = Working(
-        "the better of two: weights with volume, and the reading before the yeast went in",
+        say("the better of two: weights with volume, and the reading before the yeast went in"),
         inputs,
         like.sources,
         (*like.steps, why),
     )
-    return Figure("og", "Original gravity", value, value - Z90 * sd, value + Z90 * sd, "SG", "gravity", 4, working)
+    return Figure("og", say("Original gravity"), value, value - Z90 * sd, value + Z90 * sd, "SG", "gravity", 4, working)

@@ -12,11 +12,13 @@ from math import isfinite
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import joined, say
 from gylebook.science.label import round_down_one_decimal, tolerance_eu, tolerance_us
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.bottle_kinds import bottle_of
 from gylebook.steps.bottle_times import bottle_times
 from gylebook.steps.cellar import counts
+from gylebook.steps.chosen import label_rules
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import fizz_of
 from gylebook.steps.label_allergens import Allergens, allergens
@@ -25,10 +27,10 @@ from gylebook.steps.strength import strength_of
 from gylebook.steps.tasks import due
 from gylebook.units import show
 
-STORE_WORDS = "Bottle-conditioned: keep it cool and upright."
-POUR_WORDS = "Open cold. Pour gently and leave the sediment in the bottle."
-HOME_WORDS = "Made at home, not for sale. Alcohol: not for children, not before driving."
-MAY_BURST = "MAY BURST: keep it cold, as in a fridge. Do not carry it warm, shake it or give it away."
+STORE_WORDS = say("Bottle-conditioned: keep it cool and upright.")
+POUR_WORDS = say("Open cold. Pour gently and leave the sediment in the bottle.")
+HOME_WORDS = say("Made at home, not for sale. Alcohol: not for children, not before driving.")
+MAY_BURST = say("MAY BURST: keep it cold, as in a fridge. Do not carry it warm, shake it or give it away.")
 _LEAST_STATED = 1.2  # % vol above which European law wants the strength on a label
 # Where the rounding and the tolerance come from.
 _LAW = {"EU": ("eu_1169_2011",), "UK": ("uk_alcohol_guide", "eu_1169_2011"), "US": ("us_27_cfr",)}
@@ -107,7 +109,7 @@ def label(brew: Brew, setting: Setting, *, name: str = "", size: str = "") -> La
     code = next((k.event.cap_code for k in reversed(brew.all(ev.Bottled)) if k.event.cap_code), "")
     return Label(
         name=name or brew.name,
-        number=f"No. {brew.id}",
+        number=say("No. {id}", id=brew.id),
         code=code,
         maker=setting.shelf.settings.brewer or "",
         bottled=bottled.at.astimezone(setting.zone).date() if bottled else None,
@@ -119,7 +121,7 @@ def label(brew: Brew, setting: Setting, *, name: str = "", size: str = "") -> La
         hazard=hazard,
         fit=fit,
         abv=abv,
-        working=_working(abv, found, rounding, steps, setting.shelf.settings.country),
+        working=_working(abv, found, rounding, steps, label_rules(setting.shelf.settings.country)),
         missing=questions[0] if questions else "",
         questions=questions[1:],
         assumed=found.assumed,
@@ -130,34 +132,45 @@ def label(brew: Brew, setting: Setting, *, name: str = "", size: str = "") -> La
 def _strength(brew: Brew, setting: Setting) -> tuple[Figure | None, str, str, tuple[str, ...], tuple[Finding, ...]]:
     """The figure, the label's words, the rule of rounding, its lines, and what was noticed."""
     if not brew.all(ev.Pitched) and not brew.all(ev.Bottled):
-        return None, "", "not stated before the yeast is in", (), ()
+        return None, "", say("not stated before the yeast is in"), (), ()
     try:
         abv = strength_of(brew, setting)
     except InputError:  # gravities that no beer has together: the readings' page says which
-        return None, "", "not stated: the gravities cannot both be right", (), ()
-    country = setting.shelf.settings.country
+        return None, "", say("not stated: the gravities cannot both be right"), (), ()
+    country = label_rules(setting.shelf.settings.country)
     if country == "UK":
         rounded = float(round_down_one_decimal(abv.value))
-        rule = "rounded down to one decimal, as United Kingdom duty counts"
+        rule = say("rounded down to one decimal, as United Kingdom duty counts")
     else:
-        rounded, rule = round(abv.value, 1), "rounded to one decimal"
+        rounded, rule = round(abv.value, 1), say("rounded to one decimal")
     half = max(abv.high - abv.value, abv.value - abv.low)
     granted = tolerance_us(rounded) if country == "US" else tolerance_eu(rounded)
     tolerance = float(granted) if country in {"UK", "EU", "US"} else float("nan")
-    steps: tuple[str, ...] = (f"{abv.text()}, {rule}: {show(rounded, 1)}",)
+    steps: tuple[str, ...] = (say("{text}, {rule}: {rounded}", text=abv.text(), rule=rule, rounded=show(rounded, 1)),)
     findings: tuple[Finding, ...] = ()
     if isfinite(tolerance):
-        steps += (f"a beer for sale may differ from its label by {show(tolerance, 1)} in the {country}",)
+        steps += (
+            say(
+                "a beer for sale may differ from its label by {tolerance} in the {country}",
+                tolerance=show(tolerance, 1),
+                country=country,
+            ),
+        )
         if round(half, 1) > tolerance:
-            text = (
-                f"The strength is known to ±{show(half, 1)} only, wider than the ±{show(tolerance, 1)} granted to a "
-                "beer for sale; the label says “about”."
+            text = say(
+                "The strength is known to ±{half} only, wider than the ±{tolerance} granted to a beer for sale; "
+                "the label says “about”.",
+                half=show(half, 1),
+                tolerance=show(tolerance, 1),
             )
-            findings = (Finding(Urgency.NOTHING, text, "A reading at the end narrows it.", key="wide_strength"),)
-    by_volume = "% alcohol by volume" if country == "US" else "% vol"
-    words = f"about {show(rounded, 1)} {by_volume}"
+            findings = (Finding(Urgency.NOTHING, text, say("A reading at the end narrows it."), key="wide_strength"),)
+    by_volume = say("% alcohol by volume") if country == "US" else say("% vol")
+    words = say("about {rounded} {by_volume}", rounded=show(rounded, 1), by_volume=by_volume)
     if rounded <= _LEAST_STATED and country in {"UK", "EU"}:
-        words, steps = f"up to {show(_LEAST_STATED, 1)} % vol", (*steps, "no number is asked for up to 1.2 % vol")
+        words, steps = (
+            say("up to {LEAST_STATED} % vol", LEAST_STATED=show(_LEAST_STATED, 1)),
+            (*steps, say("no number is asked for up to 1.2 % vol")),
+        )
     return abv, words, rule, steps, findings
 
 
@@ -165,7 +178,7 @@ def _hazard(brew: Brew, setting: Setting) -> tuple[str, bool, tuple[Finding, ...
     """The line about pressure, whether the bottles may leave the house, and why not."""
     lots = [lot for lot, _ in counts(brew)]
     if not lots:
-        return "Under pressure: keep it cool; open it away from faces.", True, ()
+        return say("Under pressure: keep it cool; open it away from faces."), True, ()
     gas = fizz_of(brew, setting)
     warmest = min(
         bottle_of(lot.bottle, lot.size, lot.count, setting.shelf).warmest_c(gas.total.best, gas.worst) for lot in lots
@@ -173,10 +186,10 @@ def _hazard(brew: Brew, setting: Setting) -> tuple[str, bool, tuple[Finding, ...
     danger = next((task for task in due(brew, setting) if task.urgency is Urgency.DANGER), None)
     if danger is None and warmest >= _COOLEST_WARNED:
         below = min(int(warmest), _WARMEST_WARNED)
-        return f"Under pressure: keep it below {below} °C; open it away from faces.", True, ()
-    why = danger.why if danger is not None else "By the book they hold more gas than these bottles are fit for."
-    text = f"These bottles are not fit to be given away. {why}"
-    return MAY_BURST, False, (Finding(Urgency.DANGER, text, "Open the brew's page first.", key="may_burst"),)
+        return say("Under pressure: keep it below {below} °C; open it away from faces.", below=below), True, ()
+    why = danger.why if danger is not None else say("By the book they hold more gas than these bottles are fit for.")
+    text = say("These bottles are not fit to be given away. {why}", why=why)
+    return MAY_BURST, False, (Finding(Urgency.DANGER, text, say("Open the brew's page first."), key="may_burst"),)
 
 
 def _best(brew: Brew, setting: Setting) -> tuple[date | None, date | None]:
@@ -192,14 +205,14 @@ def _volume(brew: Brew, size: str) -> tuple[str, tuple[str, ...]]:
     """The bottle's volume where all are of one size, and the question where they are not."""
     sizes = list(dict.fromkeys(str(lot.size) for lot, _ in counts(brew)))
     if size or len(sizes) <= 1:
-        return size or "".join(sizes), ()
-    return "", (f"Bottles of {' and '.join(sizes)} were filled: which of them are these labels for?",)
+        return size or joined("", sizes), ()
+    return "", (say("Bottles of {join} were filled: which of them are these labels for?", join=" and ".join(sizes)),)
 
 
 def _bottling_questions(brew: Brew) -> tuple[str, ...]:
     if brew.all(ev.Bottled):
         return ()
-    return ("It is not in bottles by the book: when was it bottled, and in which bottles?",)
+    return (say("It is not in bottles by the book: when was it bottled, and in which bottles?"),)
 
 
 def _working(
@@ -207,12 +220,15 @@ def _working(
 ) -> Working:
     given = (Given("strength", abv.text(), Basis.RECKONED, abv.working.relation),) if abv is not None else ()
     return Working(
-        f"strength {rounding}; allergens from what went in",
+        say("strength {rounding}; allergens from what went in", rounding=rounding),
         (*given, *found.inputs),
         _LAW.get(country or "", ("common_practice",)),
         steps,
         (
-            "The law of labels is for beer that is sold; it differs by country and changes. On a gift it is courtesy.",
-            "Allergens are those that were written down or that the materials bring by their nature.",
+            say(
+                "The law of labels is for beer that is sold; it differs by country and changes. On a gift it is "
+                "courtesy."
+            ),
+            say("Allergens are those that were written down or that the materials bring by their nature."),
         ),
     )

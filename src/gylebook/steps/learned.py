@@ -21,6 +21,7 @@ from typing import Final
 
 from gylebook.forecast.evidence import USUAL_OFFSET_SD_SG, Known
 from gylebook.journal.state import Shelf
+from gylebook.phrases import joined, say, say_amount
 from gylebook.steps.latent import Effect, Posterior, Seen, Sum, told_by
 from gylebook.steps.place_lesson import PlaceMonth, PlaceTold, place_lines, place_months, ranges_c
 from gylebook.steps.volumes import SEDIMENT_L, SEDIMENT_SD_L
@@ -165,7 +166,10 @@ class Learned:
         vessels = {same(x.vessel): x.vessel for x in self.lessons if x.lost_l is not None}
         found = [
             *(self.attenuation_line(kit, yeast, _named(kit, yeast)) for _, (kit, yeast) in sorted(pairs.items())),
-            *(self.pace_line(yeast, f"with {yeast}" if yeast else "") for _, yeast in sorted(yeasts.items())),
+            *(
+                self.pace_line(yeast, say("with {yeast}", yeast=yeast) if yeast else "")
+                for _, yeast in sorted(yeasts.items())
+            ),
             *(self.offset_line(glass) for _, glass in sorted(glasses.items())),
             *(self.loss_line(vessel) for _, vessel in sorted(vessels.items())),
             *place_lines(self.place_months, shelf),
@@ -177,10 +181,19 @@ class Learned:
         shift, _, count = self.attenuation_shift(kit, yeast)
         if not count:
             return ""
-        whose = named or ("this kit" if self._brews_with(kit, "") else "this yeast")
-        way = f"{show(abs(100 * shift), 1)} points of a hundred {'higher' if shift > 0 else 'lower'} than"
-        way = way if abs(shift) >= 0.0005 else "the same as"
-        return f"attenuation of {whose}: learned from {count} of your brews, {way} the make-up says"
+        whose = named or (say("this kit") if self._brews_with(kit, "") else say("this yeast"))
+        way = say(
+            "{shift} points of a hundred {part} than",
+            shift=show(abs(100 * shift), 1),
+            part=say("higher") if shift > 0 else say("lower"),
+        )
+        way = way if abs(shift) >= 0.0005 else say("the same as")
+        return say(
+            "attenuation of {whose}: learned from {count} of your brews, {way} the make-up says",
+            whose=whose,
+            count=count,
+            way=way,
+        )
 
     def pace_line(self, yeast: str, named: str = "") -> str:
         """What was learned of the pace of this brewer's beers, "" where nothing was."""
@@ -188,9 +201,19 @@ class Learned:
         if not count:
             return ""
         percent = 100 * (median / GENERAL.pace - 1)
-        way = f"{show(abs(percent), 0)} % {'quicker' if percent > 0 else 'slower'} than usual"
-        way = way if abs(percent) >= 0.5 else "as usual"
-        return f"pace{' ' if named else ''}{named}: learned from {count} of your brews, {way}"
+        way = say(
+            "{percent} % {part} than usual",
+            percent=show(abs(percent), 0),
+            part=say("quicker") if percent > 0 else say("slower"),
+        )
+        way = way if abs(percent) >= 0.5 else say("as usual")
+        return say(
+            "pace{part}{named}: learned from {count} of your brews, {way}",
+            part=" " if named else "",
+            named=named,
+            count=count,
+            way=way,
+        )
 
     def offset_line(self, hydrometer: str) -> str:
         """What was learned of a hydrometer's error, "" where nothing was."""
@@ -198,14 +221,30 @@ class Learned:
         if not count:
             return ""
         points = 1000 * shift
-        way = f"{show(abs(points), 1)} points too {'high' if points > 0 else 'low'}"
-        way = way if abs(points) >= 0.05 else "as it should"
-        return f"{hydrometer}: learned from {count} of your brews, whose weights are known, that it reads {way}"
+        way = say(
+            "{points} points too {part}", points=show(abs(points), 1), part=say("high") if points > 0 else say("low")
+        )
+        way = way if abs(points) >= 0.05 else say("as it should")
+        return say(
+            "{hydrometer}: learned from {count} of your brews, whose weights are known, that it reads {way}",
+            hydrometer=hydrometer,
+            count=count,
+            way=way,
+        )
 
     def loss_line(self, vessel: str) -> str:
         """What was learned of what stays behind in a vessel, "" where nothing was."""
         litres, _, count = self.loss(vessel)
-        return f"{vessel}: learned from {count} of your brews, {show(litres, 1)} L stay behind" if count else ""
+        return (
+            say(
+                "{vessel}: learned from {count} of your brews, {litres} stay behind",
+                vessel=vessel,
+                count=count,
+                litres=say_amount(litres, 1, "L"),
+            )
+            if count
+            else ""
+        )
 
     @cached_property
     def _moments(self) -> dict[tuple[str, str], datetime]:
@@ -352,11 +391,11 @@ def teach(
 
 def same(name: str) -> str:
     """A name as it is compared."""
-    return " ".join(name.split()).casefold()
+    return joined(" ", name.split()).casefold()
 
 
 def _named(kit: str, yeast: str) -> str:
-    return f"{kit} with {yeast}" if kit and yeast else kit or yeast
+    return say("{kit} with {yeast}", kit=kit, yeast=yeast) if kit and yeast else kit or yeast
 
 
 def _attenuation_sum(kit: str, yeast: str, weight: float = 1.0) -> Sum:

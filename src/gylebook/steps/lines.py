@@ -16,16 +16,17 @@ from typing import TypeVar
 
 from gylebook.errors import InputError, InputErrors
 from gylebook.journal import events as ev
+from gylebook.phrases import joined, say
 from gylebook.steps.materials import material_named, plain_name
 from gylebook.units import Quantity, read_quantity, units_of
 
 T = TypeVar("T")
 
-INGREDIENTS_HINT = (
+INGREDIENTS_HINT = say(
     "One to a line: 1.7 kg liquid malt extract. May go on: , called NAME, solids 80 %, at 18 °C, left 50 g"
 )
-BOTTLES_HINT = "One kind to a line: 24 x 500 mL brown returnable. May end in: , first or , last"
-HOPS_HINT = "One to a line: 25 g Sedgeway, day 7, for 3 days"
+BOTTLES_HINT = say("One kind to a line: 24 x 500 mL brown returnable. May end in: , first or , last")
+HOPS_HINT = say("One to a line: 25 g Sedgeway, day 7, for 3 days")
 
 _MOST_LINES = 60
 _MOST_BOTTLES = 5000
@@ -39,9 +40,11 @@ def each_line(text: str, label: str, read: Callable[[str, str], T]) -> tuple[T, 
         if not line.strip():
             continue
         if number > _MOST_LINES:
-            raise InputError(label, f"there are more than {_MOST_LINES} lines", "write fewer")
+            raise InputError(
+                label, say("there are more than {MOST_LINES} lines", MOST_LINES=_MOST_LINES), say("write fewer")
+            )
         try:
-            found.append(read(line.strip(), f"{label}, line {number}"))
+            found.append(read(line.strip(), say("{label}, line {number}", label=label, number=number)))
         except InputErrors as several:
             errors += several.errors
         except InputError as error:
@@ -56,7 +59,7 @@ def each_line(text: str, label: str, read: Callable[[str, str], T]) -> tuple[T, 
 @cache
 def _leading_pattern(dimension: str) -> re.Pattern[str]:
     words = sorted({w for u in units_of(dimension) for w in (u.symbol, *u.spellings) if w}, key=len, reverse=True)
-    units = "|".join(re.escape(word).replace(r"\ ", r"\s+") for word in words)
+    units = joined("|", (re.escape(word).replace(r"\ ", r"\s+") for word in words))
     return re.compile(rf"^(?P<number>\d[\d.,]*|[.,]\d+)\s*(?P<unit>{units})\b\.?\s*(?P<rest>.*)$", re.IGNORECASE)
 
 
@@ -68,11 +71,17 @@ def _leading(text: str, dimension: str, field: str, example: str) -> tuple[Quant
         if bare is not None:
             read_quantity(bare[1], dimension, field)  # raises, and tells a pint without its country
         raise InputError(
-            field, f"“{text.strip()[:60]}” does not begin with an amount and its unit", f"write such as {example}"
+            field,
+            say("“{text}” does not begin with an amount and its unit", text=text.strip()[:60]),
+            say("write such as {example}", example=example),
         )
-    quantity = read_quantity(f"{match['number']} {match['unit']}", dimension, field)
+    quantity = read_quantity(say("{match} {match2}", match=match["number"], match2=match["unit"]), dimension, field)
     if quantity.number() <= 0:
-        raise InputError(field, f"{quantity} is no amount", "write more than nothing, or leave the line out")
+        raise InputError(
+            field,
+            say("{quantity} is no amount", quantity=quantity),
+            say("write more than nothing, or leave the line out"),
+        )
     return quantity, match["rest"].strip()
 
 
@@ -82,11 +91,11 @@ def amount(text: str, dimension: str, field: str, default_unit: str | None = Non
 
 
 def _plain(text: str, field: str, what: str) -> str:
-    words = " ".join(text.split())
+    words = joined(" ", text.split())
     if not words:
-        raise InputError(field, f"{what} is missing", f"write {what} too")
+        raise InputError(field, say("{what} is missing", what=what), say("write {what} too", what=what))
     if len(words) > 80:
-        raise InputError(field, f"{what} is too long", "use fewer words")
+        raise InputError(field, say("{what} is too long", what=what), say("use fewer words"))
     return words
 
 
@@ -113,15 +122,19 @@ def read_ingredient(line: str, field: str) -> ev.Ingredient:
         Naming the field, which names the line.
     """
     first, *more = _parts(line)
-    mass, words = _leading(first, "mass", field, "1.7 kg liquid malt extract")
+    mass, words = _leading(first, "mass", field, say("1.7 kg liquid malt extract"))
     material = material_named(words)
     if material is None:
-        raise InputError(field, f"“{words[:40] or 'nothing'}” is no material that is known here", _known_materials())
+        raise InputError(
+            field,
+            say("“{part}” is no material that is known here", part=words[:40] or say("nothing")),
+            _known_materials(),
+        )
     given: dict[str, object] = {}
     for part in more:
         key, value = _ingredient_part(part, field)
         if key in given:
-            raise InputError(field, f"“{part[:40]}” comes a second time", "write it once")
+            raise InputError(field, say("“{part}” comes a second time", part=part[:40]), say("write it once"))
         given[key] = value
     return ev.Ingredient(material=material, mass=mass, **given)  # type: ignore[arg-type]
 
@@ -132,7 +145,7 @@ def _parts(line: str) -> list[str]:
 
 
 def _known_materials() -> str:
-    return (
+    return say(
         "use liquid malt extract, dried malt extract, sugar, dextrose, enhancer blend, honey, lactose or maltodextrin"
     )
 
@@ -141,45 +154,51 @@ def _ingredient_part(part: str, field: str) -> tuple[str, object]:
     word, _, rest = part.partition(" ")
     match word.lower():
         case "called":
-            return "name", _plain(rest, field, "the name")
+            return "name", _plain(rest, field, say("the name"))
         case "solids":
             solids = amount(rest, "share", field, "%")
             if not 1 <= solids.number() <= 100:
-                raise InputError(field, f"solids of {solids} cannot be", "write a share from 1 to 100 %")
+                raise InputError(
+                    field, say("solids of {solids} cannot be", solids=solids), say("write a share from 1 to 100 %")
+                )
             return "solids", solids
         case "at":
             temp = amount(rest, "temperature", field, "°C")
             if not -5 <= temp.to("°C", "temperature") <= 110:
-                raise InputError(field, f"{temp} cannot be", "write a temperature from 0 to 100 °C")
+                raise InputError(field, say("{temp} cannot be", temp=temp), say("write a temperature from 0 to 100 °C"))
             return "temp", temp
         case "left":
-            left, tail = _leading(rest, "mass", field, "left 50 g")
+            left, tail = _leading(rest, "mass", field, say("left 50 g"))
             if tail and tail.lower() not in {"behind", "in the can"}:
-                raise InputError(field, f"“{tail[:40]}” was not understood", "write such as left 50 g")
+                raise InputError(
+                    field, say("“{tail}” was not understood", tail=tail[:40]), say("write such as left 50 g")
+                )
             return "left_behind", left
         case _:
             raise InputError(
-                field, f"“{part[:40]}” was not understood", "after a comma write called, solids, at or left"
+                field,
+                say("“{part}” was not understood", part=part[:40]),
+                say("after a comma write called, solids, at or left"),
             )
 
 
 def ingredients_text(found: tuple[ev.Ingredient, ...]) -> str:
     """Ingredients as lines that read back the same."""
-    return "\n".join(ingredient_line(ingredient) for ingredient in found)
+    return joined("\n", (ingredient_line(ingredient) for ingredient in found))
 
 
 def ingredient_line(ingredient: ev.Ingredient) -> str:
     """One ingredient as its line."""
-    parts = [f"{ingredient.mass} {plain_name(ingredient.material)}"]
+    parts = [say("{mass} {material}", mass=ingredient.mass, material=plain_name(ingredient.material))]
     if ingredient.name:
-        parts.append(f"called {ingredient.name}")
+        parts.append(say("called {ingredient}", ingredient=ingredient.name))
     if ingredient.solids is not None:
-        parts.append(f"solids {ingredient.solids}")
+        parts.append(say("solids {solids}", solids=ingredient.solids))
     if ingredient.temp is not None:
-        parts.append(f"at {ingredient.temp}")
+        parts.append(say("at {temp}", temp=ingredient.temp))
     if ingredient.left_behind is not None:
-        parts.append(f"left {ingredient.left_behind}")
-    return ", ".join(parts)
+        parts.append(say("left {left_behind}", left_behind=ingredient.left_behind))
+    return joined(", ", parts)
 
 
 # --- bottles --------------------------------------------------------------------------------------------------
@@ -212,31 +231,45 @@ def _bottle_lot(line: str, field: str, kinds: Mapping[str, str] | None) -> ev.Bo
     match = re.match(r"^(?P<count>\d+)\s*(?:x|×|\*|of)\s*(?P<rest>.+)$", first, re.IGNORECASE)
     if match is None:
         raise InputError(
-            field, f"“{first[:60]}” does not begin with how many", "write such as 24 x 500 mL brown returnable"
+            field,
+            say("“{first}” does not begin with how many", first=first[:60]),
+            say("write such as 24 x 500 mL brown returnable"),
         )
     count = int(match["count"]) if len(match["count"]) < 7 else _MOST_BOTTLES + 1
     if not 1 <= count <= _MOST_BOTTLES:
-        raise InputError(field, f"{match['count'][:12]} bottles cannot be", f"write a number from 1 to {_MOST_BOTTLES}")
-    size, words = _leading(match["rest"], "volume", field, "24 x 500 mL brown returnable")
+        raise InputError(
+            field,
+            say("{match} bottles cannot be", match=match["count"][:12]),
+            say("write a number from 1 to {MOST_BOTTLES}", MOST_BOTTLES=_MOST_BOTTLES),
+        )
+    size, words = _leading(match["rest"], "volume", field, say("24 x 500 mL brown returnable"))
     if not 0.05 <= size.to("L", "volume") <= 60:
-        raise InputError(field, f"a bottle of {size} cannot be", "write its size such as 500 mL")
-    bottle = _plain(words, field, "the kind of bottle")
+        raise InputError(field, say("a bottle of {size} cannot be", size=size), say("write its size such as 500 mL"))
+    bottle = _plain(words, field, say("the kind of bottle"))
     if kinds is not None:
         key = kinds.get(bottle.lower())
         if key is None:
-            known = ", ".join(dict.fromkeys(kinds)) or "none"
-            raise InputError(field, f"“{bottle[:40]}” is no kind of bottle that is known here", f"use one of: {known}")
+            known = joined(", ", dict.fromkeys(kinds)) or "none"
+            raise InputError(
+                field,
+                say("“{bottle}” is no kind of bottle that is known here", bottle=bottle[:40]),
+                say("use one of: {known}", known=known),
+            )
         bottle = key
     flags = {part.lower() for part in more}
-    unknown = sorted(flags - {"first", "last", "filled first", "filled last"})
+    unknown = sorted(flags - {"first", "last", say("filled first"), say("filled last")})
     if unknown:
-        raise InputError(field, f"“{unknown[0][:40]}” was not understood", "after a comma write first or last")
+        raise InputError(
+            field,
+            say("“{unknown}” was not understood", unknown=unknown[0][:40]),
+            say("after a comma write first or last"),
+        )
     return ev.BottleLot(
         bottle=bottle,
         count=count,
         size=size,
-        first=bool(flags & {"first", "filled first"}),
-        last=bool(flags & {"last", "filled last"}),
+        first=bool(flags & {"first", say("filled first")}),
+        last=bool(flags & {"last", say("filled last")}),
     )
 
 
@@ -246,8 +279,8 @@ def bottle_lots_text(lots: tuple[ev.BottleLot, ...], words: Mapping[str, str] | 
     for lot in lots:
         name = (words or {}).get(lot.bottle, lot.bottle)
         tail = (", first" if lot.first else "") + (", last" if lot.last else "")
-        lines.append(f"{lot.count} x {lot.size} {name}{tail}")
-    return "\n".join(lines)
+        lines.append(say("{count} x {size} {name}{tail}", count=lot.count, size=lot.size, name=name, tail=tail))
+    return joined("\n", lines)
 
 
 # --- hops -----------------------------------------------------------------------------------------------------
@@ -266,25 +299,31 @@ def read_hop_plans(text: str, label: str = "Hops") -> tuple[ev.HopPlan, ...]:
 
 def _hop_plan(line: str, field: str) -> ev.HopPlan:
     first, *more = _parts(line)
-    mass, words = _leading(first, "mass", field, "25 g Sedgeway, day 7, for 3 days")
+    mass, words = _leading(first, "mass", field, say("25 g Sedgeway, day 7, for 3 days"))
     on_day: int | None = None
     contact: int | None = None
     for part in more:
         match = re.fullmatch(r"(?:(?P<on>day\s+\d{1,3})|(?:for\s+)?(?P<days>\d{1,3})\s+days?)", part, re.IGNORECASE)
         if match is None:
-            raise InputError(field, f"“{part[:40]}” was not understood", "after a comma write day 7 or for 3 days")
+            raise InputError(
+                field,
+                say("“{part}” was not understood", part=part[:40]),
+                say("after a comma write day 7 or for 3 days"),
+            )
         if match["on"]:
             on_day = int(match["on"].split()[1])
         else:
             contact = int(match["days"])
-    return ev.HopPlan(name=_plain(words, field, "the hop's name"), mass=mass, on_day=on_day, contact_days=contact)
+    return ev.HopPlan(name=_plain(words, field, say("the hop's name")), mass=mass, on_day=on_day, contact_days=contact)
 
 
 def hop_plans_text(hops: tuple[ev.HopPlan, ...]) -> str:
     """Doses of hops as lines that read back the same."""
     lines = []
     for hop in hops:
-        day = f", day {hop.on_day}" if hop.on_day is not None else ""
-        contact = f", for {hop.contact_days} days" if hop.contact_days is not None else ""
-        lines.append(f"{hop.mass} {hop.name}{day}{contact}")
-    return "\n".join(lines)
+        day = say(", day {on_day}", on_day=hop.on_day) if hop.on_day is not None else ""
+        contact = (
+            say(", for {contact_days} days", contact_days=hop.contact_days) if hop.contact_days is not None else ""
+        )
+        lines.append(say("{mass} {hop}{day}{contact}", mass=hop.mass, hop=hop.name, day=day, contact=contact))
+    return joined("\n", lines)

@@ -11,6 +11,7 @@ from math import hypot, inf, isfinite, sqrt
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
+from gylebook.phrases import joined, say, say_amount, say_number
 from gylebook.science.attenuation import blended_apparent_attenuation, final_gravity_sg
 from gylebook.science.dilution import gravity_interval_sg, original_gravity_sg
 from gylebook.science.extract import sg_from_plato
@@ -40,12 +41,14 @@ class MakeUp:
 
 def given(name: str, value: object, basis: Basis, where: str = "", seq: int | None = None) -> Given:
     """A line of a working; None is told as not written."""
-    return Given(name, "not written" if value is None else str(value), basis, where, seq)
+    return Given(name, say("not written") if value is None else str(value), basis, where, seq)
 
 
 def given_entry(name: str, value: object, seq: int) -> Given:
     """A line of a working that was written in the journal."""
-    return Given(name, "not written" if value is None else str(value), Basis.MEASURED, f"entry {seq}", seq)
+    return Given(
+        name, say("not written") if value is None else str(value), Basis.MEASURED, say("entry {seq}", seq=seq), seq
+    )
 
 
 def grams(quantity: Quantity) -> float:
@@ -70,10 +73,13 @@ def kit_makeup(kit: ev.Kit, choice: str) -> MakeUp:
     """What a kit with one of its alternatives holds, by its leaflet."""
     alternative = chosen_alternative(kit, choice)
     additions = alternative.additions if alternative else ()
-    lines = [given(_words(i), i.mass, Basis.LEAFLET, f"leaflet of {kit.name}") for i in (*kit.ingredients, *additions)]
+    lines = [
+        given(_words(i), i.mass, Basis.LEAFLET, say("leaflet of {kit}", kit=kit.name))
+        for i in (*kit.ingredients, *additions)
+    ]
     assumed: tuple[str, ...] = ()
     if alternative is not None and alternative.key != choice:
-        assumed = (f"the kit is made with {alternative.name}, its leaflet's first choice",)
+        assumed = (say("the kit is made with {alternative}, its leaflet's first choice", alternative=alternative.name),)
     return MakeUp((*kit.ingredients, *additions), tuple(lines), assumed)
 
 
@@ -98,7 +104,7 @@ def _makeup_of(brew: Brew) -> MakeUp:
         if event.purpose == "fermentable" and event.mass is not None:
             material = event.material if event.material in MATERIALS else "sucrose"
             later.append(ev.Ingredient(material=material, mass=event.mass, name=event.what))
-            lines_later.append(given_entry(f"{event.what}, added later", event.mass, kept.seq))
+            lines_later.append(given_entry(say("{what}, added later", what=event.what), event.mass, kept.seq))
     return MakeUp((*base.ingredients, *later), (*base.givens, *lines_later), base.assumed, base.measured)
 
 
@@ -110,12 +116,16 @@ def ingredients_of(brew: Brew) -> tuple[ev.Ingredient, ...]:
 def _words(ingredient: ev.Ingredient) -> str:
     material = MATERIALS.get(ingredient.material)
     label = material.label if material else ingredient.material.replace("_", " ")
-    return f"{ingredient.name} ({label})" if ingredient.name and ingredient.name != label else label
+    return (
+        say("{ingredient} ({label})", ingredient=ingredient.name, label=label)
+        if ingredient.name and ingredient.name != label
+        else label
+    )
 
 
 def _mass_words(ingredient: ev.Ingredient) -> str:
-    left = f", {ingredient.left_behind} left behind" if ingredient.left_behind else ""
-    return f"{ingredient.mass}{left}"
+    left = say(", {left_behind} left behind", left_behind=ingredient.left_behind) if ingredient.left_behind else ""
+    return say("{mass}{left}", mass=ingredient.mass, left=left)
 
 
 def material_of(ingredient: ev.Ingredient) -> Material:
@@ -147,17 +157,21 @@ def original_gravity_reckoned(
 ) -> Figure:
     """Original gravity from weights and volume, key "og"; NaN where no ingredient is known."""
     working = Working(
-        "extract = Σ mass × solids; its concentration in the volume gives the gravity by the sugar tables",
+        say("extract = Σ mass × solids; its concentration in the volume gives the gravity by the sugar tables"),
         (
             *(inputs or tuple(given(_words(i), _mass_words(i), Basis.ASSUMED) for i in ingredients)),
-            given("volume", f"{show(volume_l, 1)} ± {show(Z90 * volume_sd_l, 1)} L", Basis.RECKONED),
+            given(
+                "volume",
+                say("{volume_l} ± {Z90}", volume_l=show(volume_l, 1), Z90=say_amount(Z90 * volume_sd_l, 1, "L")),
+                Basis.RECKONED,
+            ),
         ),
         ("mass_balance", "bubnik_1995", "nbs_c440", "public_extract_tables", "error_propagation"),
         _extract_steps(ingredients, volume_l),
     )
     if not ingredients or volume_l <= 0:
         nan = float("nan")
-        return Figure("og", "Original gravity by weight", nan, nan, nan, "SG", "gravity", 4, working)
+        return Figure("og", say("Original gravity by weight"), nan, nan, nan, "SG", "gravity", 4, working)
     masses = tuple(net_mass_g(i) for i in ingredients)
     spans = tuple(solids_span(i) for i in ingredients)
     found = _gravity(masses, spans, volume_l, min(Z90 * volume_sd_l, 0.45 * volume_l))
@@ -169,7 +183,7 @@ def original_gravity_reckoned(
     if not isfinite(down):
         down = up = 0.05 * (best - 1)
     low, high = best - hypot(down, weighing), best + hypot(up, weighing)
-    return Figure("og", "Original gravity by weight", best, low, high, "SG", "gravity", 4, working)
+    return Figure("og", say("Original gravity by weight"), best, low, high, "SG", "gravity", 4, working)
 
 
 @lru_cache(maxsize=2048)
@@ -182,13 +196,25 @@ def _gravity(masses: tuple[float, ...], solids: tuple[Span, ...], volume_l: floa
 
 def _extract_steps(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> tuple[str, ...]:
     lines = [
-        f"{_words(i)}: {show(net_mass_g(i), 0)} g × {show(100 * solids_span(i).best, 1)} % = "
-        f"{show(net_mass_g(i) * solids_span(i).best, 0)} g of extract"
+        say(
+            "{words}: {net_mass_g} × {best} % = {net_mass_g2} of extract",
+            words=_words(i),
+            net_mass_g=say_amount(net_mass_g(i), 0, "g"),
+            best=show(100 * solids_span(i).best, 1),
+            net_mass_g2=say_amount(net_mass_g(i) * solids_span(i).best, 0, "g"),
+        )
         for i in ingredients
     ]
     if ingredients and volume_l > 0:
         total = extract_g(ingredients)
-        lines.append(f"{show(total, 0)} g in {show(volume_l, 1)} L is {show(total / volume_l, 1)} g/L")
+        lines.append(
+            say(
+                "{total} in {volume_l} is {total2} g/L",
+                total=say_amount(total, 0, "g"),
+                volume_l=say_amount(volume_l, 1, "L"),
+                total2=show(total / volume_l, 1),
+            )
+        )
     return tuple(lines)
 
 
@@ -212,24 +238,38 @@ def final_gravity_expected(
     fallen = float(final_gravity_sg(og_sg, attenuation))
     value = (fallen - 1) * 1000 if isfinite(fallen) else _DRIEST_POINTS
     sd = sqrt((points * half / Z90) ** 2 + (1000 * og_sd_sg * (1 - attenuation)) ** 2)
-    lines = [*steps, f"{show(points, 1)} points at an apparent attenuation of {show(attenuation, 3)}: {show(value, 1)}"]
-    givens = [*inputs, given("original gravity", f"{show(og_sg, 4)} SG", Basis.RECKONED)]
+    lines = [
+        *steps,
+        say(
+            "{points} points at an apparent attenuation of {attenuation}: {value}",
+            points=show(points, 1),
+            attenuation=show(attenuation, 3),
+            value=show(value, 1),
+        ),
+    ]
+    givens = [*inputs, given(say("original gravity"), say("{og_sg} SG", og_sg=show(og_sg, 4)), Basis.RECKONED)]
     printed = _leaflet_final(leaflet, _stretch(ingredients, points, leaflet_volume_l))
     held = (inf, -inf)
     if printed is not None and leaflet is not None:
         mid, leaflet_sd, ends, words = printed
-        givens.append(given("final gravity", words, Basis.LEAFLET, "the leaflet"))
+        givens.append(given(say("final gravity"), words, Basis.LEAFLET, say("the leaflet")))
         if abs(mid - value) <= 3 * hypot(sd, leaflet_sd):
             weight = sd**2 / (sd**2 + leaflet_sd**2)
             value, sd = value + weight * (mid - value), sd * sqrt(1 - weight)
             held = ends
-            lines.append(f"weighed with the leaflet's {words}: {show(value, 1)} points; the interval holds its range")
+            lines.append(
+                say(
+                    "weighed with the leaflet's {words}: {value} points; the interval holds its range",
+                    words=words,
+                    value=show(value, 1),
+                )
+            )
         else:
-            lines.append(f"the leaflet's {words} does not fit this make-up and is left out")
+            lines.append(say("the leaflet's {words} does not fit this make-up and is left out", words=words))
     low, high = min(value - Z90 * sd, held[0]), max(value + Z90 * sd, held[1])
     return Figure(
         "fg",
-        "Final gravity expected",
+        say("Final gravity expected"),
         1 + value / 1000,
         1 + low / 1000,
         1 + high / 1000,
@@ -237,7 +277,7 @@ def final_gravity_expected(
         "gravity",
         4,
         Working(
-            "final extract = original extract × (1 − Σ share × apparent attenuation), in °P",
+            say("final extract = original extract × (1 − Σ share × apparent attenuation), in °P"),
             tuple(givens),
             ("attenuation_make_up", "common_practice"),
             tuple(lines),
@@ -258,7 +298,7 @@ def _leaflet_final(gates: ev.Gates | None, stretch: float) -> tuple[float, float
     if gates is None or (gates.final_from is None and gates.final_to is None):
         return None
     ends = sorted(stretch * 1000 * (sg_of(q) - 1) for q in (gates.final_from, gates.final_to) if q is not None)
-    words = " to ".join(dict.fromkeys(str(q) for q in (gates.final_from, gates.final_to) if q is not None))
+    words = joined(say(" to "), dict.fromkeys(str(q) for q in (gates.final_from, gates.final_to) if q is not None))
     # A leaflet's range is a hope over many brewers, seldom better than two points either way.
     return sum(ends) / len(ends), max(2.0 / Z90, (ends[-1] - ends[0]) / 2), (ends[0], ends[-1]), words
 
@@ -268,7 +308,16 @@ def attenuation_of(ingredients: tuple[ev.Ingredient, ...]) -> tuple[float, float
     if not ingredients:
         malt = MATERIALS["liquid_malt_extract"].apparent_attenuation
         # Between an all-malt kit and one with its kilogram of sugar: wide, since the make-up is not known.
-        return 0.78, 0.15, (f"ingredients not known: between {malt.best:g} (all malt) and 0.90 (with sugar)",)
+        return (
+            0.78,
+            0.15,
+            (
+                say(
+                    "ingredients not known: between {best} (all malt) and 0.90 (with sugar)",
+                    best=say_number(f"{malt.best:g}"),
+                ),
+            ),
+        )
     total = extract_g(ingredients)
     if total <= 0:
         return attenuation_of(())
@@ -278,7 +327,14 @@ def attenuation_of(ingredients: tuple[ev.Ingredient, ...]) -> tuple[float, float
         material = material_of(ingredient)
         share = net_mass_g(ingredient) * solids_span(ingredient).best / total
         shared[material.key] = shared.get(material.key, 0.0) + share
-        lines.append(f"{show(100 * share, 0)} % {_words(ingredient)} × {show(material.apparent_attenuation.best, 2)}")
+        lines.append(
+            say(
+                "{share} % {words} × {best}",
+                share=show(100 * share, 0),
+                words=_words(ingredient),
+                best=show(material.apparent_attenuation.best, 2),
+            )
+        )
     value = blended_apparent_attenuation(
         list(shared.values()), [MATERIALS[key].apparent_attenuation.best for key in shared]
     )
@@ -311,10 +367,10 @@ def body_g_per_l(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> flo
 
 def body_words(grams_per_litre: float) -> str:
     """That body in plain words."""
-    for limit, words in ((18, "thin and dry"), (32, "light"), (50, "medium"), (70, "full")):
+    for limit, words in ((18, say("thin and dry")), (32, "light"), (50, "medium"), (70, "full")):
         if grams_per_litre < limit:
             return words
-    return "very full"
+    return say("very full")
 
 
 def leaflet_gates(brew: Brew) -> ev.Gates:

@@ -8,6 +8,7 @@ from math import isfinite
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
+from gylebook.phrases import say
 from gylebook.steps.answers import Figure, Finding, Urgency
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import fizz_of
@@ -49,12 +50,12 @@ def _of_readings(brew: Brew, setting: Setting, wanted: Collection[int]) -> dict[
 def _figures(brew: Brew, setting: Setting, kept: Kept[ev.Event]) -> tuple[tuple[str, Figure], ...]:
     match kept.event:
         case ev.Mixed():
-            return (("by weight and volume", og_by_weight(brew, setting.shelf)),)
+            return ((say("by weight and volume"), og_by_weight(brew, setting.shelf)),)
         case ev.Pitched(mass=mass, kind=kind, best_before=best_before) if mass is not None:
             day = kept.at.astimezone(setting.zone).date()
             yeast = yeast_for(mass, kind, best_before, start_l(brew, setting.shelf), day)
             return tuple((figure.label.lower(), figure) for figure in dose_figures(yeast)[:1])
         case ev.Bottled():
-            return (("gas when it is all made", fizz_of(brew, setting).figure()),)
+            return ((say("gas when it is all made"), fizz_of(brew, setting).figure()),)
         case _:
             return ()

@@ -10,6 +10,7 @@ from typing import Any
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
+from gylebook.phrases import joined, say, say_amount
 from gylebook.science.hydrometer import reading_sg
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Option, Urgency, Working
 from gylebook.steps.asked import CELSIUS, SG, Asked, figure
@@ -26,21 +27,24 @@ from gylebook.steps.volumes import Z90, litres, mixed_l, start_l, vessel_of
 from gylebook.steps.warmth import celsius
 from gylebook.units import show
 
-_VOLUME = Field("volume", "Make up to", QUANTITY, ("volume",), possible=(0.5, 1000.0), usual=(2.0, 60.0),
-                reason="the plan's or the leaflet's volume")  # fmt: skip
-_TARGET = Field("target", "Temperature wanted for the yeast", QUANTITY, ("temperature",), possible=(2.0, 40.0),
-                default="20 °C", reason="the middle of what ale yeast likes")  # fmt: skip
-_TAP = Field("tap_temp", "Tap water", QUANTITY, ("temperature",), possible=(0.0, 60.0), usual=(1.0, 35.0),
-             default="12 °C", reason="an ordinary tap; run it and measure")  # fmt: skip
-_EXTRACT = Field("extract_temp", "Extract and sugar", QUANTITY, ("temperature",), possible=(0.0, 100.0),
-                 default="20 °C", reason="as in a room; a can out of hot water is about 40 °C: write that")  # fmt: skip
-_LEAST = Field("least_boiling", "Least boiling water", QUANTITY, ("volume",), possible=(0.0, 60.0), default="1.5 L",
-               reason="dissolves the extract and rinses the can")  # fmt: skip
-_MOST = Field("most_boiling", "Most boiling water", QUANTITY, ("volume",), possible=(0.0, 100.0),
-              hint="what kettle and pans give")  # fmt: skip
-_CHILLED = Field("chilled", "Chilled water at hand", QUANTITY, ("volume",), possible=(0.0, 100.0),
-                 hint="from the refrigerator, about 4 °C")  # fmt: skip
-_ICE = Field("ice", "Ice at hand", QUANTITY, ("mass",), possible=(0.0, 50_000.0), hint="made of drinking water")
+_VOLUME = Field("volume", say("Make up to"), QUANTITY, ("volume",), possible=(0.5, 1000.0), usual=(2.0, 60.0),
+                reason=say("the plan's or the leaflet's volume"))  # fmt: skip
+_TARGET = Field("target", say("Temperature wanted for the yeast"), QUANTITY, ("temperature",), possible=(2.0, 40.0),
+                default="20 °C", reason=say("the middle of what ale yeast likes"))  # fmt: skip
+_TAP = Field("tap_temp", say("Tap water"), QUANTITY, ("temperature",), possible=(0.0, 60.0), usual=(1.0, 35.0),
+             default="12 °C", reason=say("an ordinary tap; run it and measure"))  # fmt: skip
+_EXTRACT = Field("extract_temp", say("Extract and sugar"), QUANTITY, ("temperature",), possible=(0.0, 100.0),
+                 default="20 °C",
+                 reason=say("as in a room; a can out of hot water is about 40 °C: write that"))  # fmt: skip
+_LEAST = Field("least_boiling", say("Least boiling water"), QUANTITY, ("volume",), possible=(0.0, 60.0),
+               default="1.5 L", reason=say("dissolves the extract and rinses the can"))  # fmt: skip
+_MOST = Field("most_boiling", say("Most boiling water"), QUANTITY, ("volume",), possible=(0.0, 100.0),
+              hint=say("what kettle and pans give"))  # fmt: skip
+_CHILLED = Field("chilled", say("Chilled water at hand"), QUANTITY, ("volume",), possible=(0.0, 100.0),
+                 hint=say("from the refrigerator, about 4 °C"))  # fmt: skip
+_ICE = Field(
+    "ice", say("Ice at hand"), QUANTITY, ("mass",), possible=(0.0, 50_000.0), hint=say("made of drinking water")
+)
 ASK = (_VOLUME, _TARGET, _TAP, _EXTRACT, _LEAST, _MOST, _CHILLED, _ICE)
 
 
@@ -74,7 +78,9 @@ def _mix(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> _Mix:
         return _Mix(made, asked_volume, 0.3, wanted.given("volume"), (*made.assumed, *wanted.assumed), wanted)
     start = start_l(brew, setting.shelf)
     assumed = tuple(
-        f"{given.name}: {given.value} ({given.where})" for given in start.working.inputs if given.basis is Basis.ASSUMED
+        say("{given}: {given2} ({where})", given=given.name, given2=given.value, where=given.where)
+        for given in start.working.inputs
+        if given.basis is Basis.ASSUMED
     )
     sd = (start.high - start.low) / 2 / Z90
     return _Mix(made, start.value, sd, start.working.inputs, (*made.assumed, *assumed, *wanted.assumed), wanted)
@@ -85,10 +91,10 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     mix = _mix(brew, setting, asked)
     if not mix.made.ingredients:
         return Answer(
-            "Write down what goes in; then the water can be reckoned.",
-            "Weights and volume fix gravity and temperature; neither can be told without the weights.",
+            say("Write down what goes in; then the water can be reckoned."),
+            say("Weights and volume fix gravity and temperature; neither can be told without the weights."),
             Urgency.MEASURE,
-            missing="What goes in, and how much of it?",
+            missing=say("What goes in, and how much of it?"),
             cautions=CAUTIONS,
             assumed=mix.assumed,
         )
@@ -104,7 +110,9 @@ def _before(brew: Brew, setting: Setting, mix: _Mix) -> Answer:
     if landed is None or not isfinite(og.value):
         if "volume" in mix.wanted:
             raise InputError(
-                "Make up to", f"{show(mix.volume_l, 1)} L is too little for what goes in", "write more litres"
+                say("Make up to"),
+                say("{volume_l} is too little for what goes in", volume_l=say_amount(mix.volume_l, 1, "L")),
+                say("write more litres"),
             )
         return _impossible(mix)
     found, options = _other_volume(brew, mix, 0.0)
@@ -113,13 +121,19 @@ def _before(brew: Brew, setting: Setting, mix: _Mix) -> Answer:
     reading = _reading_figure(setting, og, landed.temp)
     return Answer(
         _headline(landed, mix),
-        f"It will start at {show(og.value, 4)} and your hydrometer will show {show(reading.value, 3)} while the wort "
-        f"is at {show(landed.temp.value, 0)} °C.",
+        say(
+            "It will start at {og} and your hydrometer will show {reading} while the wort is at {temp}.",
+            og=show(og.value, 4),
+            reading=show(reading.value, 3),
+            temp=say_amount(landed.temp.value, 0, "°C"),
+        ),
         _urgency(findings),
         figures=(*landed.figures, og, reading),
         findings=findings,
         options=options,
-        missing="" if "tap_temp" in mix.wanted and not _is_assumed(mix, "Tap water") else "How cold is the tap water?",
+        missing=""
+        if "tap_temp" in mix.wanted and not _is_assumed(mix, say("Tap water"))
+        else say("How cold is the tap water?"),
         cautions=CAUTIONS,
         assumed=mix.assumed,
     )
@@ -128,10 +142,14 @@ def _before(brew: Brew, setting: Setting, mix: _Mix) -> Answer:
 def _impossible(mix: _Mix) -> Answer:
     weight = sum(net_mass_g(i) for i in mix.made.ingredients) / 1000
     return Answer(
-        "Check weights and volume: they cannot both be right.",
-        f"{show(weight, 1)} kg in {show(mix.volume_l, 1)} L would be thicker than any wort.",
+        say("Check weights and volume: they cannot both be right."),
+        say(
+            "{weight} in {volume_l} would be thicker than any wort.",
+            weight=say_amount(weight, 1, "kg"),
+            volume_l=say_amount(mix.volume_l, 1, "L"),
+        ),
         Urgency.MEASURE,
-        missing="To which mark was it made up?",
+        missing=say("To which mark was it made up?"),
         cautions=CAUTIONS,
         assumed=mix.assumed,
     )
@@ -161,26 +179,38 @@ def _waters(mix: _Mix) -> Waters:
 def _headline(landed: Landing, mix: _Mix) -> str:
     plan = landed.plan
     boiling = float(plan.boiling_l)
-    parts = [f"{show(boiling, 1)} L of boiling water" if boiling > 0.05 else "no boiling water"]
+    parts = [
+        say("{boiling} of boiling water", boiling=say_amount(boiling, 1, "L"))
+        if boiling > 0.05
+        else say("no boiling water")
+    ]
     if float(plan.chilled_l) > 0.05:
-        parts.append(f"{show(float(plan.chilled_l), 1)} L of chilled water")
+        parts.append(say("{chilled_l} of chilled water", chilled_l=say_amount(float(plan.chilled_l), 1, "L")))
     if float(plan.ice_kg) > 0.05:
-        parts.append(f"{show(float(plan.ice_kg), 1)} kg of ice")
-    used = ", then ".join(parts)
-    tail = f"tap water up to the {show(mix.volume_l, 1)} L mark"
-    lands = f"{show(landed.temp.value, 0)} °C"
+        parts.append(say("{ice_kg} of ice", ice_kg=say_amount(float(plan.ice_kg), 1, "kg")))
+    used = joined(say(", then "), parts)
+    tail = say("tap water up to the {volume_l} mark", volume_l=say_amount(mix.volume_l, 1, "L"))
+    lands = say_amount(landed.temp.value, 0, "°C")
     if landed.verdict == "reached":
-        return f"Use {used}, then {tail}: it lands at {lands}."
+        return say("Use {used}, then {tail}: it lands at {lands}.", used=used, tail=tail, lands=lands)
     if landed.verdict == "too warm":
-        return f"Even with only {used} and {tail} it lands at {lands}: chill some water first, or wait with the yeast."
-    return f"Even with {used} and {tail} it lands at only {lands}."
+        return say(
+            "Even with only {used} and {tail} it lands at {lands}: chill some water first, or wait with the yeast.",
+            used=used,
+            tail=tail,
+            lands=lands,
+        )
+    return say("Even with {used} and {tail} it lands at only {lands}.", used=used, tail=tail, lands=lands)
 
 
 def _make_up_to(landed: Landing, mix: _Mix) -> Finding:
     return Finding(
         Urgency.NOTHING,
-        f"“Make up to {show(mix.volume_l, 1)} L” means {show(landed.water_l, 1)} L of water in all; the extract is the "
-        "rest.",
+        say(
+            "“Make up to {volume_l}” means {water_l} of water in all; the extract is the rest.",
+            volume_l=say_amount(mix.volume_l, 1, "L"),
+            water_l=say_amount(landed.water_l, 1, "L"),
+        ),
         key="make_up_to",
     )
 
@@ -197,22 +227,24 @@ def _reading_figure(setting: Setting, og: Figure, temp: Figure) -> Figure:
         float(reading_sg(gravity, at, glass.ref_c, glass.offset_sg)) for gravity in (og.value, og.low, og.high)
     )
     working = Working(
-        "the hydrometer's equilibrium, solved for the reading",
+        say("the hydrometer's equilibrium, solved for the reading"),
         (
             Given("gravity", og.text(), Basis.RECKONED),
-            Given("temperature of the sample", f"{show(at, 0)} °C", Basis.RECKONED),
+            Given(say("temperature of the sample"), say_amount(at, 0, "°C"), Basis.RECKONED),
             Given(
-                "scale's temperature",
-                f"{show(glass.ref_c, 1)} °C",
+                say("scale's temperature"),
+                say_amount(glass.ref_c, 1, "°C"),
                 Basis.MEASURED if glass.known else Basis.ASSUMED,
                 glass.name,
             ),
         ),
         ("hydrometer_equilibrium", "iso_1768_1975", "bubnik_1995"),
-        (f"{show(og.value, 4)} shows as {show(value, 4)} at {show(at, 0)} °C",),
-        ("Above 40 °C cool the sample first.",) if at > 40 else (),
+        (say("{og} shows as {value} at {at}", og=show(og.value, 4), value=show(value, 4), at=say_amount(at, 0, "°C")),),
+        (say("Above 40 °C cool the sample first."),) if at > 40 else (),
     )
-    return figure("reading", f"Your hydrometer at {show(at, 0)} °C", value, SG, working, low=low, high=high)
+    return figure(
+        "reading", say("Your hydrometer at {at}", at=say_amount(at, 0, "°C")), value, SG, working, low=low, high=high
+    )
 
 
 def _other_volume(brew: Brew, mix: _Mix, dropped: float) -> tuple[tuple[Finding, ...], tuple[Option, ...]]:
@@ -245,15 +277,23 @@ def _after(brew: Brew, setting: Setting, mix: _Mix, mixed: Kept[ev.Mixed]) -> An
     if mixed.event.temp is not None and isfinite(og.value):
         temp = celsius(mixed.event.temp)
         working = Working(
-            "as read", (Given("temperature", str(mixed.event.temp), Basis.MEASURED, f"entry {mixed.seq}"),)
+            say("as read"),
+            (Given("temperature", str(mixed.event.temp), Basis.MEASURED, say("entry {seq}", seq=mixed.seq)),),
         )
         figures.append(_reading_figure(setting, og, figure("temp", "Wort", temp, CELSIUS, working, spread=0.5)))
     top = findings[0] if findings else None
     pitched = brew.first(ev.Pitched) is not None
     return Answer(
         _after_headline(top, volume, og, pitched=pitched, mendable=len(options) > 1),
-        f"{show(volume.value, 1)} L ({show(volume.low, 1)} to {show(volume.high, 1)}) of what went in is "
-        f"{show(og.value, 4)} ({show(og.low, 4)} to {show(og.high, 4)}).",
+        say(
+            "{volume} ({volume_low} to {volume_high}) of what went in is {og} ({og_low} to {og_high}).",
+            volume=say_amount(volume.value, 1, "L"),
+            volume_low=show(volume.low, 1),
+            volume_high=show(volume.high, 1),
+            og=show(og.value, 4),
+            og_low=show(og.low, 4),
+            og_high=show(og.high, 4),
+        ),
         _urgency(findings),
         figures=tuple(figures),
         findings=findings,
@@ -268,22 +308,30 @@ def _after_headline(top: Finding | None, volume: Figure, og: Figure, *, pitched:
     if top is None or top.urgency is Urgency.NOTHING:
         key = top.key if top else ""
         if key == "too_much_water" and mendable:
-            return "A little too much water went in: restore it with dried extract, or leave it."
+            return say("A little too much water went in: restore it with dried extract, or leave it.")
         if key == "too_much_water":
-            return "A little too much water went in, and it is too far on to mend: leave it."
+            return say("A little too much water went in, and it is too far on to mend: leave it.")
         if pitched:
-            return f"Mixed: {show(volume.value, 1)} L at {show(og.value, 4)}. The yeast is in: nothing to do here."
-        return f"Mixed: {show(volume.value, 1)} L at {show(og.value, 4)}. Cool it to the yeast's temperature and pitch."
+            return say(
+                "Mixed: {volume} at {og}. The yeast is in: nothing to do here.",
+                volume=say_amount(volume.value, 1, "L"),
+                og=show(og.value, 4),
+            )
+        return say(
+            "Mixed: {volume} at {og}. Cool it to the yeast's temperature and pitch.",
+            volume=say_amount(volume.value, 1, "L"),
+            og=show(og.value, 4),
+        )
     return top.check or top.text
 
 
 def _missing_after(mixed: ev.Mixed) -> str:
     if mixed.volume is None:
-        return "To which mark was it made up?"
+        return say("To which mark was it made up?")
     if mixed.temp is None:
-        return "How warm is the wort?"
+        return say("How warm is the wort?")
     if not mixed.stirred:
-        return "Was it stirred hard after the last water?"
+        return say("Was it stirred hard after the last water?")
     return ""
 
 
@@ -300,7 +348,7 @@ def dropped_points(brew: Brew, setting: Setting, og: Figure | None) -> float:
 STEP = Step(
     "mixing",
     "Mixing",
-    "How much boiling water, so that volume and temperature land right?",
+    say("How much boiling water, so that volume and temperature land right?"),
     answer,
     ASK,
     (MIX, TOP_UP),

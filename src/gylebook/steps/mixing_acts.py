@@ -10,6 +10,7 @@ from typing import Any
 from gylebook.errors import InputError, Refused
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import CHOICE, LONG_TEXT, QUANTITY, TEXT, Field
@@ -22,11 +23,14 @@ from gylebook.steps.warmth import celsius
 from gylebook.units import Quantity, show
 
 CAUTIONS = (
-    "Boiling water: clear the way, pour low and away from you, and never into glass.",
-    "Opened cans have sharp edges; hot syrup sticks and burns.",
-    "Tap water that smells of chlorine can leave a taste of sticking plaster: boil it, or let it stand open overnight.",
-    "23 L weigh 24 kg and the bucket: fill it where it will stand, or lift it with two.",
-    "Stir hard for three minutes after the last water, splashing: the yeast wants that air now, and never later.",
+    say("Boiling water: clear the way, pour low and away from you, and never into glass."),
+    say("Opened cans have sharp edges; hot syrup sticks and burns."),
+    say(
+        "Tap water that smells of chlorine can leave a taste of sticking plaster: boil it, or let it stand "
+        "open overnight."
+    ),
+    say("23 L weigh 24 kg and the bucket: fill it where it will stand, or lift it with two."),
+    say("Stir hard for three minutes after the last water, splashing: the yeast wants that air now, and never later."),
 )
 _HOT_C = 27.0
 
@@ -47,9 +51,12 @@ def mixed_findings(brew: Brew, setting: Setting, mixed: ev.Mixed, volume_l: floa
         found.append(
             Finding(
                 Urgency.ACT,
-                f"{mixed.temp} is too warm for the yeast. Close it, stand it in cold water or a cool place, and pitch "
-                "below 25 °C; a night without yeast does no harm where all was sanitised.",
-                "Cool it before the yeast goes in.",
+                say(
+                    "{temp} is too warm for the yeast. Close it, stand it in cold water or a cool place, and pitch "
+                    "below 25 °C; a night without yeast does no harm where all was sanitised.",
+                    temp=mixed.temp,
+                ),
+                say("Cool it before the yeast goes in."),
                 key="hot",
             )
         )
@@ -57,8 +64,8 @@ def mixed_findings(brew: Brew, setting: Setting, mixed: ev.Mixed, volume_l: floa
         found.append(
             Finding(
                 Urgency.MEASURE,
-                "Syrup lies at the bottom until it is stirred; a reading now would mean nothing.",
-                "Stir hard for three minutes, splashing, before reading and pitching.",
+                say("Syrup lies at the bottom until it is stirred; a reading now would mean nothing."),
+                say("Stir hard for three minutes, splashing, before reading and pitching."),
                 key="stir",
             )
         )
@@ -72,8 +79,10 @@ def _mix_act(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setti
     earlier = brew.last(ev.Mixed)
     if earlier is not None:
         raise Refused(
-            f"Entry {earlier.seq} already says how it was mixed; correct that entry, or write water added as "
-            "topping up."
+            say(
+                "Entry {seq} already says how it was mixed; correct that entry, or write water added as topping up.",
+                seq=earlier.seq,
+            )
         )
     event = ev.Mixed(
         ingredients=read_ingredients(values.get("ingredients") or "", "Ingredients"),
@@ -101,7 +110,7 @@ def _mix_act(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setti
     return Decision(((at, event),), latest_first(tuple(found)))
 
 
-_STIRRED = (("well", "hard, for minutes"), ("a little", "a little"), ("no", "no"))
+_STIRRED = (("well", say("hard, for minutes")), (say("a little"), say("a little")), ("no", "no"))
 
 
 def _litres(name: str, label: str, **more: Any) -> Field:
@@ -110,38 +119,38 @@ def _litres(name: str, label: str, **more: Any) -> Field:
 
 MIX = Act(
     "mix",
-    "Mix the wort",
+    say("Mix the wort"),
     "mixing",
     (
         Field(
             "ingredients",
-            "What went in",
+            say("What went in"),
             LONG_TEXT,
-            reason="as the leaflet says, where nothing is written",
+            reason=say("as the leaflet says, where nothing is written"),
             hint=INGREDIENTS_HINT,
         ),
-        _litres("volume", "Made up to"),
+        _litres("volume", say("Made up to")),
         Field(
             "volume_from",
-            "Volume read from",
+            say("Volume read from"),
             CHOICE,
             choices=(
-                ("bucket mark", "the bucket's own mark"),
-                ("calibrated mark", "a mark I calibrated"),
-                ("jug", "a jug"),
-                ("scale", "a scale"),
-                ("guess", "a guess"),
+                (say("bucket mark"), say("the bucket's own mark")),
+                (say("calibrated mark"), say("a mark I calibrated")),
+                ("jug", say("a jug")),
+                ("scale", say("a scale")),
+                ("guess", say("a guess")),
             ),
         ),
-        Field("temp", "Wort now", QUANTITY, ("temperature",), possible=(0.0, 105.0), usual=(2.0, 60.0)),
-        _litres("boiling_water", "Boiling water used"),
-        Field("tap_temp", "Tap water", QUANTITY, ("temperature",), possible=(0.0, 60.0), usual=(1.0, 35.0)),
-        Field("stirred", "Stirred", CHOICE, choices=_STIRRED),
-        Field("vessel", "Vessel", TEXT, reason="the plan's"),
+        Field("temp", say("Wort now"), QUANTITY, ("temperature",), possible=(0.0, 105.0), usual=(2.0, 60.0)),
+        _litres("boiling_water", say("Boiling water used")),
+        Field("tap_temp", say("Tap water"), QUANTITY, ("temperature",), possible=(0.0, 60.0), usual=(1.0, 35.0)),
+        Field("stirred", say("Stirred"), CHOICE, choices=_STIRRED),
+        Field("vessel", say("Vessel"), TEXT, reason=say("the plan's")),
     ),
     _mix_act,
     CAUTIONS,
-    about="Weights and the true volume matter most: from them the book knows the original gravity.",
+    about=say("Weights and the true volume matter most: from them the book knows the original gravity."),
 )
 
 
@@ -149,9 +158,11 @@ def _top_up(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Settin
     water: Quantity | None = values.get("water")
     new: Quantity | None = values.get("new_volume")
     if water is None and new is None:
-        raise InputError("Water added", "nothing was written", "write the water, or the mark it now stands at")
+        raise InputError(
+            say("Water added"), say("nothing was written"), say("write the water, or the mark it now stands at")
+        )
     if any(kept.at <= at for kept in brew.all(ev.Bottled)):
-        raise Refused("It is in bottles already; water can no longer be added.")
+        raise Refused(say("It is in bottles already; water can no longer be added."))
     event = ev.ToppedUp(water=water, new_volume=new, stirred=values.get("stirred") or "")
     after = with_event(brew, at, event)
     volume = start_l(after, setting.shelf)
@@ -159,14 +170,18 @@ def _top_up(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Settin
     found = []
     if isfinite(og.value):
         found.append(
-            Finding(Urgency.NOTHING, f"That makes {show(volume.value, 1)} L at {show(og.value, 4)}.", key="topped_up")
+            Finding(
+                Urgency.NOTHING,
+                say("That makes {volume} at {og}.", volume=say_amount(volume.value, 1, "L"), og=show(og.value, 4)),
+                key="topped_up",
+            )
         )
     if any(k.at <= at for k in brew.all(ev.Pitched)):
         found.append(
             Finding(
                 Urgency.WAIT,
-                "Water stirred in after the yeast brings air: pour boiled and cooled water in quietly.",
-                "Was it boiled and cooled?",
+                say("Water stirred in after the yeast brings air: pour boiled and cooled water in quietly."),
+                say("Was it boiled and cooled?"),
                 key="air",
             )
         )
@@ -175,14 +190,14 @@ def _top_up(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Settin
 
 TOP_UP = Act(
     "top_up",
-    "Add water",
+    say("Add water"),
     "mixing",
     (
-        _litres("water", "Water added"),
-        _litres("new_volume", "Now stands at"),
-        Field("stirred", "Stirred", CHOICE, choices=_STIRRED),
+        _litres("water", say("Water added")),
+        _litres("new_volume", say("Now stands at")),
+        Field("stirred", say("Stirred"), CHOICE, choices=_STIRRED),
     ),
     _top_up,
     (),
-    about="Either number is enough.",
+    about=say("Either number is enough."),
 )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from gylebook.journal import events as ev
+from gylebook.phrases import joined, say, say_amount
 from gylebook.science.dilution import water_needed_l
 from gylebook.science.heat import (
     WATER_SPECIFIC_HEAT_J_PER_KG_K,
@@ -99,7 +100,7 @@ def landing(ingredients: tuple[ev.Ingredient, ...], waters: Waters) -> Landing |
         return None
     working = _working(ingredients, waters, water, plan)
     low, high = _spread(parts, waters, plan)
-    temp = figure("temp", "Lands at", float(plan.temp_c), CELSIUS, working, low=low, high=high)
+    temp = figure("temp", say("Lands at"), float(plan.temp_c), CELSIUS, working, low=low, high=high)
     return Landing(
         plan, water, waters.target_c, temp, _figures(plan, water, temp, working), _findings(parts, waters, water, plan)
     )
@@ -151,32 +152,40 @@ def _spread(parts: _Parts, waters: Waters, plan: MixingPlan) -> tuple[float, flo
 
 def _working(ingredients: tuple[ev.Ingredient, ...], waters: Waters, water: float, plan: MixingPlan) -> Working:
     lines = [
-        f"made up to {show(waters.volume_l, 1)} L, {show(water, 1)} L of it is water; dissolved extract is the rest"
+        say(
+            "made up to {volume_l}, {water} of it is water; dissolved extract is the rest",
+            volume_l=say_amount(waters.volume_l, 1, "L"),
+            water=say_amount(water, 1, "L"),
+        )
     ]
     lines += [
-        f"{show(net_mass_g(i) / 1000, 2)} kg of {material_of(i).label} × "
-        f"{show(material_of(i).specific_heat_j_per_kg_k.best / 1000, 2)} kJ/(kg °C)"
+        say(
+            "{net_mass_g} of {label} × {best} kJ/(kg °C)",
+            net_mass_g=say_amount(net_mass_g(i) / 1000, 2, "kg"),
+            label=material_of(i).label,
+            best=show(material_of(i).specific_heat_j_per_kg_k.best / 1000, 2),
+        )
         for i in ingredients
     ]
-    lines.append(f"{show(water, 1)} L of water × 4.18 kJ/(kg °C)")
-    lines.append(f"together: {show(float(plan.temp_c), 1)} °C")
+    lines.append(say("{water} of water × 4.18 kJ/(kg °C)", water=say_amount(water, 1, "L")))
+    lines.append(say("together: {temp_c}", temp_c=say_amount(float(plan.temp_c), 1, "°C")))
     return Working(
-        "Σ mass × specific heat × temperature is kept; solved for the boiling water",
+        say("Σ mass × specific heat × temperature is kept; solved for the boiling water"),
         waters.inputs,
         _SOURCES,
         tuple(lines),
-        ("Heat lost to bucket and air is left out: it lands a little nearer to the room.",),
+        (say("Heat lost to bucket and air is left out: it lands a little nearer to the room."),),
     )
 
 
 def _figures(plan: MixingPlan, water: float, temp: Figure, working: Working) -> tuple[Figure, ...]:
-    found = [figure("boiling", "Boiling water", float(plan.boiling_l), LITRES, working)]
-    found.append(figure("tap", "Tap water", float(plan.tap_l), LITRES, working))
+    found = [figure("boiling", say("Boiling water"), float(plan.boiling_l), LITRES, working)]
+    found.append(figure("tap", say("Tap water"), float(plan.tap_l), LITRES, working))
     if float(plan.chilled_l) > 0.05:
-        found.append(figure("chilled", "Chilled water", float(plan.chilled_l), LITRES, working))
+        found.append(figure("chilled", say("Chilled water"), float(plan.chilled_l), LITRES, working))
     if float(plan.ice_kg) > 0.05:
-        found.append(figure("ice", "Ice of drinking water", float(plan.ice_kg), _KILOGRAMS, working))
-    found.append(figure("water", "Water in all", water, LITRES, working, spread=0.1))
+        found.append(figure("ice", say("Ice of drinking water"), float(plan.ice_kg), _KILOGRAMS, working))
+    found.append(figure("water", say("Water in all"), water, LITRES, working, spread=0.1))
     return (*found, temp)
 
 
@@ -188,9 +197,12 @@ def _findings(parts: _Parts, waters: Waters, water: float, plan: MixingPlan) -> 
         return (
             Finding(
                 Urgency.WAIT,
-                f"With all the boiling water at hand it lands at {show(float(plan.temp_c), 0)} °C, below the "
-                f"{show(waters.target_c, 0)} °C wanted.",
-                "Can you boil more, or stand the vessel in a warm place before pitching?",
+                say(
+                    "With all the boiling water at hand it lands at {temp_c}, below the {target_c} wanted.",
+                    temp_c=say_amount(float(plan.temp_c), 0, "°C"),
+                    target_c=say_amount(waters.target_c, 0, "°C"),
+                ),
+                say("Can you boil more, or stand the vessel in a warm place before pitching?"),
                 key="too_cold",
             ),
         )
@@ -199,8 +211,11 @@ def _findings(parts: _Parts, waters: Waters, water: float, plan: MixingPlan) -> 
         return (
             Finding(
                 Urgency.NOTHING,
-                f"The {_LEAFLET_BOILING_L:g} L of boiling water that leaflets often name would land at about "
-                f"{show(usual, 0)} °C.",
+                say(
+                    "The {LEAFLET_BOILING_L} of boiling water that leaflets often name would land at about {usual}.",
+                    LEAFLET_BOILING_L=say_amount(_LEAFLET_BOILING_L, None, "L"),
+                    usual=say_amount(usual, 0, "°C"),
+                ),
                 key="leaflet_hot",
             ),
         )
@@ -232,18 +247,29 @@ def _too_warm(parts: _Parts, waters: Waters, water: float, plan: MixingPlan) -> 
     )
     ways = []
     if isfinite(needed):
-        ways.append(f"all the cold water at {show(needed, 0)} °C")
+        ways.append(say("all the cold water at {needed}", needed=say_amount(needed, 0, "°C")))
     chilled = _plan(parts, waters, water, _PLENTY, 0.0)
     if str(chilled.verdict) == "reached" and float(chilled.chilled_l) > waters.chilled_l:
-        ways.append(f"{show(float(chilled.chilled_l), 0)} L of it chilled to {_CHILLED_C:g} °C beforehand")
+        ways.append(
+            say(
+                "{chilled_l} of it chilled to {CHILLED_C} beforehand",
+                chilled_l=say_amount(float(chilled.chilled_l), 0, "L"),
+                CHILLED_C=say_amount(_CHILLED_C, None, "°C"),
+            )
+        )
     iced = _plan(parts, waters, water, waters.chilled_l, _PLENTY)
     if str(iced.verdict) == "reached" and float(iced.ice_kg) > waters.ice_kg:
-        ways.append(f"{show(float(iced.ice_kg), 1)} kg of ice made of drinking water")
-    told = "; or ".join(ways) if ways else "no more boiling water than dissolves the extract"
+        ways.append(say("{ice_kg} of ice made of drinking water", ice_kg=say_amount(float(iced.ice_kg), 1, "kg")))
+    told = joined(say("; or "), ways) if ways else say("no more boiling water than dissolves the extract")
     return Finding(
         Urgency.ACT,
-        f"It lands at {show(float(plan.temp_c), 0)} °C, not {show(waters.target_c, 0)} °C. What would do it: {told}. "
-        "Or mix, close it, and wait with the yeast until it has cooled.",
-        "How cold is the tap after it has run for a minute?",
+        say(
+            "It lands at {temp_c}, not {target_c}. What would do it: {told}. Or mix, close it, and wait with "
+            "the yeast until it has cooled.",
+            temp_c=say_amount(float(plan.temp_c), 0, "°C"),
+            target_c=say_amount(waters.target_c, 0, "°C"),
+            told=told,
+        ),
+        say("How cold is the tap after it has run for a minute?"),
         key="too_warm",
     )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from gylebook.journal import events as ev
+from gylebook.phrases import say, say_amount
 from gylebook.science.alcohol import alcohol_by_volume
 from gylebook.science.bitterness import scaled_bitterness_ibu
 from gylebook.science.dilution import extract_to_reach_g
@@ -64,26 +65,41 @@ def volume_findings(
     if not all(map(isfinite, (now.value, meant.value, now_abv, meant_abv))):
         return (), ()
     bitter = float(scaled_bitterness_ibu(100.0, meant_l, made_l))
-    effect = (
-        f"{show(made_l, 1)} L instead of {show(meant_l, 1)} L: {show(now.value, 4)} instead of {show(meant.value, 4)}, "
-        f"{show(now_abv, 1)} instead of {show(meant_abv, 1)} % vol, {_bitter_words(bitter)}."
+    effect = say(
+        "{made_l} instead of {meant_l}: {now} instead of {meant}, {now_abv} instead of {meant_abv} % "
+        "vol, {bitter_words}.",
+        made_l=say_amount(made_l, 1, "L"),
+        meant_l=say_amount(meant_l, 1, "L"),
+        now=show(now.value, 4),
+        meant=show(meant.value, 4),
+        now_abv=show(now_abv, 1),
+        meant_abv=show(meant_abv, 1),
+        bitter_words=_bitter_words(bitter),
     )
     scale = Finding(
         Urgency.NOTHING,
-        f"Whatever is dosed by the litre (priming sugar, dry hops) goes by the {show(made_l, 1)} L that are there: "
-        f"{show(made_l / meant_l, 2)} of what {show(meant_l, 1)} L would get.",
+        say(
+            "Whatever is dosed by the litre (priming sugar, dry hops) goes by the {made_l} that are there: "
+            "{made_l2} of what {meant_l} would get.",
+            made_l=say_amount(made_l, 1, "L"),
+            made_l2=show(made_l / meant_l, 2),
+            meant_l=say_amount(meant_l, 1, "L"),
+        ),
         key="scale",
     )
     if made_l < meant_l:
-        extra = " Give it the yeast of the full volume, and one to two weeks longer in the bottle."
+        extra = say(" Give it the yeast of the full volume, and one to two weeks longer in the bottle.")
         return (Finding(Urgency.NOTHING, effect + extra, key="short"), scale), ()
     late = dropped_points > _LATE_POINTS
     restore, choices = _choices((now, now_abv), (meant, meant_abv), made_l, late=late, much=made_l > meant_l * 1.06)
     mend = (
-        " Fermentation is too far on to mend it: leave it."
+        say(" Fermentation is too far on to mend it: leave it.")
         if late
-        else f" {show(restore.value, 0)} g of dried malt extract, boiled in half a litre of water, restore it; or "
-        "leave it. Do not mend body with sugar."
+        else say(
+            " {restore} of dried malt extract, boiled in half a litre of water, restore it; or leave it. Do "
+            "not mend body with sugar.",
+            restore=say_amount(restore.value, 0, "g"),
+        )
     )
     return (Finding(Urgency.NOTHING, effect + mend, key="too_much_water"), scale), choices
 
@@ -95,15 +111,15 @@ def _choices(
     (now, now_abv), (meant, meant_abv) = made, wanted
     restore = restoring_g(now.value, made_l, meant.value)
     leave = Option(
-        "Leave it",
+        say("Leave it"),
         (now, _abv(now_abv, now)),
-        f"thinner by {show(1000 * (meant.value - now.value), 1)} points",
+        say("thinner by {meant} points", meant=show(1000 * (meant.value - now.value), 1)),
         chosen=late,
     )
     mended = Option(
-        "Restore it with dried malt extract",
+        say("Restore it with dried malt extract"),
         (restore, _abv(meant_abv, meant)),
-        "boiled in half a litre of water, cooled, stirred in",
+        say("boiled in half a litre of water, cooled, stirred in"),
         chosen=much,
     )
     return restore, (leave,) if late else (leave, mended)
@@ -111,7 +127,11 @@ def _choices(
 
 def _bitter_words(percent: float) -> str:
     change = abs(percent - 100)
-    return f"bitterness {show(change, 0)} % {'more' if percent > 100 else 'less'} where the kit is hopped"
+    return say(
+        "bitterness {change} % {part} where the kit is hopped",
+        change=show(change, 0),
+        part=say("more") if percent > 100 else say("less"),
+    )
 
 
 def _abv(value: float, like: Figure) -> Figure:
@@ -126,13 +146,21 @@ def restoring_g(now_sg: float, volume_l: float, wanted_sg: float) -> Figure:
         for s in (solids.high, solids.best, solids.low)
     ]
     working = Working(
-        "dried extract that lifts so many litres from one gravity to the other, its own volume allowed for",
+        say("dried extract that lifts so many litres from one gravity to the other, its own volume allowed for"),
         sources=("mass_balance", "bubnik_1995"),
-        steps=(f"{show(volume_l, 1)} L from {show(now_sg, 4)} to {show(wanted_sg, 4)}: {show(values[1], 0)} g",),
+        steps=(
+            say(
+                "{volume_l} from {now_sg} to {wanted_sg}: {values}",
+                volume_l=say_amount(volume_l, 1, "L"),
+                now_sg=show(now_sg, 4),
+                wanted_sg=show(wanted_sg, 4),
+                values=say_amount(values[1], 0, "g"),
+            ),
+        ),
     )
     # Half a litre more or less in the bucket moves it by a quarter.
     return figure(
-        "restore", "Dried malt extract", values[1], GRAMS, working, low=values[0] * 0.75, high=values[2] * 1.25
+        "restore", say("Dried malt extract"), values[1], GRAMS, working, low=values[0] * 0.75, high=values[2] * 1.25
     )
 
 
@@ -145,16 +173,25 @@ def headspace_finding(vessel: ev.VesselKept | None, volume_l: float) -> Finding 
     if free < 0:
         return Finding(
             Urgency.ACT,
-            f"{show(volume_l, 1)} L do not go into {vessel.name}, which holds {vessel.capacity}.",
-            "Which larger vessel is free?",
+            say(
+                "{volume_l} do not go into {vessel}, which holds {capacity}.",
+                volume_l=say_amount(volume_l, 1, "L"),
+                vessel=vessel.name,
+                capacity=vessel.capacity,
+            ),
+            say("Which larger vessel is free?"),
             key="overfull",
         )
     if free >= _HEADSPACE[0]:
         return None
     return Finding(
         Urgency.WAIT,
-        f"{vessel.name} would be filled to {show(100 * (1 - free), 0)} %: foam may come out. Ten to twenty per cent "
-        "free is usual; else a wide blow-off tube into a jar of water.",
-        "Is there a larger vessel, or a blow-off tube?",
+        say(
+            "{vessel} would be filled to {free} %: foam may come out. Ten to twenty per cent free is usual; "
+            "else a wide blow-off tube into a jar of water.",
+            vessel=vessel.name,
+            free=show(100 * (1 - free), 0),
+        ),
+        say("Is there a larger vessel, or a blow-off tube?"),
         key="headspace",
     )

@@ -2,43 +2,91 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta, tzinfo
+from datetime import date, datetime, timedelta, tzinfo
 
-DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from gylebook.phrases import say, say_count
+
+DAYS = (say("Monday"), say("Tuesday"), say("Wednesday"), say("Thursday"), say("Friday"), say("Saturday"), say("Sunday"))
+SHORT_DAYS = (say("Mon"), say("Tue"), say("Wed"), say("Thu"), say("Fri"), say("Sat"), say("Sun"))
+MONTHS = (
+    say("Jan"),
+    say("Feb"),
+    say("Mar"),
+    say("Apr"),
+    say("May"),
+    say("Jun"),
+    say("Jul"),
+    say("Aug"),
+    say("Sep"),
+    say("Oct"),
+    say("Nov"),
+    say("Dec"),
+)
+WHOLE_MONTHS = (
+    say("January"),
+    say("February"),
+    say("March"),
+    say("April"),
+    say("May"),
+    say("June"),
+    say("July"),
+    say("August"),
+    say("September"),
+    say("October"),
+    say("November"),
+    say("December"),
+)
 
 
 def day_words(at: datetime, now: datetime, zone: tzinfo) -> str:
     """The day of a moment as one would say it now: "today", "tomorrow", "Thursday", "Thu 26 Nov", "Thu 7 Jan 2027"."""
     there, here = at.astimezone(zone).date(), now.astimezone(zone).date()
     away = (there - here).days
-    near = {-1: "yesterday", 0: "today", 1: "tomorrow"}.get(away)
-    if near:
-        return near
-    name = DAYS[there.weekday()]
+    if away in _NEAR:
+        return _NEAR[away]
     if 1 < away < 7:
-        return name
-    year = f" {there.year}" if there.year != here.year else ""
-    return f"{name[:3]} {there.day} {MONTHS[there.month - 1]}{year}"
+        return DAYS[there.weekday()]
+    return date_words(there, year=there.year != here.year)
+
+
+def date_words(day: date, *, year: bool) -> str:
+    """A day by its date: "Thu 26 Nov", "Thu 7 Jan 2027"."""
+    weekday, month = SHORT_DAYS[day.weekday()], MONTHS[day.month - 1]
+    if not year:
+        return say("{weekday} {day} {month}", weekday=weekday, day=day.day, month=month)
+    return say("{weekday} {day} {month} {year}", weekday=weekday, day=day.day, month=month, year=day.year)
 
 
 def coming_words(at: datetime, now: datetime, zone: tzinfo) -> str:
     """As `day_words`, where what is still to come on this day is "later today"."""
     words = day_words(at, now, zone)
-    return "later today" if words == "today" and at > now else words
+    return _LATER if words == _NEAR[0] and at > now else words
 
 
 def on_words(at: datetime, now: datetime, zone: tzinfo) -> str:
     """When something is to be done: "later today", "tomorrow", "on Thursday"."""
     words = coming_words(at, now, zone)
-    return words if words in {"yesterday", "today", "later today", "tomorrow"} else f"on {words}"
+    return words if words in {*_NEAR.values(), _LATER} else say("on {day}", day=words)
 
 
 def span_words(span: timedelta) -> str:
     """How long in words: "20 minutes", "5 hours", "3 days", "6 weeks"."""
     minutes = max(0, round(span / timedelta(minutes=1)))
-    for size, name, below in ((1, "minute", 60), (60, "hour", 48 * 60), (1440, "day", 21 * 1440)):
+    for size, (one, more), below in _SIZES:
         if minutes < below:
-            count = round(minutes / size)
-            return f"{count} {name}" + ("" if count == 1 else "s")
-    return f"{round(minutes / 10080)} weeks"
+            return say_count(round(minutes / size), one, more)
+    return say_count(round(minutes / 10080), "{n} week", "{n} weeks")
+
+
+def days_words(count: int) -> str:
+    """A number of days: "1 day", "3 days"."""
+    return say_count(count, "{n} day", "{n} days")
+
+
+_NEAR = {-1: say("yesterday"), 0: say("today"), 1: say("tomorrow")}
+_LATER = say("later today")
+_SIZES = (
+    (1, ("{n} minute", "{n} minutes"), 60),
+    (60, ("{n} hour", "{n} hours"), 48 * 60),
+    (1440, ("{n} day", "{n} days"), 21 * 1440),
+)

@@ -13,6 +13,7 @@ from math import hypot
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import joined, say, say_amount
 from gylebook.science.extract import HIGHEST_SG, extract_g_per_l, sg_from_plato
 from gylebook.steps.answers import Figure, Finding, Urgency
 from gylebook.steps.makeup import extract_g, ingredients_of, sg_of
@@ -82,9 +83,12 @@ def _hot(seen: Seen) -> Finding:
     assert seen.temp_c is not None
     return Finding(
         Urgency.MEASURE,
-        f"The sample was {show(seen.temp_c, 0)} °C. Above {_HOT_C:g} °C it cools while it is read, and each degree is "
-        "worth half a point.",
-        "Let the sample cool to about 20 °C, covered, and read it again.",
+        say(
+            "The sample was {temp_c}. Above {HOT_C} it cools while it is read, and each degree is worth half a point.",
+            temp_c=say_amount(seen.temp_c, 0, "°C"),
+            HOT_C=say_amount(_HOT_C, None, "°C"),
+        ),
+        say("Let the sample cool to about 20 °C, covered, and read it again."),
         seen.seq,
         "hot_sample",
     )
@@ -93,8 +97,8 @@ def _hot(seen: Seen) -> Finding:
 def _temp_missing(seen: Seen) -> Finding:
     return Finding(
         Urgency.WAIT,
-        "The sample's temperature was not written, so the beer's own was taken; five degrees are about one point.",
-        "Write the temperature beside the next reading, or correct this one.",
+        say("The sample's temperature was not written, so the beer's own was taken; five degrees are about one point."),
+        say("Write the temperature beside the next reading, or correct this one."),
         seen.seq,
         "temp_missing",
     )
@@ -103,8 +107,11 @@ def _temp_missing(seen: Seen) -> Finding:
 def _bubbles(seen: Seen) -> Finding:
     return Finding(
         Urgency.WAIT if seen.event.fizz == "some" else Urgency.MEASURE,
-        "Gas in the sample lifts the hydrometer: the reading may be one to four points too high.",
-        "Pour the sample to and fro between two glasses, let it stand ten minutes, spin the hydrometer and read again.",
+        say("Gas in the sample lifts the hydrometer: the reading may be one to four points too high."),
+        say(
+            "Pour the sample to and fro between two glasses, let it stand ten minutes, spin the hydrometer and "
+            "read again."
+        ),
         seen.seq,
         "bubbles",
     )
@@ -119,20 +126,27 @@ def _layered(brew: Brew, seen: Seen, expected: Expected) -> Finding | None:
     gap = 1000 * (seen.gravity_sg - by_weight.value)
     if abs(gap) <= max(3.0, 2.5 * 1000 * hypot(weight_sd, 0.001)):
         return None
-    head = (
-        f"Read {show(seen.gravity_sg, 4)}, but what went in makes {show(by_weight.value, 4)} "
-        f"({show(by_weight.low, 4)} to {show(by_weight.high, 4)}). "
+    head = say(
+        "Read {gravity_sg}, but what went in makes {by_weight} ({by_weight_low} to {by_weight_high}). ",
+        gravity_sg=show(seen.gravity_sg, 4),
+        by_weight=show(by_weight.value, 4),
+        by_weight_low=show(by_weight.low, 4),
+        by_weight_high=show(by_weight.high, 4),
     )
     would = _would_need(brew, seen.gravity_sg, by_weight.value)
     if seen.event.stirred == "well":
-        first = "First cause to look for: the volume or a mass is not as written; next, layers after all. "
-        check = "Read the bucket's mark again at eye level, and look whether all extract left its can."
+        first = say("First cause to look for: the volume or a mass is not as written; next, layers after all. ")
+        check = say("Read the bucket's mark again at eye level, and look whether all extract left its can.")
     else:
-        first = "Most likely it was not mixed through: syrup lies below, water on top. "
-        check = "If no yeast is in yet, stir hard for three minutes, draw from the middle and read again."
-    ending = f"Add nothing for it; {show(by_weight.value, 4)} is used."
+        first = say("Most likely it was not mixed through: syrup lies below, water on top. ")
+        check = say("If no yeast is in yet, stir hard for three minutes, draw from the middle and read again.")
+    ending = say("Add nothing for it; {by_weight} is used.", by_weight=show(by_weight.value, 4))
     return Finding(
-        Urgency.MEASURE if abs(gap) > 5 else Urgency.WAIT, f"{head}{first}{would}{ending}", check, seen.seq, "unmixed"
+        Urgency.MEASURE if abs(gap) > 5 else Urgency.WAIT,
+        say("{head}{first}{would}{ending}", head=head, first=first, would=would, ending=ending),
+        check,
+        seen.seq,
+        "unmixed",
     )
 
 
@@ -146,11 +160,15 @@ def _would_need(brew: Brew, read: float, weighed: float) -> str:
     needed = total / read_g
     if read < weighed:
         left = (weighed_g - read_g) * volume / 0.8 / 1000
-        return (
-            f"To be true of the whole it would need {show(needed, 0)} L in the vessel, or {show(left, 1)} kg of "
-            "extract left behind. "
+        return say(
+            "To be true of the whole it would need {needed} in the vessel, or {left} of extract left behind. ",
+            needed=say_amount(needed, 0, "L"),
+            left=say_amount(left, 1, "kg"),
         )
-    return f"To be true of the whole there would have to be only {show(needed, 1)} L in the vessel. "
+    return say(
+        "To be true of the whole there would have to be only {needed} in the vessel. ",
+        needed=say_amount(needed, 1, "L"),
+    )
 
 
 def _above_original(seen: Seen, expected: Expected) -> Finding | None:
@@ -160,10 +178,14 @@ def _above_original(seen: Seen, expected: Expected) -> Finding | None:
         return None
     return Finding(
         Urgency.MEASURE,
-        f"{show(seen.gravity_sg, 4)} is {show(gap, 0)} points above the original gravity, which beer cannot do. "
-        "In order of likelihood: another vessel's sample, syrup from the bottom, a slip in writing, sugar added and "
-        "not written.",
-        "Read again from the middle, and look at the vessel's label while you do.",
+        say(
+            "{gravity_sg} is {gap} points above the original gravity, which beer cannot do. In order of "
+            "likelihood: another vessel's sample, syrup from the bottom, a slip in writing, sugar added and "
+            "not written.",
+            gravity_sg=show(seen.gravity_sg, 4),
+            gap=show(gap, 0),
+        ),
+        say("Read again from the middle, and look at the vessel's label while you do."),
         seen.seq,
         "above_original",
     )
@@ -185,12 +207,20 @@ def _went_up(brew: Brew, seen: Seen, lowest: Seen | None, later: Iterable[Seen])
         if not each.before_pitch
     )
     causes = _rise_causes(seen, before, rise, confirmed=confirmed)
-    listed = "; ".join(f"{number}. {words}" for number, (_, words, _) in enumerate(causes, 1))
+    listed = joined(
+        "; ", (say("{number}. {words}", number=number, words=words) for number, (_, words, _) in enumerate(causes, 1))
+    )
     key, _, check = causes[0]
     return Finding(
         Urgency.MEASURE,
-        f"It went up {show(rise, 1)} points since entry {lowest.seq} ({show(before, 4)}), which beer does not do by "
-        f"itself. In order of likelihood: {listed}. The reading is kept and taken lightly.",
+        say(
+            "It went up {rise} points since entry {seq} ({before}), which beer does not do by itself. In "
+            "order of likelihood: {listed}. The reading is kept and taken lightly.",
+            rise=show(rise, 1),
+            seq=lowest.seq,
+            before=show(before, 4),
+            listed=listed,
+        ),
         check,
         seen.seq,
         key,
@@ -212,24 +242,32 @@ def _rise_causes(seen: Seen, before: float, rise: float, *, confirmed: bool) -> 
     """(key, words, check) in order of likelihood for this reading."""
     bubbles = (
         "bubbles",
-        "gas in the sample (one to four points)",
-        "Degas the sample: pour it to and fro, wait ten minutes, spin the hydrometer, read at eye level.",
+        say("gas in the sample (one to four points)"),
+        say("Degas the sample: pour it to and fro, wait ten minutes, spin the hydrometer, read at eye level."),
     )
     temperature = (
         "temperature",
-        "a sample colder than before, with no temperature written",
-        "Bring the sample to about 20 °C and read again.",
+        say("a sample colder than before, with no temperature written"),
+        say("Bring the sample to about 20 °C and read again."),
     )
-    swapped = ("swapped_vessel", "a sample from another vessel", "Was it this vessel? Read it again, label in hand.")
+    swapped = (
+        "swapped_vessel",
+        say("a sample from another vessel"),
+        say("Was it this vessel? Read it again, label in hand."),
+    )
     digits = (
         "digits",
-        f"{show(before, 3)} and {show(seen.gravity_sg, 3)} look alike when digits change places",
-        "Look at the note or the photograph, or read again.",
+        say(
+            "{before} and {gravity_sg} look alike when digits change places",
+            before=show(before, 3),
+            gravity_sg=show(seen.gravity_sg, 3),
+        ),
+        say("Look at the note or the photograph, or read again."),
     )
     glass = (
         "glass",
-        "another hydrometer, or a paper scale that slipped",
-        "Float the hydrometer in plain water at its own temperature: it must show 1.000.",
+        say("another hydrometer, or a paper scale that slipped"),
+        say("Float the hydrometer in plain water at its own temperature: it must show 1.000."),
     )
     ranked: list[tuple[float, tuple[str, str, str]]] = [
         (3.0 if seen.event.fizz != "flat" and rise <= 4.5 else 0.3, bubbles),
@@ -259,12 +297,20 @@ def _below_possible(brew: Brew, seen: Seen, expected: Expected) -> Finding | Non
         return None
     return Finding(
         Urgency.ACT,
-        f"{show(seen.gravity_sg, 4)} is lower than this make-up can reach: {show(expected.fg.low, 4)} to "
-        f"{show(expected.fg.high, 4)} was expected. In order of likelihood: more sugar went in than is written; the "
-        "hydrometer reads low; wild yeast is eating what beer yeast leaves. If it is wild yeast, bottles would go on "
-        "building pressure: do not bottle until it is settled.",
-        "Float the hydrometer in plain water at its own temperature; if it shows 1.000, compare the sugar written with "
-        "what went in, and taste for sourness.",
+        say(
+            "{gravity_sg} is lower than this make-up can reach: {fg_low} to {fg_high} was expected. In order "
+            "of likelihood: more sugar went in than is written; the hydrometer reads low; wild yeast is "
+            "eating what beer yeast leaves. If it is wild yeast, bottles would go on building pressure: do "
+            "not bottle until it is settled.",
+            gravity_sg=show(seen.gravity_sg, 4),
+            fg_low=show(expected.fg.low, 4),
+            fg_high=show(expected.fg.high, 4),
+        ),
+        say(
+            "Float the hydrometer in plain water at its own temperature; if it shows 1.000, compare the sugar "
+            "written with "
+            "what went in, and taste for sourness."
+        ),
         seen.seq,
         "below_possible",
     )
@@ -277,33 +323,45 @@ def unusable_finding(quantity: Quantity, seq: int | None) -> Finding:
     if value < 0:
         return Finding(
             Urgency.MEASURE,
-            f"{shown} is what a spirit hydrometer shows in beer; it is made for distilled spirit only.",
-            "Use a hydrometer whose scale runs from about 0.990 to 1.120.",
+            say(
+                "{shown} is what a spirit hydrometer shows in beer; it is made for distilled spirit only.", shown=shown
+            ),
+            say("Use a hydrometer whose scale runs from about 0.990 to 1.120."),
             seq,
             "wrong_scale",
         )
     if value == 0:
         return Finding(
             Urgency.WAIT,
-            "0 was read on the potential-alcohol scale, not on the gravity scale. Beside it stands about 1.000: nearly "
-            "all sugar is gone, as in a dry beer that is done. It does not mean that nothing fermented.",
-            "Turn the hydrometer and read the scale that runs from 0.990 to 1.120.",
+            say(
+                "0 was read on the potential-alcohol scale, not on the gravity scale. Beside it stands about 1.000: "
+                "nearly "
+                "all sugar is gone, as in a dry beer that is done. It does not mean that nothing fermented."
+            ),
+            say("Turn the hydrometer and read the scale that runs from 0.990 to 1.120."),
             seq,
             "wrong_scale",
         )
     if value < 0.98 or 1.16 < value < 40:
         return Finding(
             Urgency.MEASURE,
-            f"{shown} is no specific gravity. On the Brix scale it would be about {_from_brix(value)}; on the "
-            f"potential-alcohol scale about {show(1 + value * 0.0075, 3)}.",
-            "Turn the hydrometer and read the scale that runs from 0.990 to 1.120; then correct this entry.",
+            say(
+                "{shown} is no specific gravity. On the Brix scale it would be about {from_brix}; on the "
+                "potential-alcohol scale about {value}.",
+                shown=shown,
+                from_brix=_from_brix(value),
+                value=show(1 + value * 0.0075, 3),
+            ),
+            say("Turn the hydrometer and read the scale that runs from 0.990 to 1.120; then correct this entry."),
             seq,
             "wrong_scale",
         )
     return Finding(
         Urgency.MEASURE,
-        f"{shown} is no specific gravity of beer or wort; it is kept as written and not reckoned with.",
-        "Correct the entry, such as 1.012.",
+        say(
+            "{shown} is no specific gravity of beer or wort; it is kept as written and not reckoned with.", shown=shown
+        ),
+        say("Correct the entry, such as 1.012."),
         seq,
         "wrong_scale",
     )

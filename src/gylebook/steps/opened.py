@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
+from gylebook.phrases import joined, say, say_count, say_number
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.bottle_age import age_at, vent_rounds, vented_c
@@ -18,33 +19,35 @@ if TYPE_CHECKING:  # NumPy's draws, which most sums do without
     from gylebook.forecast.gas import Charge, Vent
     from gylebook.forecast.opened import Seen, Told
 
-FELT = {1: "flat", 2: "little fizz", 3: "lively", 4: "very lively", 5: "wild"}
+FELT = {1: "flat", 2: say("little fizz"), 3: "lively", 4: say("very lively"), 5: "wild"}
 CAUSES = {
-    "early": "bottled early, with more still to ferment than was known",
-    "uneven": "sugar not stirred in",
-    "much": "too much sugar",
-    "wild": "something wild in all of them",
-    "dirty": "something wild in this one alone",
-    "bits": "hop bits or sediment, with no more gas than reckoned",
-    "slow": "sugar still there, for it is early or cold or its yeast slow",
-    "little": "too little sugar",
-    "seal": "a leaky seal on this one",
-    "usual": "nothing amiss, for bottles and evenings differ",
+    "early": say("bottled early, with more still to ferment than was known"),
+    "uneven": say("sugar not stirred in"),
+    "much": say("too much sugar"),
+    "wild": say("something wild in all of them"),
+    "dirty": say("something wild in this one alone"),
+    "bits": say("hop bits or sediment, with no more gas than reckoned"),
+    "slow": say("sugar still there, for it is early or cold or its yeast slow"),
+    "little": say("too little sugar"),
+    "seal": say("a leaky seal on this one"),
+    "usual": say("nothing amiss, for bottles and evenings differ"),
 }
 _CHECKS = {
-    "early": "Let some go flat and read its gravity: is it lower than when it was bottled?",
-    "uneven": "Open one from the first and one from the last that were filled, both cold: are they unlike?",
-    "much": "Is the sugar's weight right in the book, and the litres?",
-    "wild": "Does it smell or taste sour, or is it thinner than it was? Is its sediment thick?",
-    "dirty": "Open another, cold: is it tame?",
-    "bits": "Open another, cold and settled, without shaking it: is it tame?",
-    "slow": "Is a plastic bottle harder than last week?",
-    "little": "Is the sugar's weight right in the book?",
-    "seal": "Open another: is it livelier? Then look at this one's cap or washer.",
-    "usual": "Open another in a week.",
+    "early": say("Let some go flat and read its gravity: is it lower than when it was bottled?"),
+    "uneven": say("Open one from the first and one from the last that were filled, both cold: are they unlike?"),
+    "much": say("Is the sugar's weight right in the book, and the litres?"),
+    "wild": say("Does it smell or taste sour, or is it thinner than it was? Is its sediment thick?"),
+    "dirty": say("Open another, cold: is it tame?"),
+    "bits": say("Open another, cold and settled, without shaking it: is it tame?"),
+    "slow": say("Is a plastic bottle harder than last week?"),
+    "little": say("Is the sugar's weight right in the book?"),
+    "seal": say("Open another: is it livelier? Then look at this one's cap or washer."),
+    "usual": say("Open another in a week."),
 }
-_RELATION = "the draws of the whole batch, each weighed by how likely it makes what hand and eye met"
-_HABIT = "Where a hand's five steps lie, and how often each slip happens, is common practice; neither was measured."
+_RELATION = say("the draws of the whole batch, each weighed by how likely it makes what hand and eye met")
+_HABIT = say(
+    "Where a hand's five steps lie, and how often each slip happens, is common practice; neither was measured."
+)
 _COLD_C = 12.0  # a mean below which ale yeast may have stopped
 _TOLD_FROM = 0.05  # a cause less likely is not told
 _MOST_TOLD = 4
@@ -60,12 +63,21 @@ class Opened:
     @property
     def steps(self) -> tuple[str, ...]:
         """How they were counted, as lines of a working."""
-        many = f"{len(self.givens)} bottle{'' if len(self.givens) == 1 else 's'} opened or burst"
-        found = (f"by what {many} told; as good as {self.told.effective:.0f} draws carry it",)
+        many = say_count(len(self.givens), "{n} bottle opened or burst", "{n} bottles opened or burst")
+        found = (
+            say(
+                "by what {many} told; as good as {effective} draws carry it",
+                many=many,
+                effective=say_number(f"{self.told.effective:.0f}"),
+            ),
+        )
         if self.told.believed == 1.0:
             return found
         whole = show(100 * self.told.believed, 0)
-        return (*found, f"they lie so far from what was reckoned that their word counts {whole} % of itself only")
+        return (
+            *found,
+            say("they lie so far from what was reckoned that their word counts {whole} % of itself only", whole=whole),
+        )
 
     @property
     def average(self) -> Span:
@@ -84,7 +96,7 @@ class Opened:
         """The chance [%] of each likely cause, key "cause_early" and so on."""
         working = Working(_RELATION, self.givens, ("common_practice",), self.steps, (_HABIT,))
         return tuple(
-            chance_figure(f"cause_{key}", f"Behind it: {CAUSES[key].split(',')[0]}", chance, working)
+            chance_figure(f"cause_{key}", say("Behind it: {split}", split=CAUSES[key].split(",")[0]), chance, working)
             for key, chance in self.likely
         )
 
@@ -92,10 +104,18 @@ class Opened:
         """The causes in a sentence, with what would tell the likeliest; None where no bottle was flat or wild."""
         if not self.likely:
             return None
-        told = "; ".join(f"{CAUSES[key]} ({chance_words(chance)})" for key, chance in self.likely)
+        told = joined(
+            "; ",
+            (
+                say("{CAUSES} ({chance_words})", CAUSES=CAUSES[key], chance_words=chance_words(chance))
+                for key, chance in self.likely
+            ),
+        )
         high = {"early", "much", "wild", "uneven"} & {key for key, _ in self.likely[:2]}
         urgency = Urgency.ACT if high else Urgency.MEASURE
-        return Finding(urgency, f"Likeliest behind it: {told}.", _CHECKS[self.likely[0][0]], key="causes")
+        return Finding(
+            urgency, say("Likeliest behind it: {told}.", told=told), _CHECKS[self.likely[0][0]], key="causes"
+        )
 
 
 def vents_of(brew: Brew, setting: Setting) -> tuple[Vent, ...]:
@@ -127,7 +147,7 @@ def opened_of(brew: Brew, setting: Setting, charge: Charge, *, fell: bool) -> Op
         met = _seen(brew, each, age.days_at_20c)
         if met.tells:
             seen.append(met)
-            givens.append(Given(_name(each), _words(each), Basis.MEASURED, f"entry {each.seq}", each.seq))
+            givens.append(Given(_name(each), _words(each), Basis.MEASURED, say("entry {seq}", seq=each.seq), each.seq))
             cold = cold or age.mean_c < _COLD_C
     return Opened(told(charge, seen, cold=cold, fell=fell), tuple(givens)) if seen else None
 
@@ -147,14 +167,14 @@ def _seen(brew: Brew, kept: Kept[ev.Event], age_days: float) -> Seen:
 
 
 def _name(kept: Kept[ev.Event]) -> str:
-    return "a bottle opened" if isinstance(kept.event, ev.Opened) else "a bottle burst"
+    return say("a bottle opened") if isinstance(kept.event, ev.Opened) else say("a bottle burst")
 
 
 def _words(kept: Kept[ev.Event]) -> str:
     event = kept.event
     if not isinstance(event, ev.Opened):
-        return "counted like one that gushed"
-    felt = f"fizz {event.fizz} of 5 ({FELT[event.fizz]})" if event.fizz in FELT else ""
-    gushed = {True: "gushed", False: "did not gush", None: ""}[event.gushed]
-    sediment = f"{event.sediment} sediment" if event.sediment else ""
-    return ", ".join(part for part in (felt, gushed, sediment) if part)
+        return say("counted like one that gushed")
+    felt = say("fizz {fizz} of 5 ({FELT})", fizz=event.fizz, FELT=FELT[event.fizz]) if event.fizz in FELT else ""
+    gushed = {True: "gushed", False: say("did not gush"), None: ""}[event.gushed]
+    sediment = say("{sediment} sediment", sediment=event.sediment) if event.sediment else ""
+    return joined(", ", (part for part in (felt, gushed, sediment) if part))

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from gylebook.journal.state import Brew, Shelf
+from gylebook.phrases import say, say_amount
 from gylebook.science.carbon_dioxide import CO2_G_PER_L_PER_VOLUME
 from gylebook.steps.bottle_kinds import bottle_of, weakest
 from gylebook.steps.bottle_store import bottles_in_use, store_c
@@ -41,10 +42,18 @@ def bearing(brew: Brew, shelf: Shelf, co2_above: Callable[[float], float]) -> Be
     bottle = weakest(bottles) if bottles else bottle_of(_USUAL_BOTTLE, Quantity("500", "mL"), 0, shelf)
     bears = bottle.most_volumes(store)
     room = (bears.high if bottles else bears.best) - min(wanted, bears.low)
-    whose = f"the weakest of your bottles ({bottle.words})" if bottles else "ordinary brown bottles (none are written)"
-    words = (
-        f"one chance in a hundred leaves {show(rest, 1)} vol on top of the fizz wanted; {whose} bear "
-        f"{show(max(room, 0.0), 1)} vol where it gets {show(store, 0)} °C"
+    whose = (
+        say("the weakest of your bottles ({bottle})", bottle=bottle.words)
+        if bottles
+        else say("ordinary brown bottles (none are written)")
+    )
+    words = say(
+        "one chance in a hundred leaves {rest} vol on top of the fizz wanted; {whose} bear {room} vol "
+        "where it gets {store}",
+        rest=show(rest, 1),
+        whose=whose,
+        room=show(max(room, 0.0), 1),
+        store=say_amount(store, 0, "°C"),
     )
     return Bearing(rest, rest <= room, words)
 

@@ -5,6 +5,7 @@ The odds follow from plain weights, stated here and in the words; nobody has cou
 
 from __future__ import annotations
 
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.chances import chance_words
 from gylebook.steps.gravity import TrueReading
@@ -21,12 +22,27 @@ def doubtful(seen: Seen) -> Finding:
     last = seen.facts.readings[-1]
     gap = gap_points(seen, last)
     causes = odds(last, gap)
-    listed = "; ".join(f"{words}, about {show(10 * share, 0)} in 10" for share, words, _ in causes)
-    head = f"{show(last.gravity_sg, 4)} is {show(abs(gap), 1)} points {'higher' if gap > 0 else 'lower'} than expected"
-    chance = f" and is grossly wrong with a chance of {chance_words(seen.doubt)}" if seen.doubt >= 0.01 else ""
-    text = (
-        f"{head}{chance}. If it is wrong, likely causes by rough weights: {listed}. One odd reading is no halt and no "
-        "end: it is kept, counts lightly, and wants repeating."
+    listed = joined(
+        "; ",
+        (say("{words}, about {share} in 10", words=words, share=show(10 * share, 0)) for share, words, _ in causes),
+    )
+    head = say(
+        "{gravity_sg} is {gap} points {part} than expected",
+        gravity_sg=show(last.gravity_sg, 4),
+        gap=show(abs(gap), 1),
+        part=say("higher") if gap > 0 else say("lower"),
+    )
+    chance = (
+        say(" and is grossly wrong with a chance of {chance_words}", chance_words=chance_words(seen.doubt))
+        if seen.doubt >= 0.01
+        else ""
+    )
+    text = say(
+        "{head}{chance}. If it is wrong, likely causes by rough weights: {listed}. One odd reading is no "
+        "halt and no end: it is kept, counts lightly, and wants repeating.",
+        head=head,
+        chance=chance,
+        listed=listed,
     )
     return Finding(Urgency.MEASURE, text, causes[0][2], last.seq, key="doubtful")
 
@@ -46,28 +62,28 @@ def odds(last: TrueReading, gap: float) -> list[tuple[float, str, str]]:
     weighed = [
         (
             (0.2 if fizz == "flat" else 3.0) if 0 < gap <= _BUBBLES_LIFT_POINTS else 0.0,
-            "bubbles on the hydrometer",
-            "Degas the sample: pour it to and fro, wait ten minutes, spin the hydrometer, read at eye level.",
+            say("bubbles on the hydrometer"),
+            say("Degas the sample: pour it to and fro, wait ten minutes, spin the hydrometer, read at eye level."),
         ),
         (
             1.0 if size <= _BUBBLES_LIFT_POINTS else 2.0,
-            "a sample from another vessel",
-            "Was it this vessel? Read it again, label in hand.",
+            say("a sample from another vessel"),
+            say("Was it this vessel? Read it again, label in hand."),
         ),
         (
             2.0 if last.temp_c is None and size <= _TEMPERATURE_POINTS else 0.3,
-            "a temperature that was not the sample's",
-            "Bring the sample to about 20 °C and read again.",
+            say("a temperature that was not the sample's"),
+            say("Bring the sample to about 20 °C and read again."),
         ),
         (
             3.0 if near_ten else 0.5,
-            "a scale misread by ten points",
-            "Look at the note or the photograph, and read it again at eye level.",
+            say("a scale misread by ten points"),
+            say("Look at the note or the photograph, and read it again at eye level."),
         ),
         (
             0.5,
-            "a hydrometer that reads wrong",
-            "Float the hydrometer in plain water at its own temperature: it must show 1.000.",
+            say("a hydrometer that reads wrong"),
+            say("Float the hydrometer in plain water at its own temperature: it must show 1.000."),
         ),
     ]
     total = sum(weight for weight, _, _ in weighed)

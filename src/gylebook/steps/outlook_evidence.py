@@ -15,6 +15,7 @@ from statistics import median
 from gylebook.forecast import evidence as fe
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
+from gylebook.phrases import say
 from gylebook.science.dilution import original_gravity_sg
 from gylebook.steps.gravity import FIZZ_SD, TrueReading, original_gravity, readings
 from gylebook.steps.learned import CHECKED_OFFSET_SD_SG, NOTHING_LEARNED, Learned, teach
@@ -99,7 +100,11 @@ def evidence_of(brew: Brew, shelf: Shelf, facts: Facts, lessons: Learned = NOTHI
     merged = sum(len(row.seqs) for row in rows)
     if merged > len(rows):
         notes.append(
-            f"{merged} readings were put together to {len(rows)}: the middle of each stretch, and the last as it is"
+            say(
+                "{merged} readings were put together to {rows}: the middle of each stretch, and the last as it is",
+                merged=merged,
+                rows=len(rows),
+            )
         )
     by_names = dict(enumerate(names))
     known, learned = teach(_known(brew, begun, shelf, names), lessons, kit_of(brew), yeast_of(brew), by_names)
@@ -168,7 +173,7 @@ def _wort(brew: Brew, shelf: Shelf, notes: list[str]) -> tuple[TrueReading, ...]
         if not reading.before_pitch:
             continue
         if reading.lightly and trusts_weights:
-            notes.append(f"entry {reading.seq} is left out: it does not fit what went in")
+            notes.append(say("entry {seq} is left out: it does not fit what went in", seq=reading.seq))
             continue
         found.append(reading)
     return tuple(found)
@@ -192,7 +197,7 @@ def _watered(
             share *= left if at > reading.at else 1.0
         scaled.append((reading, share))
     if any(share != 1.0 for _, share in scaled):
-        notes.append("readings from before water went in are scaled to the volume after it")
+        notes.append(say("readings from before water went in are scaled to the volume after it"))
     return scaled
 
 

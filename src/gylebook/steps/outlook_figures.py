@@ -6,6 +6,7 @@ from dataclasses import replace
 from math import hypot
 
 from gylebook.forecast.answers import UNSAFE_CO2_G_PER_L, Spread
+from gylebook.phrases import joined, say, say_amount
 from gylebook.science.carbon_dioxide import CO2_G_PER_L_PER_VOLUME
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.asked import NORMAL_90, Shown
@@ -20,9 +21,9 @@ from gylebook.units import show
 MOST_HELD_VOL = 5.0  # more than even heavy glass is filled with
 _LEAST_UPPER_POINTS = 1.0
 _CO2_PER_POINT, _CO2_PER_POINT_HIGH = 0.97, 1.05  # [g/L]
-_RELATION = "every course of fermentation that explains the readings, each weighed by how well it does"
+_RELATION = say("every course of fermentation that explains the readings, each weighed by how well it does")
 _NORMAL_50, _NORMAL_95 = 0.6745, 1.95996
-_COUNTS = ("half a point", "one point", "two points")
+_COUNTS = (say("half a point"), say("one point"), say("two points"))
 _CHANCES = ("left_half", "left_one", "left_two")
 
 
@@ -32,46 +33,65 @@ def working_of(seen: Seen, told: Told, *steps: str) -> Working:
     known = evidence.known
     beer = [r for r in facts.readings if r.at <= told.seen_at]
     givens = [
-        Given("original gravity by weight", _plus_minus(known.og_sg, known.og_sd_sg, 4), Basis.RECKONED),
+        Given(say("original gravity by weight"), _plus_minus(known.og_sg, known.og_sd_sg, 4), Basis.RECKONED),
         Given(
-            "attenuation of the make-up",
-            f"{show(100 * known.attenuation, 0)} ± {show(100 * Z90 * known.attenuation_sd, 0)} % of the points",
+            say("attenuation of the make-up"),
+            say(
+                "{attenuation} ± {Z90} % of the points",
+                attenuation=show(100 * known.attenuation, 0),
+                Z90=show(100 * Z90 * known.attenuation_sd, 0),
+            ),
             Basis.LEARNED if told.learned else Basis.RECKONED,
-            "; ".join(told.learned),
+            joined("; ", told.learned),
         ),
-        *(Given("true gravity", r.figure().text(), Basis.RECKONED, f"entry {r.seq}", r.seq) for r in beer[-6:]),
+        *(
+            Given(say("true gravity"), r.figure().text(), Basis.RECKONED, say("entry {seq}", seq=r.seq), r.seq)
+            for r in beer[-6:]
+        ),
         _warmth(facts, told),
     ]
     sources = ["error_propagation", "common_practice"]
     if evidence.hops is not None:
-        hops = f"{show(evidence.hops.dose_g_per_l, 1)} g/L, on day {show(evidence.hops.day, 0)}"
-        givens.append(Given("dry hops", hops, Basis.MEASURED))
+        hops = say(
+            "{dose_g_per_l} g/L, on day {day}",
+            dose_g_per_l=show(evidence.hops.dose_g_per_l, 1),
+            day=show(evidence.hops.day, 0),
+        )
+        givens.append(Given(say("dry hops"), hops, Basis.MEASURED))
         sources += ["kirkpatrick_shellhammer_2018", "hop_creep_curve"]
     if facts.forced is not None:
         forced = show(1 + facts.forced.points / 1000, 4)
-        givens.append(Given("forced sample", forced, Basis.MEASURED, f"entry {facts.forced.seq}", facts.forced.seq))
+        givens.append(
+            Given(
+                say("forced sample"), forced, Basis.MEASURED, say("entry {seq}", seq=facts.forced.seq), facts.forced.seq
+            )
+        )
         sources.append("stokholm_2020")
-    cautions = [RULE] if seen.is_explained else [RULE, "Nothing in the model explains these readings well."]
+    cautions = [RULE] if seen.is_explained else [RULE, say("Nothing in the model explains these readings well.")]
     return Working(_RELATION, tuple(givens), tuple(sources), (*steps, *_how(seen, told)), tuple(cautions))
 
 
 def _warmth(facts: Facts, told: Told) -> Given:
     basis = Basis.MEASURED if facts.track.known else Basis.ASSUMED
     days = show(warm_days(facts, told.seen_at), 1)
-    words = f"{days} days in the warmth, {show(facts.track.at_moment(told.seen_at), 0)} °C then"
-    return Given("temperature", words, basis, "the log" if facts.track.known else "an ordinary room")
+    words = say(
+        "{days} days in the warmth, {at_moment} then",
+        days=days,
+        at_moment=say_amount(facts.track.at_moment(told.seen_at), 0, "°C"),
+    )
+    return Given("temperature", words, basis, say("the log") if facts.track.known else say("an ordinary room"))
 
 
 def _how(seen: Seen, told: Told) -> tuple[str, ...]:
     done = seen.forecast.diagnostics
     day = show((told.seen_at - told.pitched_at) / DAY, 1)
-    lines = [f"as of day {day}, the last that is known of", *told.notes]
-    lines.append(f"{done.draws} courses weighed, worth {show(done.ess, 0)} equally good ones")
+    lines = [say("as of day {day}, the last that is known of", day=day), *told.notes]
+    lines.append(say("{draws} courses weighed, worth {ess} equally good ones", draws=done.draws, ess=show(done.ess, 0)))
     return tuple(lines)
 
 
 def _plus_minus(value: float, sd: float, digits: int) -> str:
-    return f"{show(value, digits)} ± {show(Z90 * sd, digits)} SG"
+    return say("{value} ± {Z90} SG", value=show(value, digits), Z90=show(Z90 * sd, digits))
 
 
 _SG, _POINTS = Shown("SG", "gravity", 4), Shown("points", "", 1)
@@ -88,10 +108,10 @@ def expected(seen: Seen, told: Told) -> Figure:
     working = working_of(
         seen,
         told,
-        f"by the make-up alone {seen.facts.fg.text()}",
-        *(("a small sample and its brew differ by about a point",) if seen.facts.forced is not None else ()),
+        say("by the make-up alone {text}", text=seen.facts.fg.text()),
+        *((say("a small sample and its brew differ by about a point"),) if seen.facts.forced is not None else ()),
     )
-    return _figure("fg", "Final gravity expected", seen.forecast.final_sg, _SG, working)
+    return _figure("fg", say("Final gravity expected"), seen.forecast.final_sg, _SG, working)
 
 
 def now(seen: Seen, told: Told, keys: frozenset[str]) -> Figure | None:
@@ -99,15 +119,17 @@ def now(seen: Seen, told: Told, keys: frozenset[str]) -> Figure | None:
     if not seen.facts.readings:
         return None
     if "below_possible" in keys:
-        return seen.facts.readings[-1].figure("now", "Gravity now")  # what no forecast expects is told as it was read
-    raw = ", ".join(str(r.raw) for r in seen.facts.readings[-4:])
-    working = working_of(seen, told, f"read as {raw}")
-    return _figure("now", "Gravity now", seen.forecast.now_sg, _SG, working)
+        return seen.facts.readings[-1].figure(
+            "now", say("Gravity now")
+        )  # what no forecast expects is told as it was read
+    raw = joined(", ", (str(r.raw) for r in seen.facts.readings[-4:]))
+    working = working_of(seen, told, say("read as {raw}", raw=raw))
+    return _figure("now", say("Gravity now"), seen.forecast.now_sg, _SG, working)
 
 
 def expected_in_cold(facts: Facts) -> Figure:
     """By the make-up alone: a reading in the cold says nothing of the end."""
-    steps = (*facts.fg.working.steps, "readings in the cold say nothing of the end: the make-up's stands")
+    steps = (*facts.fg.working.steps, say("readings in the cold say nothing of the end: the make-up's stands"))
     return replace(facts.fg, working=replace(facts.fg.working, steps=steps))
 
 
@@ -119,30 +141,41 @@ def points_left(seen: Seen, told: Told, keys: frozenset[str]) -> Figure:
     if "cold" in keys:
         return _left_in_cold(seen, told)
     steps = [
-        f"chance of less than {words}: {chance_words(p)}" for words, p in zip(_COUNTS, forecast.left_under, strict=True)
+        say("chance of less than {words}: {chance_words}", words=words, chance_words=chance_words(p))
+        for words, p in zip(_COUNTS, forecast.left_under, strict=True)
     ]
     if seen.facts.hops_g:
         hops = forecast.hop_points
-        steps.append(f"of these, hops may still wake {show(hops.q50, 1)} (up to {show(hops.q95, 1)}) points")
+        steps.append(
+            say(
+                "of these, hops may still wake {q50} (up to {q95}) points", q50=show(hops.q50, 1), q95=show(hops.q95, 1)
+            )
+        )
     working = working_of(seen, told, *steps)
-    return _promised(_figure("points_left", "Points left", forecast.points_left, _POINTS, working))
+    return _promised(_figure("points_left", say("Points left"), forecast.points_left, _POINTS, working))
 
 
 def _left_when_wild(seen: Seen, told: Told) -> Figure:
     now_points = 1000 * (seen.facts.readings[-1].gravity_sg - 1)
-    words = "below what brewing yeast can reach: something else may go on down to 0.998"
+    words = say("below what brewing yeast can reach: something else may go on down to 0.998")
     middle, high = max(0.0, (now_points + 1.0) / 2), max(2.0, now_points + 2.0)
     working = replace(working_of(seen, told, words), relation="from the last reading half-way to 0.999, and to 0.998")
-    return Figure("points_left", "Points left", middle, 0.0, high, "points", "", 1, working)
+    return Figure("points_left", say("Points left"), middle, 0.0, high, "points", "", 1, working)
 
 
 def _left_in_cold(seen: Seen, told: Told) -> Figure:
     here, end = seen.facts.readings[-1].figure(), seen.facts.fg
     value = 1000 * (here.value - end.value)
     half = hypot(500 * (here.high - here.low), 500 * (end.high - end.low))
-    words = f"{show(here.value, 4)} − {show(end.value, 4)}, the make-up's end: a reading in the cold says nothing of it"
+    words = say(
+        "{here} − {end}, the make-up's end: a reading in the cold says nothing of it",
+        here=show(here.value, 4),
+        end=show(end.value, 4),
+    )
     working = replace(working_of(seen, told, words), relation="last reading − expected end by the make-up")
-    return _promised(Figure("points_left", "Points left", value, value - half, value + half, "points", "", 1, working))
+    return _promised(
+        Figure("points_left", say("Points left"), value, value - half, value + half, "points", "", 1, working)
+    )
 
 
 def co2_to_come(seen: Seen, told: Told, left: Figure, keys: frozenset[str]) -> Figure:
@@ -154,16 +187,33 @@ def co2_to_come(seen: Seen, told: Told, left: Figure, keys: frozenset[str]) -> F
         working_of(
             seen,
             told,
-            f"{show(left.value, 1)} points × {_CO2_PER_POINT} g/L, at most {show(left.high, 1)} × "
-            f"{_CO2_PER_POINT_HIGH} g/L, ÷ {show(CO2_G_PER_L_PER_VOLUME, 3)} g/L in a volume",
-            *([] if keys & UNTRUSTED else [f"chance of more than {limit} g/L: {chance_words(seen.forecast.unsafe)}"]),
+            say(
+                "{left} points × {CO2_PER_POINT} g/L, at most {left_high} × {CO2_PER_POINT_HIGH} g/L, ÷ "
+                "{CO2_G_PER_L_PER_VOLUME} g/L in a volume",
+                left=show(left.value, 1),
+                CO2_PER_POINT=_CO2_PER_POINT,
+                left_high=show(left.high, 1),
+                CO2_PER_POINT_HIGH=_CO2_PER_POINT_HIGH,
+                CO2_G_PER_L_PER_VOLUME=show(CO2_G_PER_L_PER_VOLUME, 3),
+            ),
+            *(
+                []
+                if keys & UNTRUSTED
+                else [
+                    say(
+                        "chance of more than {limit} g/L: {chance_words}",
+                        limit=limit,
+                        chance_words=chance_words(seen.forecast.unsafe),
+                    )
+                ]
+            ),
         ),
         sources=("balling_nielsen_2007", "co2_stoichiometry", "density_closure", "error_propagation"),
     )
     half = (half_low, half_high) if left.half else None
     words = gas_range_words(value, high)
     return Figure(
-        "co2_to_come", "Gas still to come", value, low, high, "vol", "co2", 1, working, words=words, half=half
+        "co2_to_come", say("Gas still to come"), value, low, high, "vol", "co2", 1, working, words=words, half=half
     )
 
 
@@ -181,7 +231,10 @@ def _promised(figure: Figure) -> Figure:
     """What is left is never below nothing, and no hydrometer can promise less than a point."""
     working = figure.working
     if figure.high < _LEAST_UPPER_POINTS:
-        line = f"by the courses at most {show(max(figure.high, 0.0), 1)}; no hydrometer can promise less than a point"
+        line = say(
+            "by the courses at most {figure_high}; no hydrometer can promise less than a point",
+            figure_high=show(max(figure.high, 0.0), 1),
+        )
         working = replace(working, steps=(line, *working.steps))
     low, value, high = _half(figure)
     return replace(
@@ -196,21 +249,29 @@ def _promised(figure: Figure) -> Figure:
 
 def gas_words(volumes: float) -> str:
     """An upper end of gas, to stand in a sentence: beyond what any bottle holds its number says nothing."""
-    return "more gas than any bottle holds" if volumes > MOST_HELD_VOL else f"up to {show(volumes, 1)} vol of gas"
+    return (
+        say("more gas than any bottle holds")
+        if volumes > MOST_HELD_VOL
+        else say("up to {volumes} vol of gas", volumes=show(volumes, 1))
+    )
 
 
 def gas_range_words(volumes: float, high: float) -> str:
     """The words of a figure of gas that goes beyond what any bottle holds; "" where it does not."""
     if volumes > MOST_HELD_VOL:
-        return "more than any bottle holds"
-    return f"{show(volumes, 1)} vol, perhaps more than any bottle holds" if high > MOST_HELD_VOL else ""
+        return say("more than any bottle holds")
+    return (
+        say("{volumes} vol, perhaps more than any bottle holds", volumes=show(volumes, 1))
+        if high > MOST_HELD_VOL
+        else ""
+    )
 
 
 def chances(seen: Seen, told: Told) -> tuple[Figure, ...]:
     """How likely it is that less than half a point, one and two points are left [%]."""
     working = working_of(seen, told)
     return tuple(
-        chance_figure(key, f"Chance of less than {words} left", p, working)
+        chance_figure(key, say("Chance of less than {words} left", words=words), p, working)
         for key, words, p in zip(_CHANCES, _COUNTS, seen.forecast.left_under, strict=True)
     )
 
@@ -220,8 +281,10 @@ def strength(seen: Seen) -> Figure:
     facts, final = seen.facts, seen.forecast.final_sg
     og, fg = nearest_pair(facts.og.value, final.q50)
     inputs = (
-        Given("original gravity", facts.og.text(), Basis.RECKONED, facts.og.working.relation),
-        Given("final gravity expected", f"{show(final.q50, 4)} SG", Basis.RECKONED, "the forecast"),
+        Given(say("original gravity"), facts.og.text(), Basis.RECKONED, facts.og.working.relation),
+        Given(
+            say("final gravity expected"), say("{q50} SG", q50=show(final.q50, 4)), Basis.RECKONED, say("the forecast")
+        ),
     )
     og_sd = min(max(facts.og.high - facts.og.low, 0.0) / 2 / Z90, 0.02)
     found = strength_figure(og, fg, inputs, og_sd=og_sd, fg_sd=min(final.sd, 0.02), priming_g_per_l=0.0)
@@ -245,10 +308,21 @@ def slope(facts: Facts) -> Figure | None:
         return None
     half = Z90 * line.slope_se
     working = Working(
-        "weighted least squares through the last stretch of readings",
-        (Given("readings", f"{line.count} over {show(line.span_days, 1)} days", Basis.MEASURED),),
+        say("weighted least squares through the last stretch of readings"),
+        (
+            Given(
+                "readings",
+                say("{count} over {span_days} days", count=line.count, span_days=show(line.span_days, 1)),
+                Basis.MEASURED,
+            ),
+        ),
         ("error_propagation",),
-        (f"standard error {show(line.slope_se, 2)} points a day: spacing lessens it more than counting does",),
+        (
+            say(
+                "standard error {slope_se} points a day: spacing lessens it more than counting does",
+                slope_se=show(line.slope_se, 2),
+            ),
+        ),
     )
     value = line.slope
-    return Figure("slope", "Slope", value, value - half, value + half, "points/day", "", 2, working)
+    return Figure("slope", say("Slope"), value, value - half, value + half, "points/day", "", 2, working)

@@ -12,6 +12,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from gylebook.forecast.answers import UNSAFE_CO2_G_PER_L, Story
+from gylebook.phrases import say, say_amount
 from gylebook.science.carbon_dioxide import CO2_G_PER_L_PER_VOLUME
 from gylebook.science.hops import hop_creep_points
 from gylebook.steps.chances import with_article
@@ -24,7 +25,7 @@ from gylebook.units import show
 if TYPE_CHECKING:  # SciPy stands behind it, and nothing but a forecast needs that
     from gylebook.forecast.forecast import Forecast
 
-RULE = (
+RULE = say(
     "A forecast: every course of fermentation that explains the readings, each weighed by how well it does. What is "
     "taken for likely before any reading is a choice, and a halt looks like an end to any hydrometer."
 )
@@ -156,14 +157,14 @@ def hop_days_wanted(facts: Facts) -> float:
 def lacks(seen: Seen | None) -> tuple[Lack, ...]:
     """Everything that stands between this brew and "finished"; empty where the evidence holds."""
     if seen is None:
-        return (Lack("pitch", "no yeast has been written down", against=True),)
+        return (Lack("pitch", say("no yeast has been written down"), against=True),)
     facts, forecast = seen.facts, seen.forecast
     if is_below_possible(facts) or (facts.readings and forecast.stories[Story.BELOW] >= _BELOW_CHANCE):
-        return (Lack("below_possible", "the gravity is lower than this make-up can reach", against=True),)
+        return (Lack("below_possible", say("the gravity is lower than this make-up can reach"), against=True),)
     found = [*_of_gravity(seen), *_of_time(facts)]
     unexplained = not seen.is_explained and bool(facts.readings)
     if unexplained:
-        found.insert(0, Lack("unexplained", "nothing in the model explains these readings", against=False))
+        found.insert(0, Lack("unexplained", say("nothing in the model explains these readings"), against=False))
     if facts.readings and not unexplained:
         found += _of_chance(seen, others=bool(found))
     return tuple(found)
@@ -172,8 +173,14 @@ def lacks(seen: Seen | None) -> tuple[Lack, ...]:
 def _of_chance(seen: Seen, *, others: bool) -> list[Lack]:
     unsafe = seen.forecast.unsafe
     if unsafe >= MOST_UNSAFE:
-        gas = f"{show(UNSAFE_CO2_G_PER_L, 0)} g/L of gas ({show(UNSAFE_CO2_G_PER_L / CO2_G_PER_L_PER_VOLUME, 0)} vol)"
-        text = f"there is {with_article(unsafe)} of more than {gas} still to come"
+        gas = say(
+            "{UNSAFE_CO2_G_PER_L} g/L of gas ({UNSAFE_CO2_G_PER_L2} vol)",
+            UNSAFE_CO2_G_PER_L=show(UNSAFE_CO2_G_PER_L, 0),
+            UNSAFE_CO2_G_PER_L2=show(UNSAFE_CO2_G_PER_L / CO2_G_PER_L_PER_VOLUME, 0),
+        )
+        text = say(
+            "there is {with_article} of more than {gas} still to come", with_article=with_article(unsafe), gas=gas
+        )
         # Of what went in since the last reading nothing was seen yet: that is no evidence against.
         return [Lack("chance", text, against=unsafe >= AGAINST_UNSAFE and bool(seen.facts.fresh))]
     # Once it is primed, the bottles themselves are judged, with the sugar that really went in.
@@ -186,20 +193,22 @@ def _of_gravity(seen: Seen) -> list[Lack]:
     facts, found = seen.facts, list[Lack]()
     now, line = facts.now_points, facts.line
     if now is None:
-        return [Lack("reading", "no reading since the yeast went in", against=False)]
+        return [Lack("reading", say("no reading since the yeast went in"), against=False)]
     limit = limit_points(facts)
     if seen.is_doubtful:
-        text = "the last reading does not go with the others, and counts only once it is repeated"
+        text = say("the last reading does not go with the others, and counts only once it is repeated")
         found.append(Lack("doubtful", text, against=False))
     elif now[0] > limit and seen.forecast.unsafe >= MOST_UNSAFE:
-        by = "the forced sample" if facts.forced else "the make-up"
-        text = f"{_sg(now[0])} is above {_sg(limit)}, the highest end that {by} explains"
+        by = say("the forced sample") if facts.forced else say("the make-up")
+        text = say("{sg} is above {sg2}, the highest end that {by} explains", sg=_sg(now[0]), sg2=_sg(limit), by=by)
         found.append(Lack("above", text, against=True))
     if line is not None and line.falls:
-        found.append(Lack("falls", f"it still falls by about {show(-line.slope, 1)} points a day", against=True))
+        found.append(
+            Lack("falls", say("it still falls by about {show} points a day", show=show(-line.slope, 1)), against=True)
+        )
     if not facts.fresh:
-        what = facts.reopened.words if facts.reopened else "last addition"
-        found.append(Lack("fresh", f"no reading since the {what} went in", against=False))
+        what = facts.reopened.words if facts.reopened else say("last addition")
+        found.append(Lack("fresh", say("no reading since the {what} went in", what=what), against=False))
     elif not _are_enough(facts):
         found.append(_pair(facts))
     return found
@@ -218,11 +227,11 @@ def _are_enough(facts: Facts) -> bool:
 def _pair(facts: Facts) -> Lack:
     light = sum(r.lightly for r in facts.fresh)
     if light and len(facts.fresh) - light < 2:
-        text = "two readings that count in full, at least two days apart: fizzy or odd ones count lightly"
+        text = say("two readings that count in full, at least two days apart: fizzy or odd ones count lightly")
     elif len(facts.fresh) == 1:
-        text = "a second reading, at least two days after the first"
+        text = say("a second reading, at least two days after the first")
     else:
-        text = "two readings at least two days apart"
+        text = say("two readings at least two days apart")
     return Lack("pair", text, against=False)
 
 
@@ -230,22 +239,32 @@ def _of_time(facts: Facts) -> list[Lack]:
     found: list[Lack] = []
     days = warm_days(facts)
     if days < LEAST_WARM_DAYS:
-        text = f"{show(days, 1)} days in the warmth at the last look; {show(LEAST_WARM_DAYS, 0)} are wanted"
+        text = say(
+            "{days} days in the warmth at the last look; {LEAST_WARM_DAYS} are wanted",
+            days=show(days, 1),
+            LEAST_WARM_DAYS=show(LEAST_WARM_DAYS, 0),
+        )
         found.append(Lack("early", text, against=False))
     if facts.hops_g and facts.hopped_at is not None:
         wanted = hop_days_wanted(facts)
         since = facts.track.warm_days(facts.hopped_at, facts.fresh[-1].at) if facts.fresh else 0.0
         if since < wanted:
-            text = f"hops can wake the yeast: a reading {show(wanted, 0)} warm days or more after they went in"
+            text = say(
+                "hops can wake the yeast: a reading {wanted} warm days or more after they went in",
+                wanted=show(wanted, 0),
+            )
             found.append(Lack("hops", text, against=False))
     if facts.woken_at is not None and facts.readings:
         since = facts.track.warm_days(facts.woken_at, facts.readings[-1].at)
         if since < WAKE_DAYS:
             found.append(
-                Lack("woken", "a reading two days or more after the yeast was roused or renewed", against=False)
+                Lack("woken", say("a reading two days or more after the yeast was roused or renewed"), against=False)
             )
     if is_cold(facts) and (facts.forced is None or is_above(facts)):
-        text = f"the beer was cold: below {show(facts.track.too_cold_c, 1)} °C level readings may only be a halt"
+        text = say(
+            "the beer was cold: below {too_cold_c} level readings may only be a halt",
+            too_cold_c=say_amount(facts.track.too_cold_c, 1, "°C"),
+        )
         found.append(Lack("cold", text, against=False))
     return found
 

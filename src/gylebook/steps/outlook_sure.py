@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from gylebook.phrases import say
 from gylebook.steps.answers import Answer, Figure, MomentFigure, Option
 from gylebook.steps.chances import LEAST_SHOWN, chance_figure, chance_words
 from gylebook.steps.foretold import diagnostics_words
 from gylebook.steps.outlook import Outlook
 from gylebook.units import show
 
-_UNTRUSTED = (
+_UNTRUSTED = say(
     "no chance that it is over is told: in the cold, or where nothing explains the readings, no sum can be trusted."
 )
 
@@ -84,7 +85,7 @@ def gas_over(found: Outlook) -> Figure | None:
         found.co2_to_come.working,
         relation="share of the courses, each weighed by how well it explains the readings, that still give more",
     )
-    return chance_figure("gas_over", "Chance of more than 2 g/L of gas to come", found.unsafe, working)
+    return chance_figure("gas_over", say("Chance of more than 2 g/L of gas to come"), found.unsafe, working)
 
 
 def _figures(found: Outlook, answer: Answer) -> tuple[Figure | MomentFigure, ...]:
@@ -104,11 +105,25 @@ def _figures(found: Outlook, answer: Answer) -> tuple[Figure | MomentFigure, ...
 
 def _sentence(found: Outlook) -> str:
     end = found.expected_fg
-    where = f"{show(end.value, 4)}, nine times in ten from {show(end.low, 4)} to {show(end.high, 4)}"
+    where = say(
+        "{end}, nine times in ten from {end_low} to {end_high}",
+        end=show(end.value, 4),
+        end_low=show(end.low, 4),
+        end_high=show(end.high, 4),
+    )
     if found.now_sg is None:
-        return f"Nothing was read since the yeast went in; it should end at {where}."
-    told = [f"{figure.words or figure.text()} that less than one point is left" for figure in found.chances[1:2]]
+        return say("Nothing was read since the yeast went in; it should end at {where}.", where=where)
+    told = [
+        say("{part} that less than one point is left", part=figure.words or figure.text())
+        for figure in found.chances[1:2]
+    ]
     if found.unsafe is not None:
-        told.append(f"{chance_words(found.unsafe)} that more than 2 g/L of gas is still to come")
-    here = f"It is at {show(found.now_sg.value, 4)} and should end at {where}"
-    return f"{here}: {', '.join(told)}." if told else f"{here}; {_UNTRUSTED}"
+        told.append(
+            say("{chance_words} that more than 2 g/L of gas is still to come", chance_words=chance_words(found.unsafe))
+        )
+    here = say("It is at {now_sg} and should end at {where}", now_sg=show(found.now_sg.value, 4), where=where)
+    return (
+        say("{here}: {join}.", here=here, join=", ".join(told))
+        if told
+        else say("{here}; {UNTRUSTED}", here=here, UNTRUSTED=_UNTRUSTED)
+    )

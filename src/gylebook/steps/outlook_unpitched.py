@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gylebook.phrases import say
 from gylebook.science.carbonation import co2_from_gravity_drop_g_per_l, volumes_from_g_per_l
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.outlook_facts import Facts
@@ -17,21 +18,21 @@ def before_pitching(facts: Facts) -> tuple[Figure, Figure]:
     ends = ((og.value, fg.value), (og.low, fg.high), (og.high, fg.low))
     value, low, high = (max(1000 * (begin - end), 0.0) for begin, end in ends)
     given = (
-        Given("original gravity", og.text(), Basis.RECKONED),
-        Given("expected end", fg.text(), Basis.RECKONED),
+        Given(say("original gravity"), og.text(), Basis.RECKONED),
+        Given(say("expected end"), fg.text(), Basis.RECKONED),
     )
-    working = Working("original gravity − expected end", given, ("attenuation_make_up", "error_propagation"))
-    left = Figure("points_left", "Points left", value, low, max(high, value), "points", "", 1, working)
+    working = Working(say("original gravity − expected end"), given, ("attenuation_make_up", "error_propagation"))
+    left = Figure("points_left", say("Points left"), value, low, max(high, value), "points", "", 1, working)
     made = [_volumes(begin, end) for begin, end in ends]
     working = Working(
-        "about half a volume of carbon dioxide for each point",
-        (Given("points left", left.text(), Basis.RECKONED),),
+        say("about half a volume of carbon dioxide for each point"),
+        (Given(say("points left"), left.text(), Basis.RECKONED),),
         ("balling_nielsen_2007", "co2_stoichiometry"),
-        (f"{show(value, 1)} points make {show(made[0], 1)} vol",),
+        (say("{value} points make {made} vol", value=show(value, 1), made=show(made[0], 1)),),
     )
     words = gas_range_words(made[0], max(made))
     gas = Figure(
-        "co2_to_come", "Gas still to come", made[0], min(made), max(made), "vol", "co2", 1, working, words=words
+        "co2_to_come", say("Gas still to come"), made[0], min(made), max(made), "vol", "co2", 1, working, words=words
     )
     return left, gas
 

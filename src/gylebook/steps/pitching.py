@@ -9,6 +9,7 @@ from typing import Any
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount, say_range
 from gylebook.science.cooling import cooling_time_h, time_constant_estimate_h
 from gylebook.science.yeast import PITCH_BELOW_C, PITCH_KILL_C
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Urgency, Working
@@ -40,9 +41,12 @@ def _before(brew: Brew, setting: Setting, wort: Wort) -> Answer:
         findings.append(
             Finding(
                 Urgency.ACT,
-                f"It has stood {span_words(setting.now - mixed.at)} without yeast. A night is fine; days invite "
-                "other guests: smell it, and pitch plenty today.",
-                "Does it smell clean?",
+                say(
+                    "It has stood {span_words} without yeast. A night is fine; days invite other guests: smell it, "
+                    "and pitch plenty today.",
+                    span_words=span_words(setting.now - mixed.at),
+                ),
+                say("Does it smell clean?"),
                 key="long_wait",
             )
         )
@@ -58,15 +62,18 @@ def _before(brew: Brew, setting: Setting, wort: Wort) -> Answer:
     pressing = ordered[0].urgency if ordered and ordered[0].urgency is Urgency.ACT else urgency
     return Answer(
         headline,
-        f"Aim for {show(wort.range_c[0], 0)} to {show(wort.range_c[1], 0)} °C: the first day or two set the taste. A "
-        "night without yeast does no harm where all was sanitised; three days do.",
+        say(
+            "Aim for {range_c_range}: the first day or two set the taste. A night without yeast does no harm "
+            "where all was sanitised; three days do.",
+            range_c_range=say_range(wort.range_c[0], wort.range_c[1], 0, "°C"),
+        ),
         pressing,
         figures=(*shown, *((lag,) if lag is not None else ())),
         findings=ordered,
         options=sachet_options(wort.yeast, at_c, wort.og_sg),
-        missing="How warm is the wort now?" if wort.temp is None else _missing_yeast(wort),
+        missing=say("How warm is the wort now?") if wort.temp is None else _missing_yeast(wort),
         cautions=CAUTIONS,
-        rule_of_thumb="Doses are those printed on dry yeast; the wait before it shows is a habit of the trade.",
+        rule_of_thumb=say("Doses are those printed on dry yeast; the wait before it shows is a habit of the trade."),
         assumed=wort.assumed,
     )
 
@@ -85,8 +92,8 @@ def _pitched_at_c(wort: Wort) -> float:
 
 def _missing_yeast(wort: Wort) -> str:
     if not wort.yeast.known:
-        return "How many grams are in the sachet?"
-    return "" if wort.yeast.best_before else "What date is on the sachet?"
+        return say("How many grams are in the sachet?")
+    return "" if wort.yeast.best_before else say("What date is on the sachet?")
 
 
 def _now_or_wait(
@@ -94,27 +101,51 @@ def _now_or_wait(
 ) -> tuple[str, Urgency, tuple[Figure | MomentFigure, ...]]:
     low, high = wort.range_c
     if not mixed and wort.temp is None:
-        return (f"Mix it first; then pitch at {show(low, 0)} to {show(high, 0)} °C.", Urgency.NOTHING, ())
+        return (
+            say("Mix it first; then pitch at {low_range}.", low_range=say_range(low, high, 0, "°C")),
+            Urgency.NOTHING,
+            (),
+        )
     if wort.temp is None:
-        return (f"Measure the wort, and pitch at {show(low, 0)} to {show(high, 0)} °C.", Urgency.MEASURE, ())
+        return (
+            say("Measure the wort, and pitch at {low_range}.", low_range=say_range(low, high, 0, "°C")),
+            Urgency.MEASURE,
+            (),
+        )
     temp = wort.temp.value
     if temp > _warmest_c(high):
         goal = high
         wait = _cooling(setting, wort, goal)
-        kills = " Yeast would die in it now." if temp >= PITCH_KILL_C else ""
-        return (f"Wait: it is {show(temp, 0)} °C.{kills} {_when_words(setting, wait, goal)}", Urgency.ACT, wait)
+        kills = say(" Yeast would die in it now.") if temp >= PITCH_KILL_C else ""
+        return (
+            say(
+                "Wait: it is {temp}.{kills} {when_words}",
+                temp=say_amount(temp, 0, "°C"),
+                kills=kills,
+                when_words=_when_words(setting, wait, goal),
+            ),
+            Urgency.ACT,
+            wait,
+        )
     if temp > high:
-        return (f"Pitch now, and let it come down to {show(high, 0)} °C in the next hours.", Urgency.ACT, ())
+        return (
+            say("Pitch now, and let it come down to {high} in the next hours.", high=say_amount(high, 0, "°C")),
+            Urgency.ACT,
+            (),
+        )
     if temp < low - 3:
         return (
             (
-                f"Pitch, but bring it up: at {show(temp, 0)} °C it starts late; it likes {show(low, 0)} to "
-                f"{show(high, 0)} °C."
+                say(
+                    "Pitch, but bring it up: at {temp} it starts late; it likes {low_range}.",
+                    temp=say_amount(temp, 0, "°C"),
+                    low_range=say_range(low, high, 0, "°C"),
+                )
             ),
             Urgency.ACT,
             (),
         )
-    return (f"Pitch now: {show(temp, 0)} °C is right.", Urgency.ACT, ())
+    return (say("Pitch now: {temp} is right.", temp=say_amount(temp, 0, "°C")), Urgency.ACT, ())
 
 
 def _cooling(setting: Setting, wort: Wort, goal: float) -> tuple[Figure | MomentFigure, ...]:
@@ -130,32 +161,48 @@ def _cooling(setting: Setting, wort: Wort, goal: float) -> tuple[Figure | Moment
         return ()
     slow = slow if isfinite(slow) else 4 * best
     working = Working(
-        "Newton's law: hours = time constant × ln((wort − room) ÷ (goal − room))",
+        say("Newton's law: hours = time constant × ln((wort − room) ÷ (goal − room))"),
         (
             Given("wort", wort.temp.text(), Basis.RECKONED),
             Given("surroundings", wort.room.text(), Basis.ASSUMED),
-            Given("goal", f"{show(goal, 0)} °C", Basis.RECKONED),
+            Given("goal", say_amount(goal, 0, "°C"), Basis.RECKONED),
         ),
         ("newton_cooling", "vessel_cooling_estimate", "beer_specific_heat"),
         (
-            f"time constant {show(float(tau.best), 0)} h ({show(float(tau.low), 0)} to {show(float(tau.high), 0)} h)",
-            "for a bare plastic bucket in still air",
+            say(
+                "time constant {best} h ({tau_low} to {tau_high} h)",
+                best=show(float(tau.best), 0),
+                tau_low=show(float(tau.low), 0),
+                tau_high=show(float(tau.high), 0),
+            ),
+            say("for a bare plastic bucket in still air"),
         ),
-        ("A vessel's own time constant, measured once, is better than this estimate.",),
+        (say("A vessel's own time constant, measured once, is better than this estimate."),),
     )
     low = quick if isfinite(quick) else best / 2
     moments = [setting.now + timedelta(hours=h) for h in (best, low, slow)]
     return (
-        figure("cooling", f"By standing, to {show(goal, 0)} °C", best, HOURS, working, low=low, high=slow),
-        MomentFigure("pitch_at", "Ready for the yeast", moments[0], moments[1], moments[2], working),
+        figure(
+            "cooling",
+            say("By standing, to {goal}", goal=say_amount(goal, 0, "°C")),
+            best,
+            HOURS,
+            working,
+            low=low,
+            high=slow,
+        ),
+        MomentFigure("pitch_at", say("Ready for the yeast"), moments[0], moments[1], moments[2], working),
     )
 
 
 def _when_words(setting: Setting, wait: tuple[Figure | MomentFigure, ...], goal: float) -> str:
-    bath = "A bath of cold water, changed twice, and a wet towel take about a third of the time."
+    bath = say("A bath of cold water, changed twice, and a wet towel take about a third of the time.")
     moment = next((f for f in wait if isinstance(f, MomentFigure)), None)
     if moment is None:
-        return f"The room is too warm to bring it to {show(goal, 0)} °C: stand it in a bath of cold water."
+        return say(
+            "The room is too warm to bring it to {goal}: stand it in a bath of cold water.",
+            goal=say_amount(goal, 0, "°C"),
+        )
     there = (moment.value + timedelta(minutes=30)).astimezone(setting.zone)  # shown to the hour
     day = day_words(there, setting.now, setting.zone)
     return f"Left standing it reaches {show(goal, 0)} °C {day} about {there:%H}:00. {bath}"
@@ -164,7 +211,7 @@ def _when_words(setting: Setting, wait: tuple[Figure | MomentFigure, ...], goal:
 STEP = Step(
     "pitching",
     "Pitching",
-    "Pitch now or wait, and how much yeast?",
+    say("Pitch now or wait, and how much yeast?"),
     answer,
     ASK,
     (PITCH, ROUSE, MOVE, ADD),

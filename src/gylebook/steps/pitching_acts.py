@@ -10,6 +10,7 @@ from typing import Any
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount
 from gylebook.science.yeast import PITCH_KILL_C, PITCH_STRESS_C
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.bottle_kinds import GLASS_CAUTIONS
@@ -27,8 +28,8 @@ from gylebook.steps.yeast_dose import is_tenfold
 from gylebook.units import show
 
 CAUTIONS = (
-    "Sanitise scissors, sachet and spoon; splash air in before the yeast, never after.",
-    "Fermentation gives off carbon dioxide: ventilate cupboards, cellars, small rooms; never lean into a chest.",
+    say("Sanitise scissors, sachet and spoon; splash air in before the yeast, never after."),
+    say("Fermentation gives off carbon dioxide: ventilate cupboards, cellars, small rooms; never lean into a chest."),
 )
 _SLOW_C = {"ale": 15.0, "wheat": 15.0, "lager": 7.0}
 _HOT_ROOM_C = {"ale": 26.0, "wheat": 27.0, "lager": 18.0}
@@ -40,9 +41,14 @@ def _pitch(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     if mass is not None and is_tenfold(mass.to("g", "mass"), volume.value) and "mass" not in setting.confirmed:
         dose = mass.to("g", "mass") / volume.value
         raise InputError(
-            "Dry yeast",
-            f"{mass} in {show(volume.value, 0)} L is {show(dose, 0)} g/L, some ten times what instruction sheets print",
-            "check grams and litres, and confirm it if it is true",
+            say("Dry yeast"),
+            say(
+                "{mass} in {volume} is {dose} g/L, some ten times what instruction sheets print",
+                mass=mass,
+                volume=say_amount(volume.value, 0, "L"),
+                dose=show(dose, 0),
+            ),
+            say("check grams and litres, and confirm it if it is true"),
         )
     event = ev.Pitched(
         yeast=values.get("yeast") or "",
@@ -63,8 +69,10 @@ def _pitch_findings(event: ev.Pitched) -> tuple[Finding, ...]:
         return (
             Finding(
                 Urgency.ACT,
-                f"At {event.temp} part or all of the yeast may die. Cool it, and keep fresh yeast ready.",
-                "Stand it in cold water now.",
+                say(
+                    "At {temp} part or all of the yeast may die. Cool it, and keep fresh yeast ready.", temp=event.temp
+                ),
+                say("Stand it in cold water now."),
                 key="hot_pitch",
             ),
         )
@@ -72,9 +80,12 @@ def _pitch_findings(event: ev.Pitched) -> tuple[Finding, ...]:
         return (
             Finding(
                 Urgency.ACT,
-                f"{event.temp} is warm for the yeast, not deadly: cool it to 20 °C within half a day; the first one or "
-                "two days set the taste.",
-                "Stand it in cold water with a wet towel.",
+                say(
+                    "{temp} is warm for the yeast, not deadly: cool it to 20 °C within half a day; the first one or "
+                    "two days set the taste.",
+                    temp=event.temp,
+                ),
+                say("Stand it in cold water with a wet towel."),
                 key="hot_pitch",
             ),
         )
@@ -83,29 +94,33 @@ def _pitch_findings(event: ev.Pitched) -> tuple[Finding, ...]:
 
 PITCH = Act(
     "pitch",
-    "Pitch the yeast",
+    say("Pitch the yeast"),
     "pitching",
     (
-        Field("yeast", "Yeast", TEXT, reason="the kit's"),
-        Field("mass", "Dry yeast", QUANTITY, ("mass",), possible=(0.1, 5000.0), usual=(2.0, 500.0), hint="11 g"),
+        Field("yeast", say("Yeast"), TEXT, reason=say("the kit's")),
+        Field("mass", say("Dry yeast"), QUANTITY, ("mass",), possible=(0.1, 5000.0), usual=(2.0, 500.0), hint="11 g"),
         Field(
             "kind",
-            "Kind of yeast",
+            say("Kind of yeast"),
             CHOICE,
             choices=(("ale", "ale"), ("lager", "lager"), ("wheat", "wheat"), ("other", "other")),
         ),
-        Field("best_before", "Date on the sachet", DATE),
+        Field("best_before", say("Date on the sachet"), DATE),
         Field(
             "how",
-            "How",
+            say("How"),
             CHOICE,
-            choices=(("sprinkled", "sprinkled dry"), ("rehydrated", "woken in water"), ("liquid", "liquid yeast")),
+            choices=(
+                ("sprinkled", say("sprinkled dry")),
+                ("rehydrated", say("woken in water")),
+                ("liquid", say("liquid yeast")),
+            ),
         ),
-        Field("temp", "Wort now", QUANTITY, ("temperature",), possible=(0.0, 105.0), usual=(2.0, 45.0)),
+        Field("temp", say("Wort now"), QUANTITY, ("temperature",), possible=(0.0, 105.0), usual=(2.0, 45.0)),
     ),
     _pitch,
     CAUTIONS,
-    about="The moment alone is enough; the wort's temperature is the most useful of the rest.",
+    about=say("The moment alone is enough; the wort's temperature is the most useful of the rest."),
 )
 
 
@@ -113,24 +128,26 @@ def _rouse(brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Settin
     event = ev.Roused(how=values.get("how") or "")
     found = []
     if not any(k.at <= at for k in brew.all(ev.Pitched)):
-        found.append(Finding(Urgency.WAIT, "No yeast is written before this.", "When was it pitched?", key="no_yeast"))
+        found.append(
+            Finding(Urgency.WAIT, say("No yeast is written before this."), say("When was it pitched?"), key="no_yeast")
+        )
     return Decision(((at, event),), tuple(found))
 
 
 ROUSE = Act(
     "rouse",
-    "Rouse the yeast",
+    say("Rouse the yeast"),
     "pitching",
-    (Field("how", "How", TEXT, hint="swirled with the lid closed; warmed"),),
+    (Field("how", say("How"), TEXT, hint=say("swirled with the lid closed; warmed")),),
     _rouse,
-    ("Swirl it closed: no air may come in now, and foam can rise quickly.",),
+    (say("Swirl it closed: no air may come in now, and foam can rise quickly."),),
 )
 
 
 def _move(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
     place = values.get("place") or ""
     if not place:
-        raise InputError("To", "no place was written", "write where it stands now, such as garage")
+        raise InputError(say("To"), say("no place was written"), say("write where it stands now, such as garage"))
     event = ev.Moved(place=place, temp=values.get("temp"))
     found = _place_findings(brew, setting, event, at)
     if any(kept.at <= at for kept in brew.all(ev.Bottled)):
@@ -146,8 +163,12 @@ def _place_findings(brew: Brew, setting: Setting, event: ev.Moved, at: datetime)
         return [
             Finding(
                 Urgency.NOTHING,
-                f"How warm “{event.place}” is {'in this month ' if known else ''}is not written on the shelf.",
-                "What are its lowest and highest temperatures?",
+                say(
+                    "How warm “{place}” is {part}is not written on the shelf.",
+                    place=event.place,
+                    part=say("in this month ") if known else "",
+                ),
+                say("What are its lowest and highest temperatures?"),
                 key="place_unknown",
             )
         ]
@@ -160,9 +181,13 @@ def _place_findings(brew: Brew, setting: Setting, event: ev.Moved, at: datetime)
         found.append(
             Finding(
                 Urgency.WAIT,
-                f"{event.place} goes down to {show(low, 0)} °C in this month: the yeast slows or sleeps, and "
-                "a stalled beer looks finished.",
-                "Is there a warmer place until it is done?",
+                say(
+                    "{place} goes down to {low} in this month: the yeast slows or sleeps, and a stalled beer looks "
+                    "finished.",
+                    place=event.place,
+                    low=say_amount(low, 0, "°C"),
+                ),
+                say("Is there a warmer place until it is done?"),
                 key="cold_place",
             )
         )
@@ -170,8 +195,12 @@ def _place_findings(brew: Brew, setting: Setting, event: ev.Moved, at: datetime)
         found.append(
             Finding(
                 Urgency.WAIT,
-                f"{event.place} goes up to {show(high, 0)} °C in this month, and a fermenting vessel is warmer still.",
-                "Is there a cooler place for the first days?",
+                say(
+                    "{place} goes up to {high} in this month, and a fermenting vessel is warmer still.",
+                    place=event.place,
+                    high=say_amount(high, 0, "°C"),
+                ),
+                say("Is there a cooler place for the first days?"),
                 key="hot_place",
             )
         )
@@ -181,15 +210,19 @@ def _place_findings(brew: Brew, setting: Setting, event: ev.Moved, at: datetime)
 _CARRIED = (CARRY, *GLASS_CAUTIONS[:2])
 _MOVE = Act(
     "move",
-    "Move it",
+    say("Move it"),
     "pitching",
     (
-        Field("place", "To", TEXT, required=True, hint="garage"),
-        Field("temp", "How warm it is there", QUANTITY, ("temperature",), possible=(-30.0, 60.0), usual=(-5.0, 40.0)),
+        Field("place", say("To"), TEXT, required=True, hint="garage"),
+        Field(
+            "temp", say("How warm it is there"), QUANTITY, ("temperature",), possible=(-30.0, 60.0), usual=(-5.0, 40.0)
+        ),
     ),
     _move,
-    ("A full bucket weighs more than 24 kg: two carry it, or it is racked there.",),
-    about="Once it is in bottles, conditioning answers: the pressure in that place, and whether they are fit for it.",
+    (say("A full bucket weighs more than 24 kg: two carry it, or it is racked there."),),
+    about=say(
+        "Once it is in bottles, conditioning answers: the pressure in that place, and whether they are fit for it."
+    ),
 )
 MOVE = replace(
     _MOVE, bottled=replace(_MOVE, words="Move the bottles", step="conditioning", cautions=_CARRIED, about="")
@@ -199,14 +232,16 @@ MOVE = replace(
 def _add(brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
     what = values.get("what") or ""
     if not what:
-        raise InputError("What", "nothing was written", "write what went in")
+        raise InputError(say("What"), say("nothing was written"), say("write what went in"))
     purpose: Any = values.get("purpose") or "other"
     material = values.get("material") or ""
     if purpose == "fermentable" and not material:
         material = material_named(what) or ""
         if not material:
             raise InputError(
-                "Material", f"“{what[:40]}” is no material that is known here", "choose the one it is nearest to"
+                say("Material"),
+                say("“{what}” is no material that is known here", what=what[:40]),
+                say("choose the one it is nearest to"),
             )
     event = ev.Added(what=what, mass=values.get("mass"), purpose=purpose, material=material)
     return Decision(((at, event),), tuple(_added_findings(brew, event, at)))
@@ -220,8 +255,8 @@ def _added_findings(brew: Brew, event: ev.Added, at: datetime) -> list[Finding]:
         found.append(
             Finding(
                 Urgency.MEASURE,
-                "Without its weight the gravities can no longer be reckoned.",
-                f"How much {plain_name(event.material)} was it?",
+                say("Without its weight the gravities can no longer be reckoned."),
+                say("How much {material} was it?", material=plain_name(event.material)),
                 key="no_mass",
             )
         )
@@ -229,8 +264,8 @@ def _added_findings(brew: Brew, event: ev.Added, at: datetime) -> list[Finding]:
         found.append(
             Finding(
                 Urgency.WAIT,
-                "Sugar added now ferments too: what the readings said about being finished counts no longer.",
-                "Read again in some days.",
+                say("Sugar added now ferments too: what the readings said about being finished counts no longer."),
+                say("Read again in some days."),
                 key="reopened",
             )
         )
@@ -239,28 +274,28 @@ def _added_findings(brew: Brew, event: ev.Added, at: datetime) -> list[Finding]:
 
 ADD = Act(
     "add",
-    "Add something",
+    say("Add something"),
     "pitching",
     (
-        Field("what", "What", TEXT, required=True, hint="sugar, finings, nutrient, orange peel"),
-        Field("mass", "How much", QUANTITY, ("mass",), possible=(0.0, 50_000.0)),
+        Field("what", say("What"), TEXT, required=True, hint=say("sugar, finings, nutrient, orange peel")),
+        Field("mass", say("How much"), QUANTITY, ("mass",), possible=(0.0, 50_000.0)),
         Field(
             "purpose",
-            "As",
+            say("As"),
             CHOICE,
             default="other",
-            reason="nothing that ferments",
+            reason=say("nothing that ferments"),
             choices=(
-                ("fermentable", "something that ferments"),
+                ("fermentable", say("something that ferments")),
                 ("finings", "finings"),
                 ("nutrient", "nutrient"),
                 ("flavour", "flavour"),
-                ("other", "something else"),
+                ("other", say("something else")),
             ),
         ),
-        Field("material", "Material", CHOICE, choices=material_choices()),
+        Field("material", say("Material"), CHOICE, choices=material_choices()),
     ),
     _add,
     (),
-    about="Not for hops, yeast or priming sugar: each has its own entry.",
+    about=say("Not for hops, yeast or priming sugar: each has its own entry."),
 )

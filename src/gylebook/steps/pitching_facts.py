@@ -9,6 +9,7 @@ from typing import Any
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount, say_range
 from gylebook.science.cooling import temp_after_c, time_constant_estimate_h
 from gylebook.science.yeast import PITCH_AT_C
 from gylebook.steps.answers import Basis, Figure, Given, Working
@@ -28,15 +29,15 @@ _ROOM_C, _ROOM_SD_C = 19.0, 3.0
 _LAGER_C = (10.0, 15.0)
 _Z90 = 1.645
 
-_TEMP = Field("temp", "Wort now", QUANTITY, ("temperature",), possible=(0.0, 105.0), usual=(2.0, 60.0),
-              reason="the last reading, cooled since")  # fmt: skip
-_ROOM = Field("room", "Room, or bath it stands in", QUANTITY, ("temperature",), possible=(-10.0, 45.0),
-              reason="the place's own range this month")  # fmt: skip
-_MASS = Field("mass", "Dry yeast", QUANTITY, ("mass",), possible=(0.1, 1000.0), usual=(2.0, 200.0),
-              reason="the kit's sachet")  # fmt: skip
-_KIND = Field("kind", "Kind of yeast", CHOICE, choices=(("ale", "ale"), ("lager", "lager"), ("wheat", "wheat"),
-              ("other", "other")), reason="the kit's")  # fmt: skip
-_BEST_BEFORE = Field("best_before", "Date on the sachet", DATE)
+_TEMP = Field("temp", say("Wort now"), QUANTITY, ("temperature",), possible=(0.0, 105.0), usual=(2.0, 60.0),
+              reason=say("the last reading, cooled since"))  # fmt: skip
+_ROOM = Field("room", say("Room, or bath it stands in"), QUANTITY, ("temperature",), possible=(-10.0, 45.0),
+              reason=say("the place's own range this month"))  # fmt: skip
+_MASS = Field("mass", say("Dry yeast"), QUANTITY, ("mass",), possible=(0.1, 1000.0), usual=(2.0, 200.0),
+              reason=say("the kit's sachet"))  # fmt: skip
+_KIND = Field("kind", say("Kind of yeast"), CHOICE, choices=(("ale", "ale"), ("lager", "lager"), ("wheat", "wheat"),
+              ("other", "other")), reason=say("the kit's"))  # fmt: skip
+_BEST_BEFORE = Field("best_before", say("Date on the sachet"), DATE)
 ASK = (_TEMP, _ROOM, _MASS, _KIND, _BEST_BEFORE)
 
 
@@ -68,7 +69,9 @@ def wort_of(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Wort:
     room, told = _room(brew, setting, wanted)
     assumed = list(told)
     if mass is None:
-        assumed.append(f"the yeast is a sachet of {show(yeast.mass_g, 0)} g, as under most kits' lids")
+        assumed.append(
+            say("the yeast is a sachet of {mass_g}, as under most kits' lids", mass_g=say_amount(yeast.mass_g, 0, "g"))
+        )
     og = original_gravity(brew, setting.shelf).value
     temp = _temp_now(brew, setting, wanted, room, volume)
     return Wort(temp, room, _range(brew, kind), yeast, og, volume, tuple(assumed), len(told))
@@ -85,26 +88,28 @@ def _range(brew: Brew, kind: str) -> tuple[float, float]:
 def _room(brew: Brew, setting: Setting, wanted: Asked) -> tuple[Figure, tuple[str, ...]]:
     asked = wanted.number("room")
     if asked is not None:
-        working = Working("as asked", wanted.given("room"))
+        working = Working(say("as asked"), wanted.given("room"))
         return figure("room", "Surroundings", asked, CELSIUS, working, spread=1.0), ()
     place = place_at(brew, setting.now)
     span = place_range_c(setting.shelf, place, setting.now.astimezone(setting.zone).month)
     if span is not None:
-        given = Given("place", f"{show(span[0], 0)} to {show(span[1], 0)} °C", Basis.ASSUMED, place)
+        given = Given("place", say_range(span[0], span[1], 0, "°C"), Basis.ASSUMED, place)
         mid = sum(span) / 2
         return figure(
-            "room", "Surroundings", mid, CELSIUS, Working("the place's range", (given,)), low=span[0], high=span[1]
+            "room", "Surroundings", mid, CELSIUS, Working(say("the place's range"), (given,)), low=span[0], high=span[1]
         ), ()
-    given = Given("room", f"{_ROOM_C:g} °C", Basis.ASSUMED, "an ordinary room")
+    given = Given("room", say_amount(_ROOM_C, None, "°C"), Basis.ASSUMED, say("an ordinary room"))
     found = figure("room", "Surroundings", _ROOM_C, CELSIUS, Working("assumed", (given,)), spread=_Z90 * _ROOM_SD_C)
-    return found, (f"it stands at about {_ROOM_C:g} °C, an ordinary room",)
+    return found, (say("it stands at about {ROOM_C}, an ordinary room", ROOM_C=say_amount(_ROOM_C, None, "°C")),)
 
 
 def _temp_now(brew: Brew, setting: Setting, wanted: Asked, room: Figure, volume: Figure) -> Figure | None:
     """The wort's temperature now: as asked, or the last reading cooled since; None where none was ever read."""
     asked = wanted.number("temp")
     if asked is not None:
-        return figure("temp", "Wort now", asked, CELSIUS, Working("as asked", wanted.given("temp")), spread=0.5)
+        return figure(
+            "temp", say("Wort now"), asked, CELSIUS, Working(say("as asked"), wanted.given("temp")), spread=0.5
+        )
     if brew.all(ev.Pitched):
         return beer_temp_c(brew, setting.shelf, setting.now)
     seen = [w for w in temperature_log(brew, setting.shelf) if w.of == BEER and w.at <= setting.now]
@@ -120,15 +125,22 @@ def _temp_now(brew: Brew, setting: Setting, wanted: Asked, room: Figure, volume:
     ]
     value = float(temp_after_c(last.temp_c, room.value, float(tau.best), hours))
     working = Working(
-        "Newton's law of cooling from the last reading",
+        say("Newton's law of cooling from the last reading"),
         (
-            Given("last read", f"{show(last.temp_c, 1)} °C", last.basis, last.where, last.seq),
+            Given(say("last read"), say_amount(last.temp_c, 1, "°C"), last.basis, last.where, last.seq),
             Given("surroundings", room.text(), Basis.ASSUMED),
-            Given("time since", span_words(setting.now - last.at), Basis.RECKONED),
+            Given(say("time since"), span_words(setting.now - last.at), Basis.RECKONED),
         ),
         ("newton_cooling", "vessel_cooling_estimate"),
-        (f"time constant {show(float(tau.best), 0)} h ({show(float(tau.low), 0)} to {show(float(tau.high), 0)} h)",),
+        (
+            say(
+                "time constant {best} h ({tau_low} to {tau_high} h)",
+                best=show(float(tau.best), 0),
+                tau_low=show(float(tau.low), 0),
+                tau_high=show(float(tau.high), 0),
+            ),
+        ),
     )
     return figure(
-        "temp", "Wort now", value, CELSIUS, working, low=min(*ends, value) - 0.5, high=max(*ends, value) + 0.5
+        "temp", say("Wort now"), value, CELSIUS, working, low=min(*ends, value) - 0.5, high=max(*ends, value) + 0.5
     )

@@ -8,6 +8,7 @@ from math import erf, log, sqrt
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
+from gylebook.phrases import say, say_amount
 from gylebook.science.yeast import PITCH_KILL_C, PITCH_STRESS_C
 from gylebook.steps.answers import Answer, Figure, Finding, MomentFigure, Urgency
 from gylebook.steps.decision import Setting
@@ -44,15 +45,15 @@ def after_pitching(brew: Brew, setting: Setting, wort: Wort, pitched: Kept[ev.Pi
     if lag is not None and worry is not None and not late and not started and setting.now < worry.high:
         shown += [lag, worry]  # once it works, or the time for worry is past, they tell nothing
     if late or started:
-        headline = "It is working; nothing to do." if not late else "Long past: nothing to do here."
-        why, urgency = seen or "It has left the fermenter since.", Urgency.NOTHING
+        headline = say("It is working; nothing to do.") if not late else say("Long past: nothing to do here.")
+        why, urgency = seen or say("It has left the fermenter since."), Urgency.NOTHING
     elif worry is not None and setting.now < worry.value:
         headline, why, urgency = _no_worry_yet(setting, hours, lag, worry, wort)
     else:
         headline, why, urgency = _time_to_look(setting, pitched, waited, seen, wort)
     ordered = latest_first(tuple(findings))
     if ordered and ordered[0].urgency is Urgency.ACT:
-        headline, urgency = f"{ordered[0].check} Then leave it.", Urgency.ACT
+        headline, urgency = say("{check} Then leave it.", check=ordered[0].check), Urgency.ACT
     if not late:
         ordered = latest_first((*ordered, *place_findings(brew, setting.shelf, wort.volume.value)))
     return Answer(
@@ -64,12 +65,12 @@ def after_pitching(brew: Brew, setting: Setting, wort: Wort, pitched: Kept[ev.Pi
         missing=_missing_after(seen, late),
         cautions=CAUTIONS,
         assumed=wort.assumed[wort.room_assumed :],
-        rule_of_thumb="The airlock proves nothing, lids leak: a ring, foam or a falling gravity do.",
+        rule_of_thumb=say("The airlock proves nothing, lids leak: a ring, foam or a falling gravity do."),
     )
 
 
 def _missing_after(seen: str, late: bool) -> str:
-    return "" if late or seen else "Is there a ring or foam on the wort?"
+    return "" if late or seen else say("Is there a ring or foam on the wort?")
 
 
 def _has_started(brew: Brew, setting: Setting, pitched: Kept[ev.Pitched], og: float) -> tuple[bool, str]:
@@ -81,8 +82,18 @@ def _has_started(brew: Brew, setting: Setting, pitched: Kept[ev.Pitched], og: fl
     last = after[-1]
     if fallen:
         low = min(fallen, key=lambda r: r.gravity_sg)
-        return True, f"The gravity has fallen from {show(og, 4)} to {show(low.gravity_sg, 4)} (entry {low.seq})."
-    return False, f"The reading of entry {last.seq}, {show(last.gravity_sg, 4)}, shows no fall from {show(og, 4)} yet."
+        return True, say(
+            "The gravity has fallen from {og} to {gravity_sg} (entry {seq}).",
+            og=show(og, 4),
+            gravity_sg=show(low.gravity_sg, 4),
+            seq=low.seq,
+        )
+    return False, say(
+        "The reading of entry {seq}, {gravity_sg}, shows no fall from {og} yet.",
+        seq=last.seq,
+        gravity_sg=show(last.gravity_sg, 4),
+        og=show(og, 4),
+    )
 
 
 def _worry(pitched_at: datetime, lag: Figure) -> MomentFigure:
@@ -90,7 +101,7 @@ def _worry(pitched_at: datetime, lag: Figure) -> MomentFigure:
     hours = min(max(lag.high, _WORRY_H[0]), _WORRY_H[1])
     moments = [pitched_at + timedelta(hours=h) for h in (hours, _WORRY_H[0], _WORRY_H[1])]
     working = replace(lag.working, relation="the longest usual wait, kept between two and three days")
-    return MomentFigure("worry", "Worry becomes reasonable", moments[0], moments[1], moments[2], working)
+    return MomentFigure("worry", say("Worry becomes reasonable"), moments[0], moments[1], moments[2], working)
 
 
 def _still_quiet(hours: float, lag: Figure) -> float:
@@ -107,12 +118,23 @@ def _no_worry_yet(
     there = worry.value.astimezone(setting.zone)
     day = day_words(worry.value, setting.now, setting.zone)
     share = _still_quiet(hours, lag) if lag is not None else 0.5
-    often = "nearly all" if share > 0.9 else f"about {max(round(10 * share), 1)} in 10" if share > 0.05 else "few"
+    often = (
+        say("nearly all")
+        if share > 0.9
+        else say("about {share} in 10", share=max(round(10 * share), 1))
+        if share > 0.05
+        else "few"
+    )
     return (
         f"Leave it. Worry becomes reasonable {day} about {there:%H}:00; until then look, do not open.",
         (
-            f"{show(hours, 0)} h after {show(wort.yeast.dose, 2)} g/L of yeast {often} such worts show nothing yet. A "
-            "still airlock proves nothing: look for a ring or foam, press the lid, smell."
+            say(
+                "{hours} h after {dose} g/L of yeast {often} such worts show nothing yet. A still airlock proves "
+                "nothing: look for a ring or foam, press the lid, smell.",
+                hours=show(hours, 0),
+                dose=show(wort.yeast.dose, 2),
+                often=often,
+            )
         ),
         Urgency.WAIT,
     )
@@ -124,20 +146,27 @@ def _time_to_look(
     limit = show(wort.og_sg - 0.004, 3)
     if not seen:
         return (
-            f"Take a reading: below {limit} it is working, whatever the airlock does.",
-            f"{span_words(waited)} have passed; by now nearly all show something.",
+            say("Take a reading: below {limit} it is working, whatever the airlock does.", limit=limit),
+            say("{span_words} have passed; by now nearly all show something.", span_words=span_words(waited)),
             Urgency.MEASURE,
         )
     last = pitched.at + timedelta(days=_GIVE_UP_DAYS)
     day = day_words(last, setting.now, setting.zone)
     return (
         (
-            f"Warm it to {show(sum(wort.range_c) / 2, 0)} °C, swirl it once, and pitch 11 g of fresh yeast, at the "
-            f"latest {day}."
+            say(
+                "Warm it to {range_c}, swirl it once, and pitch 11 g of fresh yeast, at the latest {day}.",
+                range_c=say_amount(sum(wort.range_c) / 2, 0, "°C"),
+                day=day,
+            )
         ),
         (
-            f"{seen} {span_words(waited)} after pitching that is too long. Wake fresh dry yeast in lukewarm water for "
-            "a quarter of an hour first."
+            say(
+                "{seen} {span_words} after pitching that is too long. Wake fresh dry yeast in lukewarm water for "
+                "a quarter of an hour first.",
+                seen=seen,
+                span_words=span_words(waited),
+            )
         ),
         Urgency.ACT,
     )
@@ -150,16 +179,18 @@ def _hot_pitch(pitched: Kept[ev.Pitched], waited: timedelta) -> tuple[Finding, .
     if temp <= PITCH_STRESS_C:
         return ()
     fresh = waited <= timedelta(days=_FRESH_DAYS)
-    cool = "Cool it to 20 °C within half a day: a bath of cold water and a wet towel." if fresh else ""
+    cool = say("Cool it to 20 °C within half a day: a bath of cold water and a wet towel.") if fresh else ""
     if temp >= PITCH_KILL_C:
-        text = (
-            f"It was pitched at {show(temp, 0)} °C, where part or all of the yeast may have died. If nothing shows "
-            "a day after it has cooled, pitch fresh yeast."
+        text = say(
+            "It was pitched at {temp}, where part or all of the yeast may have died. If nothing shows a day "
+            "after it has cooled, pitch fresh yeast.",
+            temp=say_amount(temp, 0, "°C"),
         )
     else:
-        text = (
-            f"It was pitched at {show(temp, 0)} °C. The yeast is not dead (that takes about 40 °C and more), but "
-            "works fast: expect it done early and more fruity; the first one or two days set that. Next time use less "
-            "boiling water."
+        text = say(
+            "It was pitched at {temp}. The yeast is not dead (that takes about 40 °C and more), but works "
+            "fast: expect it done early and more fruity; the first one or two days set that. Next time use "
+            "less boiling water.",
+            temp=say_amount(temp, 0, "°C"),
         )
     return (Finding(Urgency.ACT if fresh else Urgency.NOTHING, text, cool, pitched.seq, "hot_pitch"),)

@@ -15,7 +15,9 @@ from typing import Final
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
+from gylebook.phrases import capital, joined, say, say_amount, say_range
 from gylebook.steps.answers import Basis
+from gylebook.steps.moments import WHOLE_MONTHS
 from gylebook.steps.place_words import place_key, the
 from gylebook.steps.warmth import BEER, ROOM, Warm, days_since_pitch, log, place_at, written_range_c
 from gylebook.units import show
@@ -26,8 +28,6 @@ BEER_COUNTS: Final = 0.3  # of a day on which the room itself was read
 BEER_ABOVE_C: Final = 1.0  # quiet beer stands up to so much above its room
 CONTRADICTS_C: Final = 1.0  # beyond what is written; a thermometer's own error is no contradiction
 _QUIET_DAYS = 6.0
-_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
-           "November", "December")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,17 +141,22 @@ def place_lines(months: Iterable[PlaceMonth], shelf: Shelf | None = None) -> tup
 
 def place_line(months: Iterable[PlaceMonth], place: str, shelf: Shelf) -> str:
     """What was learned of one place that the shelf does not hold, or holds otherwise; "" where nothing was."""
-    return "; ".join(place_lines((each for each in months if place_key(each.place) == place_key(place)), shelf))
+    return joined("; ", place_lines((each for each in months if place_key(each.place) == place_key(place)), shelf))
 
 
 def _learned_line(months: list[PlaceMonth]) -> str:
     brews = max(each.brews for each in months)
     ranges = [
-        f"{show(low, 0)} to {show(high, 0)} °C in {_MONTHS[each.month - 1]}"
+        say("{low_range} in {month}", low_range=say_range(low, high, 0, "°C"), month=WHOLE_MONTHS[each.month - 1])
         for each in months
         for low, high in [each.taken_c]
     ]
-    return f"{months[0].place}: learned from {brews} of your brews, taken as {', '.join(ranges)}"
+    return say(
+        "{place}: learned from {brews} of your brews, taken as {join}",
+        place=months[0].place,
+        brews=brews,
+        join=", ".join(ranges),
+    )
 
 
 def contradiction(found: PlaceMonth, shelf: Shelf) -> str:
@@ -164,7 +169,10 @@ def contradiction(found: PlaceMonth, shelf: Shelf) -> str:
         return ""
     read, held = (found.high_c, written[1]) if over >= under else (found.low_c, written[0])
     name = the(found.place)
-    return (
-        f"{name[:1].upper()}{name[1:]} was read at {show(read, 0)} °C in {_MONTHS[found.month - 1]}; the book holds "
-        f"{show(held, 0)}"
+    return say(
+        "{name} was read at {read} in {month}; the book holds {held}",
+        name=capital(name),
+        read=say_amount(read, 0, "°C"),
+        month=WHOLE_MONTHS[found.month - 1],
+        held=show(held, 0),
     )

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from math import cos, pi
 from typing import Final
 
+from gylebook.phrases import say
+
 _COLDEST, _WARMEST = 1, 7  # months of the northern half
 
 # Time zones of the southern half, by the first part of their names or by the whole; the book knows no other sign of it.
@@ -46,7 +48,7 @@ KINDS: Final = (
     Usual("conservatory", (3.0, 20.0), (16.0, 38.0)),
     Usual("attic", (3.0, 15.0), (17.0, 35.0)),
     Usual("loft", (3.0, 15.0), (17.0, 35.0)),
-    Usual("airing cupboard", (20.0, 32.0), (22.0, 32.0)),
+    Usual(say("airing cupboard"), (20.0, 32.0), (22.0, 32.0)),
     Usual("boiler", (18.0, 30.0), (20.0, 32.0)),
     Usual("shed", (-3.0, 10.0), (12.0, 32.0)),
     Usual("outhouse", (-1.0, 10.0), (12.0, 30.0)),
@@ -55,9 +57,9 @@ KINDS: Final = (
     Usual("garage", (1.0, 12.0), (14.0, 30.0)),
     Usual("porch", (0.0, 15.0), (13.0, 32.0)),
     Usual("kitchen", (15.0, 24.0), (18.0, 25.0)),
-    Usual("spare room", (12.0, 21.0), (18.0, 25.0)),
+    Usual(say("spare room"), (12.0, 21.0), (18.0, 25.0)),
     Usual("bedroom", (13.0, 22.0), (18.0, 25.0)),
-    Usual("under the stairs", (14.0, 21.0), (18.0, 25.0)),
+    Usual(say("under the stairs"), (14.0, 21.0), (18.0, 25.0)),
     Usual("cupboard", (14.0, 22.0), (18.0, 25.0)),
     Usual("utility", (13.0, 23.0), (18.0, 25.0)),
     Usual("pantry", (10.0, 21.0), (15.0, 25.0)),
@@ -74,14 +76,14 @@ def usual_of(place: str) -> Usual:
     Of several words in a name the one with the warmest summer counts, so that a fridge in the garage is taken as the
     garage.
     """
-    words = f" {' '.join(place.lower().replace('-', ' ').split())} "
+    words = say(" {join} ", join=" ".join(place.lower().replace("-", " ").split()))
     named = [kind for kind in KINDS if _has(words, kind.word)]
     return max(named, key=lambda kind: kind.warm[1], default=ROOM)
 
 
 def _has(words: str, word: str) -> bool:
     """Whole words, so that no car stands in the carport's name; a plural counts."""
-    return f" {word} " in words or f" {word}s " in words
+    return say(" {word} ", word=word) in words or say(" {word}s ", word=word) in words
 
 
 def is_southern(zone: str) -> bool:
@@ -92,5 +94,5 @@ def is_southern(zone: str) -> bool:
 def half_words(zone: str) -> str:
     """Which half of the world the months are taken to be of, and why."""
     if is_southern(zone):
-        return f"months of the southern half, as the time zone {zone} has them"
-    return "months of the northern half" + ("" if zone else ", assumed: no time zone is chosen")
+        return say("months of the southern half, as the time zone {zone} has them", zone=zone)
+    return say("months of the northern half") + ("" if zone else say(", assumed: no time zone is chosen"))

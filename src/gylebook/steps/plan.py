@@ -11,6 +11,7 @@ from typing import Any
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import joined, say, say_amount
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Urgency, Working
 from gylebook.steps.asked import LITRES, Asked, figure
 from gylebook.steps.decision import Setting, Step
@@ -38,8 +39,8 @@ from gylebook.steps.yeast_dose import dose_figures, dose_findings, yeast_of_kit
 from gylebook.units import show
 
 CAUTIONS = (
-    "Beer brewed at home is for the household, not for sale, and not for children; local law says how much.",
-    "A bulging or leaking can is thrown away unopened.",
+    say("Beer brewed at home is for the household, not for sale, and not for children; local law says how much."),
+    say("A bulging or leaking can is thrown away unopened."),
 )
 ASK = (*FIVE, INGREDIENTS, next(field for field in PLAN.fields if field.name == "drink_on"))
 _PLANNED_SD_L = 0.6
@@ -65,12 +66,14 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     """What the plan gives, its choices side by side, and its calendar."""
     intent = _intent(brew, setting, asked)
     if intent is None:
-        kits = ", ".join(setting.shelf.kits)
+        kits = joined(", ", setting.shelf.kits)
         return Answer(
-            "Choose a kit, or write down what goes in.",
-            f"On the shelf: {kits}." if kits else "No kit is on the shelf yet; a leaflet is entered once.",
+            say("Choose a kit, or write down what goes in."),
+            say("On the shelf: {kits}.", kits=kits)
+            if kits
+            else say("No kit is on the shelf yet; a leaflet is entered once."),
             Urgency.MEASURE,
-            missing="Which kit, or which ingredients in how many litres?",
+            missing=say("Which kit, or which ingredients in how many litres?"),
             cautions=CAUTIONS,
         )
     figures = make_up_figures(
@@ -93,7 +96,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         options=options,
         missing=_missing(intent, setting, yeast_known=yeast.known) if brew.stage == "planned" else "",
         cautions=CAUTIONS,
-        rule_of_thumb="The calendar goes by habits of the trade and by warmth; readings decide, not days.",
+        rule_of_thumb=say("The calendar goes by habits of the trade and by warmth; readings decide, not days."),
         assumed=intent.assumed,
     )
 
@@ -113,7 +116,7 @@ def _intent(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> _Intent |
     volume = _volume(brew, setting, wanted, kit, asked_kit=asked_kit, assumed=assumed)
     start_on, place = _start(brew, setting, asked, assumed), wanted.word("place") or plan.place
     if not place:
-        assumed.append("it stands in the leaflet's range, or an ordinary room")
+        assumed.append(say("it stands in the leaflet's range, or an ordinary room"))
     drink_on = asked.get("drink_on") or plan.drink_on
     return _Intent(kit, choice, made, volume, start_on, drink_on, place, plan.vessel, (*made.assumed, *assumed))
 
@@ -121,7 +124,7 @@ def _intent(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> _Intent |
 def _kit(brew: Brew, setting: Setting, wanted: Asked, assumed: list[str]) -> ev.Kit | None:
     name, text = wanted.word("kit"), wanted.word("ingredients")
     if name and text:
-        raise InputError("What goes in", "a kit was chosen as well", "leave one of the two out")
+        raise InputError(say("What goes in"), say("a kit was chosen as well"), say("leave one of the two out"))
     if name:
         return kit_named(brew, setting.shelf, name)
     if text:
@@ -131,7 +134,7 @@ def _kit(brew: Brew, setting: Setting, wanted: Asked, assumed: list[str]) -> ev.
         return brew.plan.kit
     kits = list(setting.shelf.kits.values())
     if len(kits) == 1 and not makeup_of(brew).ingredients:
-        assumed.append(f"the kit is {kits[0].name}, the only one on the shelf")
+        assumed.append(say("the kit is {kits}, the only one on the shelf", kits=kits[0].name))
         return kits[0]
     return None
 
@@ -142,20 +145,26 @@ def _volume(
     asked = wanted.number("volume")
     if asked is not None:
         given = wanted.given("volume")
-        return figure("mixed", "To be made up", asked, LITRES, Working("as asked", given), spread=_Z90 * _PLANNED_SD_L)
+        return figure(
+            "mixed", say("To be made up"), asked, LITRES, Working(say("as asked"), given), spread=_Z90 * _PLANNED_SD_L
+        )
     if kit is not None and (asked_kit or brew.plan.kit is None) and brew.stage == "planned":
-        given = (Given("volume", str(kit.volume), Basis.LEAFLET, "the leaflet"),)
-        assumed.append(f"made up to {kit.volume}, as the leaflet says")
+        given = (Given("volume", str(kit.volume), Basis.LEAFLET, say("the leaflet")),)
+        assumed.append(say("made up to {volume}, as the leaflet says", volume=kit.volume))
         return figure(
             "mixed",
-            "To be made up",
+            say("To be made up"),
             litres(kit.volume),
             LITRES,
-            Working("the leaflet's", given),
+            Working(say("the leaflet's"), given),
             spread=_Z90 * _PLANNED_SD_L,
         )
     found = start_l(brew, setting.shelf)
-    assumed += [f"{g.name}: {g.value} ({g.where})" for g in found.working.inputs if g.basis is Basis.ASSUMED]
+    assumed += [
+        say("{g}: {g2} ({where})", g=g.name, g2=g.value, where=g.where)
+        for g in found.working.inputs
+        if g.basis is Basis.ASSUMED
+    ]
     return found
 
 
@@ -166,7 +175,7 @@ def _start(brew: Brew, setting: Setting, asked: Mapping[str, Any], assumed: list
     found: date | None = asked.get("start_on") or brew.plan.start_on
     if found is not None:
         return found
-    assumed.append("it begins today")
+    assumed.append(say("it begins today"))
     return setting.now.astimezone(setting.zone).date()
 
 
@@ -195,13 +204,17 @@ def _bottling_words(brew: Brew, setting: Setting, when: Calendar) -> str:
         return ""
     found = outlook(brew, setting) if brew.first(ev.Pitched) is not None else None
     if found is not None and found.finished:
-        return "; by its readings it can be primed and bottled"
+        return say("; by its readings it can be primed and bottled")
     if found is not None and found.finished is False and (found.stands or found.by is None):
-        return "; no day for bottling while it stands above its end, or lower than it can reach"
-    level = "when spaced readings lie level, where the make-up says it ends"
+        return say("; no day for bottling while it stands above its end, or lower than it can reach")
+    level = say("when spaced readings lie level, where the make-up says it ends")
     if when.bottling.value <= setting.now:
-        return f"; bottling {level}"
-    return f"; bottling about {day_words(when.bottling.value, setting.now, setting.zone)}, {level}"
+        return say("; bottling {level}", level=level)
+    return say(
+        "; bottling about {day_words}, {level}",
+        day_words=day_words(when.bottling.value, setting.now, setting.zone),
+        level=level,
+    )
 
 
 def _ahead(brew: Brew, setting: Setting, when: Calendar) -> tuple[MomentFigure, ...]:
@@ -218,22 +231,39 @@ def _ahead(brew: Brew, setting: Setting, when: Calendar) -> tuple[MomentFigure, 
 def _headline(brew: Brew, setting: Setting, figures: tuple[Figure, ...], bottles: Figure, when: Calendar) -> str:
     shown = {f.key: f for f in figures}
     day = day_words(when.drink.value, setting.now, setting.zone)
-    strength = f"About {show(shown['abv'].value, 1)} % vol" if "abv" in shown else "A beer"
-    body = f", {shown['body'].working.steps[0].split(' is ')[-1]}" if "body" in shown else ""
-    drink = f"; good to drink from {day}" if when.drink in _ahead(brew, setting, when) else ""
+    strength = say("About {shown} % vol", shown=show(shown["abv"].value, 1)) if "abv" in shown else say("A beer")
+    body = say(", {split}", split=shown["body"].working.steps[0].split(" is ")[-1]) if "body" in shown else ""
+    drink = say("; good to drink from {day}", day=day) if when.drink in _ahead(brew, setting, when) else ""
     if _in_bottles(brew):
-        return f"{strength}{body}, by its plan; it is past planning."
-    return f"{strength}{body}, about {show(bottles.value, 0)} bottles of 500 mL{drink}."
+        return say("{strength}{body}, by its plan; it is past planning.", strength=strength, body=body)
+    return say(
+        "{strength}{body}, about {bottles} bottles of 500 mL{drink}.",
+        strength=strength,
+        body=body,
+        bottles=show(bottles.value, 0),
+        drink=drink,
+    )
 
 
 def _why(brew: Brew, intent: _Intent, setting: Setting, when: Calendar) -> str:
-    parts = [f"{show(intent.volume.value, 1)} L"]
+    parts = [say_amount(intent.volume.value, 1, "L")]
     if intent.kit is not None:
         alternative = chosen_alternative(intent.kit, intent.choice)
-        parts.append(f"{intent.kit.name}{f' with {alternative.name}' if alternative else ''}")
+        parts.append(
+            say(
+                "{kit}{part}",
+                kit=intent.kit.name,
+                part=say(" with {alternative}", alternative=alternative.name) if alternative else "",
+            )
+        )
     gates = gate_words(_gates(intent))
-    tail = f" Gates: {gates}." if gates and not _in_bottles(brew) else ""
-    return f"{', '.join(reversed(parts))}{_bottling_words(brew, setting, when)}.{tail}"
+    tail = say(" Gates: {gates}.", gates=gates) if gates and not _in_bottles(brew) else ""
+    return say(
+        "{join}{bottling_words}.{tail}",
+        join=", ".join(reversed(parts)),
+        bottling_words=_bottling_words(brew, setting, when),
+        tail=tail,
+    )
 
 
 def _findings(
@@ -260,9 +290,12 @@ def _findings(
             found.append(
                 Finding(
                     Urgency.WAIT,
-                    f"The kit's date, {intent.kit.best_before}, will be past: darker, a little tangy, and its "
-                    "yeast wants replacing.",
-                    "Is fresh yeast at hand?",
+                    say(
+                        "The kit's date, {best_before}, will be past: darker, a little tangy, and its yeast wants "
+                        "replacing.",
+                        best_before=intent.kit.best_before,
+                    ),
+                    say("Is fresh yeast at hand?"),
                     key="past_date",
                 )
             )
@@ -285,8 +318,12 @@ def _gate_findings(intent: _Intent, figures: tuple[Figure, ...]) -> list[Finding
     return [
         Finding(
             Urgency.WAIT,
-            f"This make-up stops at about {show(fg.value, 3)}; the gate of {gate} to bottle would never open.",
-            "Was the gate meant for another addition?",
+            say(
+                "This make-up stops at about {fg}; the gate of {gate} to bottle would never open.",
+                fg=show(fg.value, 3),
+                gate=gate,
+            ),
+            say("Was the gate meant for another addition?"),
             key="gate_too_low",
         )
     ]
@@ -294,10 +331,10 @@ def _gate_findings(intent: _Intent, figures: tuple[Figure, ...]) -> list[Finding
 
 def _missing(intent: _Intent, setting: Setting, *, yeast_known: bool) -> str:
     if intent.kit is not None and len(intent.kit.alternatives) > 1 and not intent.choice:
-        return "Which of the additions will it be?"
+        return say("Which of the additions will it be?")
     if not intent.place or intent.place not in setting.shelf.places:
-        return "Where will it stand, and how warm is it there?"
-    return "" if yeast_known else "How many grams of yeast come with it?"
+        return say("Where will it stand, and how warm is it there?")
+    return "" if yeast_known else say("How many grams of yeast come with it?")
 
 
 def _urgency(findings: tuple[Finding, ...]) -> Urgency:
@@ -307,7 +344,7 @@ def _urgency(findings: tuple[Finding, ...]) -> Urgency:
 STEP = Step(
     "plan",
     "Plan",
-    "What will it be, how much of it, and when?",
+    say("What will it be, how much of it, and when?"),
     answer,
     ASK,
     (PLAN, NOTE, CLOSE, DUMP),

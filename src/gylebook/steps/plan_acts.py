@@ -9,6 +9,7 @@ from typing import Any
 from gylebook.errors import InputError, Refused
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import DATE, LONG_TEXT, QUANTITY, TEXT, Field
@@ -16,16 +17,16 @@ from gylebook.steps.lines import INGREDIENTS_HINT, read_ingredients
 from gylebook.steps.shelf_lines import key_of
 from gylebook.units import Quantity
 
-OWN = "own recipe"
+OWN = say("own recipe")
 
-_KIT = Field("kit", "Kit", TEXT, reason="the only one on the shelf; or write what goes in")
-_CHOICE = Field("choice", "Added to it", TEXT, reason="the leaflet's first choice")
-_VOLUME = Field("volume", "Make up to", QUANTITY, ("volume",), possible=(0.5, 1000.0), usual=(2.0, 60.0),
-                reason="the leaflet's volume")  # fmt: skip
-_PLACE = Field("place", "Stands in", TEXT, reason="the leaflet's temperatures, else an ordinary room")
-_START = Field("start_on", "Begins on", DATE, reason="today")
+_KIT = Field("kit", say("Kit"), TEXT, reason=say("the only one on the shelf; or write what goes in"))
+_CHOICE = Field("choice", say("Added to it"), TEXT, reason=say("the leaflet's first choice"))
+_VOLUME = Field("volume", say("Make up to"), QUANTITY, ("volume",), possible=(0.5, 1000.0), usual=(2.0, 60.0),
+                reason=say("the leaflet's volume"))  # fmt: skip
+_PLACE = Field("place", say("Stands in"), TEXT, reason=say("the leaflet's temperatures, else an ordinary room"))
+_START = Field("start_on", say("Begins on"), DATE, reason="today")
 FIVE = (_KIT, _CHOICE, _VOLUME, _PLACE, _START)
-INGREDIENTS = Field("ingredients", "What goes in, where it is no kit", LONG_TEXT, hint=INGREDIENTS_HINT)
+INGREDIENTS = Field("ingredients", say("What goes in, where it is no kit"), LONG_TEXT, hint=INGREDIENTS_HINT)
 
 
 def kit_named(brew: Brew, shelf: Shelf, name: str) -> ev.Kit:
@@ -36,7 +37,7 @@ def kit_named(brew: Brew, shelf: Shelf, name: str) -> ev.Kit:
     InputError
         When there is none; the message names those there are.
     """
-    wanted = " ".join(name.lower().split())
+    wanted = joined(" ", name.lower().split())
     for kit in shelf.kits.values():
         if kit.name.lower() == wanted:
             return kit
@@ -44,8 +45,12 @@ def kit_named(brew: Brew, shelf: Shelf, name: str) -> ev.Kit:
         body = entry.body
         if isinstance(body, ev.Planned) and body.kit is not None and body.kit.name.lower() == wanted:
             return body.kit
-    known = ", ".join(shelf.kits) or "none yet"
-    raise InputError("Kit", f"“{name[:60]}” is not on the shelf", f"keep its leaflet first, or choose one of: {known}")
+    known = joined(", ", shelf.kits) or say("none yet")
+    raise InputError(
+        say("Kit"),
+        say("“{name}” is not on the shelf", name=name[:60]),
+        say("keep its leaflet first, or choose one of: {known}", known=known),
+    )
 
 
 def choice_key(kit: ev.Kit | None, words: str) -> str:
@@ -64,9 +69,17 @@ def choice_key(kit: ev.Kit | None, words: str) -> str:
         if wanted in {each.key, key_of(each.name)}:
             return each.key
     if not alternatives:
-        raise InputError("Added to it", f"“{words[:40]}” cannot be chosen", "leave it empty: the kit has no choices")
-    known = ", ".join(each.name for each in alternatives)
-    raise InputError("Added to it", f"“{words[:40]}” is none of the kit's choices", f"choose one of: {known}")
+        raise InputError(
+            say("Added to it"),
+            say("“{words}” cannot be chosen", words=words[:40]),
+            say("leave it empty: the kit has no choices"),
+        )
+    known = joined(", ", (each.name for each in alternatives))
+    raise InputError(
+        say("Added to it"),
+        say("“{words}” is none of the kit's choices", words=words[:40]),
+        say("choose one of: {known}", known=known),
+    )
 
 
 def kit_of_ingredients(text: str, volume: Quantity | None) -> ev.Kit:
@@ -79,10 +92,12 @@ def kit_of_ingredients(text: str, volume: Quantity | None) -> ev.Kit:
     """
     ingredients = read_ingredients(text, INGREDIENTS.label)
     if not ingredients:
-        raise InputError(INGREDIENTS.label, "nothing was written", "write at least the extract")
+        raise InputError(INGREDIENTS.label, say("nothing was written"), say("write at least the extract"))
     if volume is None:
         raise InputError(
-            _VOLUME.label, "nothing was written", "write the litres, for there is no leaflet to take them from"
+            _VOLUME.label,
+            say("nothing was written"),
+            say("write the litres, for there is no leaflet to take them from"),
         )
     return ev.Kit(name=OWN, ingredients=ingredients, volume=volume)
 
@@ -92,7 +107,7 @@ def _plan(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
     old = before.event if before is not None else ev.Planned(name="")
     kit, choice = _kit_and_choice(brew, setting, values, old)
     event = ev.Planned(
-        name=" ".join(str(values.get("name") or "").split())[:120] or old.name or _name(kit, choice),
+        name=joined(" ", str(values.get("name") or "").split())[:120] or old.name or _name(kit, choice),
         kit=kit,
         choice=choice,
         volume=values.get("volume") or old.volume,
@@ -112,7 +127,7 @@ def _kit_and_choice(
 ) -> tuple[ev.Kit | None, str]:
     name, text = values.get("kit") or "", values.get("ingredients") or ""
     if name and text.strip():
-        raise InputError(INGREDIENTS.label, "a kit was chosen as well", "leave one of the two out")
+        raise InputError(INGREDIENTS.label, say("a kit was chosen as well"), say("leave one of the two out"))
     if name:
         kit: ev.Kit | None = kit_named(brew, setting.shelf, name)
     elif text.strip():
@@ -125,25 +140,33 @@ def _kit_and_choice(
 
 def _name(kit: ev.Kit | None, choice: str) -> str:
     if kit is None or kit.name == OWN:
-        return "Own recipe"
+        return say("Own recipe")
     alternative = next((a for a in kit.alternatives if a.key == choice), None)
-    return f"{kit.name} with {alternative.name}" if alternative is not None else kit.name
+    return (
+        say("{kit} with {alternative}", kit=kit.name, alternative=alternative.name)
+        if alternative is not None
+        else kit.name
+    )
 
 
 def _dates(start_on: date | None, drink_on: date | None) -> None:
     if start_on is not None and drink_on is not None and drink_on <= start_on:
-        raise InputError("To drink on", f"{drink_on} is not after {start_on}, when it begins", "check both days")
+        raise InputError(
+            say("To drink on"),
+            say("{drink_on} is not after {start_on}, when it begins", drink_on=drink_on, start_on=start_on),
+            say("check both days"),
+        )
 
 
 def _plan_findings(brew: Brew, event: ev.Planned, old: ev.Planned) -> tuple[Finding, ...]:
     found = []
     if event.kit is not None and len(event.kit.alternatives) > 1 and not event.choice:
-        names = ", ".join(a.name for a in event.kit.alternatives)
+        names = joined(", ", (a.name for a in event.kit.alternatives))
         found.append(
             Finding(
                 Urgency.NOTHING,
-                f"Counted with {event.kit.alternatives[0].name} until you choose.",
-                f"Which will it be: {names}?",
+                say("Counted with {alternatives} until you choose.", alternatives=event.kit.alternatives[0].name),
+                say("Which will it be: {names}?", names=names),
                 key="choose",
             )
         )
@@ -151,7 +174,7 @@ def _plan_findings(brew: Brew, event: ev.Planned, old: ev.Planned) -> tuple[Find
         found.append(
             Finding(
                 Urgency.WAIT,
-                "The wort is mixed already: what was written then counts, not the new plan.",
+                say("The wort is mixed already: what was written then counts, not the new plan."),
                 key="mixed_already",
             )
         )
@@ -160,52 +183,52 @@ def _plan_findings(brew: Brew, event: ev.Planned, old: ev.Planned) -> tuple[Find
 
 PLAN = Act(
     "plan",
-    "Write the plan",
+    say("Write the plan"),
     "plan",
     (
         *FIVE,
-        Field("name", "Name", TEXT, reason="the kit's"),
+        Field("name", say("Name"), TEXT, reason=say("the kit's")),
         INGREDIENTS,
-        Field("vessel", "Vessel", TEXT),
-        Field("drink_on", "To drink on", DATE),
+        Field("vessel", say("Vessel"), TEXT),
+        Field("drink_on", say("To drink on"), DATE),
         Field(
             "co2_wanted",
-            "Fizz wanted",
+            say("Fizz wanted"),
             QUANTITY,
             ("co2",),
             possible=(0.5, 6.0),
             usual=(1.2, 4.0),
-            reason="2.3 volumes, as most beers",
+            reason=say("2.3 volumes, as most beers"),
         ),
-        Field("intent", "Why this brew", TEXT),
+        Field("intent", say("Why this brew"), TEXT),
     ),
     _plan,
-    about="Every field may stay empty; what goes in, volume, place and day shape the plan.",
+    about=say("Every field may stay empty; what goes in, volume, place and day shape the plan."),
 )
 
 
 def _note(_brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
     text = str(values.get("text") or "").strip()
     if not text:
-        raise InputError("Note", "nothing was written", "write it; it cannot be left out")
+        raise InputError(say("Note"), say("nothing was written"), say("write it; it cannot be left out"))
     return Decision(((at, ev.Noted(text=text)),))
 
 
 NOTE = Act(
     "note",
-    "Write a note",
+    say("Write a note"),
     "plan",
-    (Field("text", "Note", LONG_TEXT, required=True),),
+    (Field("text", say("Note"), LONG_TEXT, required=True),),
     _note,
-    about="Anything worth keeping that has no entry of its own.",
+    about=say("Anything worth keeping that has no entry of its own."),
 )
 
 
 def _end(brew: Brew) -> None:
     if brew.stage == "dumped":
-        raise Refused(f"{brew.name} was thrown away already; a note can still be added.")
+        raise Refused(say("{brew} was thrown away already; a note can still be added.", brew=brew.name))
     if brew.stage == "closed":
-        raise Refused(f"{brew.name} is closed already; a note can still be added.")
+        raise Refused(say("{brew} is closed already; a note can still be added.", brew=brew.name))
 
 
 def _close(brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
@@ -215,8 +238,8 @@ def _close(brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Settin
         found = (
             Finding(
                 Urgency.WAIT,
-                "It was never bottled, as far as the book knows; closed, it asks for nothing more.",
-                "Was it thrown away? Then write that instead.",
+                say("It was never bottled, as far as the book knows; closed, it asks for nothing more."),
+                say("Was it thrown away? Then write that instead."),
                 key="never_bottled",
             ),
         )
@@ -225,11 +248,11 @@ def _close(brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Settin
 
 CLOSE = Act(
     "close",
-    "Close the brew",
+    say("Close the brew"),
     "plan",
-    (Field("lesson", "What to keep, what to change", LONG_TEXT),),
+    (Field("lesson", say("What to keep, what to change"), LONG_TEXT),),
     _close,
-    about="When it is drunk and done. Nothing is due for it afterwards.",
+    about=say("When it is drunk and done. Nothing is due for it afterwards."),
 )
 
 
@@ -240,8 +263,8 @@ def _dump(brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Setting
         found = (
             Finding(
                 Urgency.ACT,
-                "Full bottles may be under pressure: chill them, cover them, open each cold, pointing away.",
-                "Are eyes and hands protected?",
+                say("Full bottles may be under pressure: chill them, cover them, open each cold, pointing away."),
+                say("Are eyes and hands protected?"),
                 key="under_pressure",
             ),
         )
@@ -250,9 +273,9 @@ def _dump(brew: Brew, values: Mapping[str, Any], at: datetime, _setting: Setting
 
 DUMP = Act(
     "dump",
-    "Throw it away",
+    say("Throw it away"),
     "plan",
-    (Field("because", "Why", TEXT, hint="mould; vinegar; burst"),),
+    (Field("because", say("Why"), TEXT, hint=say("mould; vinegar; burst")),),
     _dump,
-    ("Bottles under pressure are chilled first and opened cold, pointing away. Spent hops are kept from dogs.",),
+    (say("Bottles under pressure are chilled first and opened cold, pointing away. Spent hops are kept from dogs."),),
 )

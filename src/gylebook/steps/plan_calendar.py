@@ -11,6 +11,7 @@ from math import isfinite
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Shelf
+from gylebook.phrases import say, say_amount, say_range
 from gylebook.science.conditioning import carbonation_days
 from gylebook.steps.answers import Basis, Finding, Given, MomentFigure, Urgency, Working
 from gylebook.steps.decision import Setting
@@ -51,15 +52,28 @@ def warmth_of(shelf: Shelf, place: str, kit: ev.Kit | None, month: int) -> tuple
     """Lowest and highest temperature to reckon with, and where they come from."""
     span = place_range_c(shelf, place, month)
     if span is not None:
-        return span[0], span[1], Given("temperature", _span_words(span), Basis.ASSUMED, f"{place} in month {month}")
+        return (
+            span[0],
+            span[1],
+            Given(
+                "temperature",
+                _span_words(span),
+                Basis.ASSUMED,
+                say("{place} in month {month}", place=place, month=month),
+            ),
+        )
     if kit is not None and kit.temp_from is not None and kit.temp_to is not None:
         leaflet = (celsius(kit.temp_from), celsius(kit.temp_to))
-        return leaflet[0], leaflet[1], Given("temperature", _span_words(leaflet), Basis.LEAFLET, "the leaflet's range")
-    return _ROOM_C[0], _ROOM_C[1], Given("temperature", _span_words(_ROOM_C), Basis.ASSUMED, "an ordinary room")
+        return (
+            leaflet[0],
+            leaflet[1],
+            Given("temperature", _span_words(leaflet), Basis.LEAFLET, say("the leaflet's range")),
+        )
+    return _ROOM_C[0], _ROOM_C[1], Given("temperature", _span_words(_ROOM_C), Basis.ASSUMED, say("an ordinary room"))
 
 
 def _span_words(span: tuple[float, float]) -> str:
-    return f"{show(span[0], 0)} to {show(span[1], 0)} °C"
+    return say_range(span[0], span[1], 0, "°C")
 
 
 def calendar(
@@ -74,31 +88,31 @@ def calendar(
     bottling_days = _bottling_days(kit, fermented)
     bottling = _moment(
         "bottling",
-        "Earliest honest bottling",
+        say("Earliest honest bottling"),
         start,
         bottling_days,
         Working(
-            "fermentation by its warmth, then spaced level readings; after dry hops, warm days and readings anew",
+            say("fermentation by its warmth, then spaced level readings; after dry hops, warm days and readings anew"),
             (given, *_kit_givens(kit)),
             ("common_practice",),
             (
-                f"to the final gravity {_days_words(fermented)}",
-                f"to bottling {_days_words(bottling_days)}",
+                say("to the final gravity {days_words}", days_words=_days_words(fermented)),
+                say("to bottling {days_words}", days_words=_days_words(bottling_days)),
             ),
-            ("Days are not evidence: spaced readings decide, level, where the make-up says it ends.",),
+            (say("Days are not evidence: spaced readings decide, level, where the make-up says it ends."),),
         ),
     )
     drink_days, cold = _drink_days(bottling_days, low, high)
     drink = _moment(
         "drink_from",
-        "Good to drink from",
+        say("Good to drink from"),
         start,
         drink_days,
         Working(
-            "bottling, plus the days that the fizz takes at this warmth, plus a week to come together",
+            say("bottling, plus the days that the fizz takes at this warmth, plus a week to come together"),
             (given,),
             ("common_practice",),
-            (f"after mixing {_days_words(drink_days)}",),
+            (say("after mixing {days_words}", days_words=_days_words(drink_days)),),
         ),
     )
     findings = (*cold, *_date_findings(setting, start, drink, drink_on))
@@ -106,13 +120,17 @@ def calendar(
 
 
 def _days_words(days: tuple[float, float, float]) -> str:
-    return f"{show(days[1], 0)} days ({show(days[0], 0)} to {show(days[2], 0)})"
+    return say(
+        "{days} days ({days2} to {days3})", days=show(days[1], 0), days2=show(days[0], 0), days3=show(days[2], 0)
+    )
 
 
 def _kit_givens(kit: ev.Kit | None) -> tuple[Given, ...]:
     if kit is None or kit.days is None:
         return ()
-    return (Given("fermentation", f"{kit.days} days", Basis.LEAFLET, "the leaflet; taken as a hope"),)
+    return (
+        Given("fermentation", say("{days} days", days=kit.days), Basis.LEAFLET, say("the leaflet; taken as a hope")),
+    )
 
 
 def _fermented_days(low: float, high: float, kind: str) -> tuple[float, float, float]:
@@ -129,12 +147,14 @@ def _hop_moments(
     for number, hop in enumerate(kit.hops if kit is not None else (), 1):
         if hop.on_day is not None:
             days = (float(hop.on_day), float(hop.on_day), float(hop.on_day + 2))
-            why = f"the leaflet's day {hop.on_day}; when the gravity is at its gate, not before"
+            why = say("the leaflet's day {on_day}; when the gravity is at its gate, not before", on_day=hop.on_day)
         else:
             days = fermented
-            why = "when fermentation is at or near its end"
+            why = say("when fermentation is at or near its end")
         working = Working(why, (given, Given("hops", str(hop.mass), Basis.LEAFLET, hop.name)), ("common_practice",))
-        found.append(_moment(f"hops_{number}", f"{hop.mass} of {hop.name} in", start, days, working))
+        found.append(
+            _moment(f"hops_{number}", say("{mass} of {hop} in", mass=hop.mass, hop=hop.name), start, days, working)
+        )
     return tuple(found)
 
 
@@ -167,8 +187,10 @@ def _drink_days(
         else (
             Finding(
                 Urgency.WAIT,
-                f"At about {show(mid, 0)} °C fermentation and fizz take weeks and may fall asleep.",
-                "Is there a place of 18 to 22 °C for the first weeks in vessel and bottle?",
+                say(
+                    "At about {mid} fermentation and fizz take weeks and may fall asleep.", mid=say_amount(mid, 0, "°C")
+                ),
+                say("Is there a place of 18 to 22 °C for the first weeks in vessel and bottle?"),
                 key="cold_place",
             ),
         )
@@ -191,19 +213,38 @@ def _date_findings(
     day, usual_day = (day_words(moment, setting.now, setting.zone) for moment in (latest, usual))
     if wanted < drink.low:
         likely = day_words(drink.value, setting.now, setting.zone)
-        text = f"It will not be ready by {drink_on}: good to drink from about {likely}."
+        text = say(
+            "It will not be ready by {drink_on}: good to drink from about {likely}.", drink_on=drink_on, likely=likely
+        )
         if usual > setting.now:
-            text = f"{text} It would have to begin by {usual_day} if all goes as usual, by {day} for slow days."
-        return (Finding(Urgency.ACT, text, "Can the day move, or will another brew do for it?", key="too_late"),)
+            text = say(
+                "{text} It would have to begin by {usual_day} if all goes as usual, by {day} for slow days.",
+                text=text,
+                usual_day=usual_day,
+                day=day,
+            )
+        return (Finding(Urgency.ACT, text, say("Can the day move, or will another brew do for it?"), key="too_late"),)
     if wanted < drink.high:
         slack = (wanted - drink.value) / _DAY
-        words = f"{show(abs(slack), 0)} days {'in hand' if slack >= 0 else 'short'} if all goes as usual"
-        begin = f"it would have to begin by {day}" if latest > setting.now else "it would have had to begin already"
-        text = f"{drink_on} is tight: {words}; with slow days {begin}."
-        return (Finding(Urgency.WAIT, text, "Can it begin earlier?", key="tight"),)
+        words = say(
+            "{slack} days {part} if all goes as usual",
+            slack=show(abs(slack), 0),
+            part=say("in hand") if slack >= 0 else say("short"),
+        )
+        begin = (
+            say("it would have to begin by {day}", day=day)
+            if latest > setting.now
+            else say("it would have had to begin already")
+        )
+        text = say("{drink_on} is tight: {words}; with slow days {begin}.", drink_on=drink_on, words=words, begin=begin)
+        return (Finding(Urgency.WAIT, text, say("Can it begin earlier?"), key="tight"),)
     left = (latest - start) / _DAY
-    text = (
-        f"{drink_on} is met even with slow days, with {show(left, 0)} days in hand; the last day to begin is {day}, or "
-        f"{usual_day} if all goes as usual."
+    text = say(
+        "{drink_on} is met even with slow days, with {left} days in hand; the last day to begin is "
+        "{day}, or {usual_day} if all goes as usual.",
+        drink_on=drink_on,
+        left=show(left, 0),
+        day=day,
+        usual_day=usual_day,
     )
     return (Finding(Urgency.NOTHING, text, key="in_time"),)

@@ -6,6 +6,7 @@ from math import floor, isfinite
 
 from gylebook.errors import OutOfRange
 from gylebook.journal import events as ev
+from gylebook.phrases import joined, say, say_amount
 from gylebook.steps.answers import Basis, Figure, Given, Option, Working
 from gylebook.steps.asked import COUNT, G_PER_L, LITRES, Shown, figure
 from gylebook.steps.makeup import (
@@ -39,7 +40,10 @@ def make_up_figures(
     fg = final_gravity_expected(
         made.ingredients, og.value, og_sd, gates, leaflet_volume_l=leaflet_l, inputs=made.givens
     )
-    inputs = (Given("original gravity", og.text(), Basis.RECKONED), Given("final gravity", fg.text(), Basis.RECKONED))
+    inputs = (
+        Given(say("original gravity"), og.text(), Basis.RECKONED),
+        Given(say("final gravity"), fg.text(), Basis.RECKONED),
+    )
     found = [og, fg]
     try:
         fg_sd = (fg.high - fg.low) / 2 / Z90
@@ -48,12 +52,12 @@ def make_up_figures(
         pass  # a make-up of lactose alone has no strength to show
     body = body_g_per_l(made.ingredients, volume.value)
     working = Working(
-        "extract that yeast leaves ÷ litres",
+        say("extract that yeast leaves ÷ litres"),
         made.givens,
         ("attenuation_make_up", "common_practice"),
-        (f"{show(body, 0)} g/L is {body_words(body)}",),
+        (say("{body} g/L is {body_words}", body=show(body, 0), body_words=body_words(body)),),
     )
-    found.append(figure("body", "Left for body", body, G_PER_L, working, spread=0.2 * body))
+    found.append(figure("body", say("Left for body"), body, G_PER_L, working, spread=0.2 * body))
     return tuple(found)
 
 
@@ -69,7 +73,7 @@ def _option(kit: ev.Kit, each: ev.Alternative, volume: Figure, *, chosen: bool) 
     figures = make_up_figures(made, volume, gates, kit.volume.to("L", "volume"))
     cost = cost_figure(kit, each)
     body = next((f.value for f in figures if f.key == "body"), float("nan"))
-    words = "; ".join(part for part in (body_words(body) if isfinite(body) else "", gate_words(gates)) if part)
+    words = joined("; ", (part for part in (body_words(body) if isfinite(body) else "", gate_words(gates)) if part))
     return Option(each.name, (*figures, *((cost,) if cost is not None else ())), words, chosen=chosen)
 
 
@@ -77,10 +81,10 @@ def gate_words(gates: ev.Gates) -> str:
     """The leaflet's gates in words, "" where it gives none."""
     parts = []
     if gates.hop_at_or_below is not None:
-        parts.append(f"hops in at or below {gates.hop_at_or_below}")
+        parts.append(say("hops in at or below {hop_at_or_below}", hop_at_or_below=gates.hop_at_or_below))
     if gates.bottle_at_or_below is not None:
-        parts.append(f"bottle at or below {gates.bottle_at_or_below}")
-    return ", ".join(parts)
+        parts.append(say("bottle at or below {bottle_at_or_below}", bottle_at_or_below=gates.bottle_at_or_below))
+    return joined(", ", parts)
 
 
 def cost_figure(kit: ev.Kit, alternative: ev.Alternative | None) -> Figure | None:
@@ -89,9 +93,9 @@ def cost_figure(kit: ev.Kit, alternative: ev.Alternative | None) -> Figure | Non
     known = [(name, parse_number(text, "Cost")) for name, text in parts if text]
     if not known:
         return None
-    givens = tuple(Given(name, show(value, 2), Basis.LEAFLET, "as written on the shelf") for name, value in known)
+    givens = tuple(Given(name, show(value, 2), Basis.LEAFLET, say("as written on the shelf")) for name, value in known)
     total = sum(value for _, value in known)
-    return figure("cost", "Cost", total, _MONEY, Working("added up", givens, ("by_definition",)))
+    return figure("cost", "Cost", total, _MONEY, Working(say("added up"), givens, ("by_definition",)))
 
 
 def yield_figures(volume: Figure, hops: tuple[ev.HopPlan, ...]) -> tuple[Figure, Figure]:
@@ -100,20 +104,20 @@ def yield_figures(volume: Figure, hops: tuple[ev.HopPlan, ...]) -> tuple[Figure,
     value = max(0.0, volume.value - _SAMPLES * SAMPLE_L - SEDIMENT_L - held)
     spread = Z90 * ((volume.high - volume.low) ** 2 / (2 * Z90) ** 2 + SEDIMENT_SD_L**2) ** 0.5
     steps = [
-        f"{show(volume.value, 1)} L made up",
-        f"less {_SAMPLES} samples of {show(SAMPLE_L, 2)} L",
-        f"less {show(SEDIMENT_L, 1)} L of sediment and under the tap",
+        say("{volume} made up", volume=say_amount(volume.value, 1, "L")),
+        say("less {SAMPLES} samples of {SAMPLE_L}", SAMPLES=_SAMPLES, SAMPLE_L=say_amount(SAMPLE_L, 2, "L")),
+        say("less {SEDIMENT_L} of sediment and under the tap", SEDIMENT_L=say_amount(SEDIMENT_L, 1, "L")),
     ]
     if held:
-        steps.append(f"less {show(held, 1)} L held by hops")
+        steps.append(say("less {held} held by hops", held=say_amount(held, 1, "L")))
     working = Working(
-        "volume − samples − sediment − what hops hold",
+        say("volume − samples − sediment − what hops hold"),
         volume.working.inputs,
         ("mass_balance", "hop_loss_trade_study", "common_practice"),
         tuple(steps),
     )
     low, high = max(0.0, value - spread), value + spread
-    litres = figure("yield", "To the bottles", value, LITRES, working, low=low, high=high)
+    litres = figure("yield", say("To the bottles"), value, LITRES, working, low=low, high=high)
     counts = [float(floor(part / _BOTTLE_L)) for part in (value, low, high)]
-    bottles = figure("bottles", "Bottles of 500 mL", counts[0], COUNT, working, low=counts[1], high=counts[2])
+    bottles = figure("bottles", say("Bottles of 500 mL"), counts[0], COUNT, working, low=counts[1], high=counts[2])
     return litres, bottles

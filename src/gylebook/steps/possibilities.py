@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gylebook.forecast.answers import Story
+from gylebook.phrases import say, say_amount
 from gylebook.science.attenuation import apparent_attenuation
 from gylebook.steps.answers import Option
 from gylebook.steps.chances import chance_figure
@@ -22,7 +23,7 @@ from gylebook.steps.outlook_gates import (
 )
 from gylebook.units import show
 
-FORCED_SAMPLE = (
+FORCED_SAMPLE = say(
     "Forced sample: draw 150 mL into a clean jar, stir in a pinch of fresh dried yeast, cover loosely, keep it at "
     "25 to 28 °C for three days, swirl it twice a day, let it go flat, read it and write it down as a forced sample. "
     "Where it stops, the brew should stop. Do not pour it back."
@@ -31,8 +32,8 @@ _ALL_MALT_ATTENUATION = 0.72
 _LIKE_POINTS = 1.0
 _NEAR_END_CHANCE = 0.5
 _WORTH_READING = 0.3  # chance of settling it, below which a forced sample is the cheaper way
-DONE, GOING_ON, SLOW, STALLED = "Done", "Going on", "Slow", "Stalled"
-HIGH, BELOW, WOKEN = "Finished high", "Something else", "Woken by hops"
+DONE, GOING_ON, SLOW, STALLED = "Done", say("Going on"), "Slow", "Stalled"
+HIGH, BELOW, WOKEN = say("Finished high"), say("Something else"), say("Woken by hops")
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,65 +79,91 @@ def _told(seen: Seen, story: Story, keys: set[str]) -> tuple[str, str]:
             near = level and "falls" not in keys
             return (DONE, _for_done(facts, now[0], keys)) if near else (GOING_ON, _for_slow(facts, keys))
         case Story.FADING:
-            return SLOW, f"The yeast tires: slower and slower. {_for_slow(facts, keys)}"
+            return SLOW, say("The yeast tires: slower and slower. {for_slow}", for_slow=_for_slow(facts, keys))
         case Story.HALTED:
             return STALLED, _for_stalled(facts, now[0], keys)
         case Story.HIGH:
-            words = "The wort ferments less far than its make-up says. By the hydrometer this looks like a halt"
-            told = " The forced sample speaks for it." if facts.forced and not is_above(facts) else ""
-            return HIGH, f"{words}; a forced sample tells the two apart.{told}"
+            words = say("The wort ferments less far than its make-up says. By the hydrometer this looks like a halt")
+            told = say(" The forced sample speaks for it.") if facts.forced and not is_above(facts) else ""
+            return HIGH, say("{words}; a forced sample tells the two apart.{told}", words=words, told=told)
         case Story.WOKEN:
             still = seen.forecast.hop_points
             return WOKEN, (
-                f"Hops free sugar and the yeast takes it: likely {show(still.q50, 1)}, at most {show(still.q95, 1)} "
-                "points of that are still to come."
+                say(
+                    "Hops free sugar and the yeast takes it: likely {q50}, at most {q95} points of that are still to "
+                    "come.",
+                    q50=show(still.q50, 1),
+                    q95=show(still.q95, 1),
+                )
             )
         case Story.BELOW:
             words = (
-                f"{_sg(now[0])} is lower than brewing yeast takes this make-up."
+                say("{sg} is lower than brewing yeast takes this make-up.", sg=_sg(now[0]))
                 if "below_possible" in keys
-                else ("It may go on below what brewing yeast takes such a wort.")
+                else (say("It may go on below what brewing yeast takes such a wort."))
             )
-            return BELOW, f"{words} Another yeast, or a slip in an entry."
+            return BELOW, say("{words} Another yeast, or a slip in an entry.", words=words)
     raise AssertionError(story)
 
 
 def _for_done(facts: Facts, now: float, keys: set[str]) -> str:
     limit = limit_points(facts)
-    where = "the forced sample" if facts.forced else "the make-up"
+    where = say("the forced sample") if facts.forced else say("the make-up")
     level = (
-        f"{_sg(now)} is above {_sg(limit)}, the highest end by {where}"
+        say("{sg} is above {sg2}, the highest end by {where}", sg=_sg(now), sg2=_sg(limit), where=where)
         if now > limit
-        else (f"{_sg(now)} lies where {where} says it should end")
+        else (say("{sg} lies where {where} says it should end", sg=_sg(now), where=where))
     )
     line = facts.line
     if line is None:
-        return f"{level}; one reading says nothing about its slope."
+        return say("{level}; one reading says nothing about its slope.", level=level)
     if line.falls:
-        return f"{level}; but it still falls by {show(-line.slope, 1)} points a day."
-    hops = "; but hops went in, and can wake it" if "hops" in keys else ""
-    return f"{level}; level within ±{show(1.645 * line.slope_se, 1)} points a day{hops}."
+        return say("{level}; but it still falls by {show} points a day.", level=level, show=show(-line.slope, 1))
+    hops = say("; but hops went in, and can wake it") if "hops" in keys else ""
+    return say(
+        "{level}; level within ±{slope_se} points a day{hops}.",
+        level=level,
+        slope_se=show(1.645 * line.slope_se, 1),
+        hops=hops,
+    )
 
 
 def _for_slow(facts: Facts, keys: set[str]) -> str:
     end = facts.readings[-1].at
     assert facts.pitched_at is not None
     mean = facts.track.mean_c(max(facts.pitched_at, end - 3 * DAY), end)
-    about = "read or known" if facts.track.known else "assumed"
+    about = say("read or known") if facts.track.known else "assumed"
     pace = facts.track.pace(mean)
-    words = f"{show(warm_days(facts), 1)} warm days so far; about {show(mean, 0)} °C lately ({about})"
+    words = say(
+        "{warm_days} warm days so far; about {mean} lately ({about})",
+        warm_days=show(warm_days(facts), 1),
+        mean=say_amount(mean, 0, "°C"),
+        about=about,
+    )
     if pace < 0.7:
-        words += f", where a day does about {show(100 * pace, 0)} % of a day at {show(facts.track.works_c, 0)} °C"
-    return words + ("; it still falls." if "falls" in keys else ".")
+        words += say(
+            ", where a day does about {pace} % of a day at {works_c}",
+            pace=show(100 * pace, 0),
+            works_c=say_amount(facts.track.works_c, 0, "°C"),
+        )
+    return words + (say("; it still falls.") if "falls" in keys else ".")
 
 
 def _for_stalled(facts: Facts, now: float, keys: set[str]) -> str:
     over = now - facts.end_points[0]
     if is_above(facts):
-        cold = " The cold can have put the yeast to sleep; bottles in the warm would wake it." if "cold" in keys else ""
+        cold = (
+            say(" The cold can have put the yeast to sleep; bottles in the warm would wake it.")
+            if "cold" in keys
+            else ""
+        )
         points = "point" if show(over, 0) == "1" else "points"
-        return f"{show(over, 0)} {points} above where it should end.{cold}"
-    return "Possible where the readings were cold." if "cold" in keys else "Nothing points to it at this gravity."
+        return say("{over} {points} above where it should end.{cold}", over=show(over, 0), points=points, cold=cold)
+    return (
+        say("Possible where the readings were cold.")
+        if "cold" in keys
+        else say("Nothing points to it at this gravity.")
+    )
 
 
 def experiment(seen: Seen | None, found: tuple[Option, ...], lacking: tuple[Lack, ...]) -> Experiment | None:
@@ -153,7 +180,7 @@ def experiment(seen: Seen | None, found: tuple[Option, ...], lacking: tuple[Lack
         return Experiment("warm", _WARM.format(works=show(facts.track.works_c, 0)))
     two = {option.name for option in found[:2]}
     if keys & {"falls", "early"} or (GOING_ON in two and not is_above(facts)):
-        return Experiment("wait", "Leave it in the warm and read again; time is the cheapest experiment.")
+        return Experiment("wait", say("Leave it in the warm and read again; time is the cheapest experiment."))
     if two & {BELOW}:
         return Experiment("water", _WATER)
     if is_above(facts) and facts.forced is not None:
@@ -164,14 +191,14 @@ def experiment(seen: Seen | None, found: tuple[Option, ...], lacking: tuple[Lack
         return Experiment("forced", FORCED_SAMPLE)
     if "pair" not in keys and "hops" not in keys and seen.forecast.next_reading().chance < _WORTH_READING:
         return Experiment("forced", FORCED_SAMPLE)
-    return Experiment("read", "One more flat, degassed reading; nothing else is needed.")
+    return Experiment("read", say("One more flat, degassed reading; nothing else is needed."))
 
 
-_WATER = (
+_WATER = say(
     "Put the hydrometer in plain water at its scale's temperature: it must show 1.000. Then repeat the reading on a "
     "degassed sample, and check the entries of what went in."
 )
-_DEGAS = (
+_DEGAS = say(
     "Degas and repeat: pour the sample between two glasses until it stops foaming, bring it to about 20 °C, spin the "
     "hydrometer and read at eye level. Bubbles lift it by one to four points."
 )
@@ -179,7 +206,7 @@ _WARM = (
     "Warm it to {works} °C, swirl the closed vessel to stir the yeast up, do not open it, and read again after three "
     "days. A sleeping yeast moves by two points or more; a finished beer does not."
 )
-_REPITCH = (
+_REPITCH = say(
     "The forced sample went lower than the brew: there is food and the yeast is not taking it. Warm and rouse it; if "
     "it has not moved by two points in three days, add fresh yeast that is already foaming."
 )
@@ -196,58 +223,85 @@ def _beside(option: Option, lacking: tuple[Lack, ...]) -> Option:
     if "Cannot tell" in option.words or option.chosen == (not lacking):
         return option
     if option.chosen:
-        text = f"The forecast does not agree: {lacking[0].text}."
+        text = say("The forecast does not agree: {lacking}.", lacking=lacking[0].text)
     else:
-        text = "The forecast does not wait for it: by the readings together, less than two points are left."
-    return Option(option.name, option.figures, f"{option.words} {text}", option.chosen)
+        text = say("The forecast does not wait for it: by the readings together, less than two points are left.")
+    return Option(option.name, option.figures, say("{option} {text}", option=option.words, text=text), option.chosen)
 
 
 def _two_equal(facts: Facts) -> Option | None:
-    name = "Two equal readings"
-    weak = (
+    name = say("Two equal readings")
+    weak = say(
         "Weak: a day apart, two readings leave the slope open by one point a day either way; and a halt is level too."
     )
     if len(facts.readings) < 2:
-        return Option(name, (), f"Cannot tell yet. {weak}")
+        return Option(name, (), say("Cannot tell yet. {weak}", weak=weak))
     one, two = facts.readings[-2:]
     apart = (two.at - one.at) / DAY
     like = abs(one.gravity_sg - two.gravity_sg) * 1000 <= _LIKE_POINTS and apart >= 0.75
     if facts.reopened is not None and one.at <= facts.reopened.at < two.at:
-        weak = f"Weak: the {facts.reopened.words} went in between them. " + weak
-    return Option(name, (), f"Says {'finished' if like else 'not finished'}. {weak}", chosen=like)
+        weak = say("Weak: the {reopened} went in between them. ", reopened=facts.reopened.words) + weak
+    return Option(
+        name,
+        (),
+        say("Says {part}. {weak}", part=say("finished") if like else say("not finished"), weak=weak),
+        chosen=like,
+    )
 
 
 def _leaflet(facts: Facts) -> Option | None:
     gate, now = gate_sg(facts.gates), facts.now_points
     if gate is None:
         return None
-    name = "The leaflet's gravity"
+    name = say("The leaflet's gravity")
     if gate < facts.fg.low:
-        weak = f"Weak: {show(gate, 4)} belongs to another make-up; this one should end at {show(facts.fg.value, 4)}."
+        weak = say(
+            "Weak: {gate} belongs to another make-up; this one should end at {fg}.",
+            gate=show(gate, 4),
+            fg=show(facts.fg.value, 4),
+        )
     else:
-        weak = "Weak: it is one number for every brewer's volume, sugar and yeast, and says nothing about movement."
+        weak = say(
+            "Weak: it is one number for every brewer's volume, sugar and yeast, and says nothing about movement."
+        )
     if now is None:
-        return Option(name, (), f"Cannot tell yet: at or below {show(gate, 4)}. {weak}")
+        return Option(name, (), say("Cannot tell yet: at or below {gate}. {weak}", gate=show(gate, 4), weak=weak))
     below = now[0] <= 1000 * (gate - 1) + 0.05
     return Option(
-        name, (), f"Says {'finished' if below else 'not finished'}: at or below {show(gate, 4)}. {weak}", chosen=below
+        name,
+        (),
+        say(
+            "Says {part}: at or below {gate}. {weak}",
+            part=say("finished") if below else say("not finished"),
+            gate=show(gate, 4),
+            weak=weak,
+        ),
+        chosen=below,
     )
 
 
 def _attenuation(facts: Facts) -> Option | None:
     now = facts.now_points
-    name = "Attenuation of 72 %"
+    name = say("Attenuation of 72 %")
     if now is None:
         return None
     found = float(apparent_attenuation(facts.og.value, 1 + now[0] / 1000))
     if found != found:  # noqa: PLR0124 - NaN: outside the relation's range
         return None
     enough = found >= _ALL_MALT_ATTENUATION
-    weak = (
+    weak = say(
         "Weak: sugar raises it, dark kits, maltodextrin and lactose lower it, and a wrong original gravity shifts it."
     )
     return Option(
-        name, (), f"Says {'finished' if enough else 'not finished'}: {show(100 * found, 0)} %. {weak}", chosen=enough
+        name,
+        (),
+        say(
+            "Says {part}: {found} %. {weak}",
+            part=say("finished") if enough else say("not finished"),
+            found=show(100 * found, 0),
+            weak=weak,
+        ),
+        chosen=enough,
     )
 
 

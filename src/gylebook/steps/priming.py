@@ -9,6 +9,7 @@ from typing import Any
 from gylebook.errors import InputError, Refused
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import capital, joined, say, say_amount
 from gylebook.science.interval import Span
 from gylebook.steps import sums_fields, volumes
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Urgency, Working
@@ -83,7 +84,9 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         sugar_options(base, case.target, case.sugar),
         missing=_missing(case),
         cautions=(*CAUTIONS, *GLASS_CAUTIONS),
-        rule_of_thumb="Not the beer's present cold but the warmest since it finished tells the gas it still holds.",
+        rule_of_thumb=say(
+            "Not the beer's present cold but the warmest since it finished tells the gas it still holds."
+        ),
         assumed=tuple(case.assumed),
     )
 
@@ -94,10 +97,10 @@ def _figures(brew: Brew, case: Case, base: Base, dose: Figure, given: Outcome) -
     found += bottle_figures(base, given.grams, case.sugar, case.sizes())
     found += case.bench(base, given).figures()
     found += case.figures()
-    water = Working("about twice the sugar's weight, boiled a few minutes", case.base.givens, ("common_practice",))
+    water = Working(say("about twice the sugar's weight, boiled a few minutes"), case.base.givens, ("common_practice",))
     about = max(100.0, round(2 * given.grams, -2))
-    words = f"about {show(about, 0)} mL"
-    found.append(figure("syrup", "Water for the syrup", about, Shown("mL", "volume", 0), water, words=words))
+    words = say("about {about}", about=say_amount(about, 0, "mL"))
+    found.append(figure("syrup", say("Water for the syrup"), about, Shown("mL", "volume", 0), water, words=words))
     leaflet = _leaflet(brew, case)
     return [*found, leaflet] if leaflet else found
 
@@ -107,70 +110,114 @@ def _leaflet(brew: Brew, case: Case) -> Figure | None:
     if kit is None or kit.priming_per_litre is None:
         return None
     per_litre = kit.priming_per_litre.to("g/L", "concentration")
-    given = Given("leaflet's dose", str(kit.priming_per_litre), Basis.LEAFLET, kit.name)
-    working = Working("the leaflet's grams a litre × litres", (given,), ("mass_balance",))
-    name = f"By the leaflet ({kit.priming_sugar or 'sugar'})".replace("_", " ")
+    given = Given(say("leaflet's dose"), str(kit.priming_per_litre), Basis.LEAFLET, kit.name)
+    working = Working(say("the leaflet's grams a litre × litres"), (given,), ("mass_balance",))
+    name = say("By the leaflet ({part})", part=kit.priming_sugar or say("sugar")).replace("_", " ")
     return figure("leaflet", name, per_litre * case.litres.best, GRAMS, working)
 
 
 def _headline(case: Case, given: Outcome, mass: float | None) -> tuple[str, Urgency]:
-    litres = f"{show(case.litres.best, 1)} L"
+    litres = say_amount(case.litres.best, 1, "L")
     sugar = sugar_words(case.sugar)
     if mass is not None:
-        words = f"{show(mass, 0)} g of {sugar} in {litres} gives {show(given.total.best, 1)} volumes."
+        words = say(
+            "{mass} of {sugar} in {litres} gives {best} volumes.",
+            mass=say_amount(mass, 0, "g"),
+            sugar=sugar,
+            litres=litres,
+            best=show(given.total.best, 1),
+        )
         bad = bool(rails(given, case.bottles, case.store.best))
         return words, Urgency.DANGER if bad else Urgency.NOTHING
     if case.outlook.finished is not True:
-        lacking = case.outlook.missing[0] if case.outlook.missing else "more evidence is wanted"
-        word = "Not yet" if case.outlook.finished is False else "Not yet certain"
+        lacking = case.outlook.missing[0] if case.outlook.missing else say("more evidence is wanted")
+        word = say("Not yet") if case.outlook.finished is False else say("Not yet certain")
         if not case.outlook.pitched:
-            sums = f"When it is done, {litres} will want about {show(given.grams, 0)} g of {sugar}."
-            return f"Nothing to prime yet: no yeast has been written down. {sums}", Urgency.WAIT
-        then = f"Were it done, {litres} would want {show(given.grams, 0)} g of {sugar}."
-        return f"{word}: {lacking}. {then}", Urgency.MEASURE
+            sums = say(
+                "When it is done, {litres} will want about {grams} of {sugar}.",
+                litres=litres,
+                grams=say_amount(given.grams, 0, "g"),
+                sugar=sugar,
+            )
+            return say("Nothing to prime yet: no yeast has been written down. {sums}", sums=sums), Urgency.WAIT
+        then = say(
+            "Were it done, {litres} would want {grams} of {sugar}.",
+            litres=litres,
+            grams=say_amount(given.grams, 0, "g"),
+            sugar=sugar,
+        )
+        return say("{word}: {lacking}. {then}", word=word, lacking=lacking, then=then), Urgency.MEASURE
     if given.grams <= 0:
-        return f"No sugar: it has, or will make, {show(case.target, 1)} volumes by itself.", Urgency.NOTHING
-    words = f"{case.bench(case.base, given).words()} for {litres}: {show(case.target, 1)} volumes."
+        return say(
+            "No sugar: it has, or will make, {target} volumes by itself.", target=show(case.target, 1)
+        ), Urgency.NOTHING
+    words = say(
+        "{words} for {litres}: {target} volumes.",
+        words=case.bench(case.base, given).words(),
+        litres=litres,
+        target=show(case.target, 1),
+    )
     most = case.weak.most_volumes(case.store.best)
     if case.target > most.best and not case.weak.never:
         fewer = dose_g(case.base, most.best, case.sugar).best
         return (
-            f"{words} Too much for {case.weak.words} at {show(case.store.best, 0)} °C: give {tens(fewer)} g "
-            f"({show(most.best, 1)} volumes) or keep them cooler."
+            say(
+                "{words} Too much for {weak} at {best}: give {tens} g ({best2} volumes) or keep them cooler.",
+                words=words,
+                weak=case.weak.words,
+                best=say_amount(case.store.best, 0, "°C"),
+                tens=tens(fewer),
+                best2=show(most.best, 1),
+            )
         ), Urgency.ACT
     return words, Urgency.NOTHING
 
 
 def _why(case: Case, base: Base, given: Outcome) -> str:
     most = case.weak.most_volumes(case.store.best)
-    whose = "these bottles" if case.bottles_known else "bottles of unknown make"
+    whose = say("these bottles") if case.bottles_known else say("bottles of unknown make")
     held, warmest = show(base.residual.best, 2), show(case.warmest.best, 0)
     come, store = base.to_come, show(case.store.best, 0)
-    still = f"{show(come.best, 1)} ({show(come.high, 1)} at most) may still come by itself"
+    still = say(
+        "{best} ({come_high} at most) may still come by itself", best=show(come.best, 1), come_high=show(come.high, 1)
+    )
     if come.best == 0:
-        still = f"nothing more is likely to come by itself ({show(come.high, 1)} at most)"
+        still = say("nothing more is likely to come by itself ({come_high} at most)", come_high=show(come.high, 1))
     if base is not case.base:
-        still = "once it is finished, nothing more is counted on"
+        still = say("once it is finished, nothing more is counted on")
     parts = [
-        f"It holds {held} volumes already, as its warmest was {warmest} °C; {still}."
+        say(
+            "It holds {held} volumes already, as its warmest was {warmest} °C; {still}.",
+            held=held,
+            warmest=warmest,
+            still=still,
+        )
         if case.outlook.pitched
-        else f"When done it will hold about {held} volumes, if {warmest} °C is its warmest.",
-        f"The most for {whose} at {store} °C is {show(most.best, 1)} volumes ({show(most.low, 1)} to be cautious).",
+        else say(
+            "When done it will hold about {held} volumes, if {warmest} °C is its warmest.", held=held, warmest=warmest
+        ),
+        say(
+            "The most for {whose} at {store} °C is {best} volumes ({most_low} to be cautious).",
+            whose=whose,
+            store=store,
+            best=show(most.best, 1),
+            most_low=show(most.low, 1),
+        ),
     ]
     less = case.litres.best - 1.0
     if less > 1:
         more = case.litres.best / less
         again = base.residual.best + more * given.gas.best + come.best
-        parts.append(f"If there is a litre less than you think, it gives {show(again, 1)}.")
-    return " ".join(parts)
+        parts.append(say("If there is a litre less than you think, it gives {again}.", again=show(again, 1)))
+    return joined(" ", parts)
 
 
 def _missing(case: Case) -> str:
     if not case.bottles_known:
-        return "Which bottles will it go into?"
+        return say("Which bottles will it go into?")
     if "volume" not in case.asked:
-        return "How many litres are really in the bottling bucket?"
-    return "" if "store" in case.asked else "How warm can it get where the bottles will stand?"
+        return say("How many litres are really in the bottling bucket?")
+    return "" if "store" in case.asked else say("How warm can it get where the bottles will stand?")
 
 
 def _gate(found: Outlook) -> tuple[Finding, ...]:
@@ -178,13 +225,17 @@ def _gate(found: Outlook) -> tuple[Finding, ...]:
     if found.finished is True:
         return ()
     if not found.pitched:
-        text = "It has not begun to ferment: no yeast has been written down."
-        return (Finding(Urgency.WAIT, text, "Did the yeast go in, and was not written?", key="not_finished"),)
-    lacking = "; ".join(found.missing) or "the evidence is thin"
+        text = say("It has not begun to ferment: no yeast has been written down.")
+        return (Finding(Urgency.WAIT, text, say("Did the yeast go in, and was not written?"), key="not_finished"),)
+    lacking = joined("; ", found.missing) or say("the evidence is thin")
     urgency = Urgency.ACT if found.finished is False else Urgency.MEASURE
     gas = gas_words(found.co2_to_come.high)
-    text = f"It is not known to be finished: {lacking}. {gas[:1].upper()}{gas[1:]} could still come in the bottle."
-    return (Finding(urgency, text, "One more reading, two days on?", key="not_finished"),)
+    text = say(
+        "It is not known to be finished: {lacking}. {gas} could still come in the bottle.",
+        lacking=lacking,
+        gas=capital(gas),
+    )
+    return (Finding(urgency, text, say("One more reading, two days on?"), key="not_finished"),)
 
 
 def _of_case(brew: Brew, setting: Setting, case: Case, given: Outcome) -> list[Finding]:
@@ -194,22 +245,31 @@ def _of_case(brew: Brew, setting: Setting, case: Case, given: Outcome) -> list[F
         much = dose_g(case.when_done, case.target, case.sugar).best
         times = started.value / case.litres.best
         mixed = show(started.value, 1).removesuffix(".0")
-        text = (
-            f"Not for the {mixed} L that were mixed: {show(case.litres.best, 1)} L are left, so "
-            f"sugar bought for {mixed} L is × {show(1 / times, 2)}: {show(much, 0)} g, not "
-            f"{show(much * times, 0)} g."
+        text = say(
+            "Not for the {mixed} L that were mixed: {best} are left, so sugar bought for {mixed} L is × "
+            "{times}: {much}, not {much2}.",
+            mixed=mixed,
+            best=say_amount(case.litres.best, 1, "L"),
+            times=show(1 / times, 2),
+            much=say_amount(much, 0, "g"),
+            much2=say_amount(much * times, 0, "g"),
         )
-        found.append(Finding(Urgency.NOTHING, text, "What does the bottling bucket's mark say?", key="wrong_litres"))
+        found.append(
+            Finding(Urgency.NOTHING, text, say("What does the bottling bucket's mark say?"), key="wrong_litres")
+        )
     if "warmest" in case.asked and case.warmest.best < case.log_warmest.value - _COLDER_C:
         short = dose_g(case.when_done, case.target, case.sugar).best
         right = dose_g(
             Base(case.litres, residual_of(span_of(case.log_warmest)), case.when_done.to_come), case.target, case.sugar
         ).best
-        text = (
-            f"{show(case.warmest.best, 0)} °C is colder than its warmest, {show(case.log_warmest.value, 0)} °C: "
-            f"that would be {show(right - short, 0)} g too little, and flat beer. Cold beer took up no gas by itself."
+        text = say(
+            "{best} is colder than its warmest, {log_warmest}: that would be {right} too little, and flat "
+            "beer. Cold beer took up no gas by itself.",
+            best=say_amount(case.warmest.best, 0, "°C"),
+            log_warmest=say_amount(case.log_warmest.value, 0, "°C"),
+            right=say_amount(right - short, 0, "g"),
         )
-        check = "Was it ever warmer after it had finished?"
+        check = say("Was it ever warmer after it had finished?")
         found.append(Finding(Urgency.MEASURE, text, check, key="cold_temperature"))
     return found
 
@@ -237,8 +297,15 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     base = _base_at(brew, setting, event, at, found)
     total_g = grams(event.mass) * (_count(event, base) if event.how == "each bottle" else 1.0)
     if event.measures is not None and total_g < _NEXT_TO_NOTHING_G_PER_L * base.litres.best:
-        spoons = f"{event.measures} × {event.measured} for {show(base.litres.best, 1)} L"
-        raise InputError(_INTO.label, f"{spoons} is next to nothing", "choose each bottle, or count them all")
+        spoons = say(
+            "{measures} × {measured} for {best}",
+            measures=event.measures,
+            measured=event.measured,
+            best=say_amount(base.litres.best, 1, "L"),
+        )
+        raise InputError(
+            _INTO.label, say("{spoons} is next to nothing", spoons=spoons), say("choose each bottle, or count them all")
+        )
     dose = dosed(event.measured, event.sugar, event.how, event.mass, setting.shelf)
     given = outcome(base, total_g, event.sugar, event.how, dose)
     parts = primed_in_parts(brew, setting, brew.all(ev.Primed), event)
@@ -263,9 +330,13 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     if event.how == "each bottle" and event.measured in {"", "scale"}:
         findings += coarse(grams(event.mass), setting.shelf)
     if before is not None:
-        text = f"Sugar was written before (entry {brew.all(ev.Primed)[-1].seq}); both together count."
-        findings.insert(0, Finding(Urgency.ACT, text, "Is it the same sugar, written twice?", key="primed_twice"))
-    words = f"This gives {show(given.total.best, 1)} volumes, {show(given.sucrose_g_per_l, 1)} g/L as table sugar."
+        text = say("Sugar was written before (entry {seq}); both together count.", seq=brew.all(ev.Primed)[-1].seq)
+        findings.insert(0, Finding(Urgency.ACT, text, say("Is it the same sugar, written twice?"), key="primed_twice"))
+    words = say(
+        "This gives {best} volumes, {sucrose_g_per_l} g/L as table sugar.",
+        best=show(given.total.best, 1),
+        sucrose_g_per_l=show(given.sucrose_g_per_l, 1),
+    )
     findings.append(Finding(Urgency.NOTHING, words, key="primed"))
     return Decision(((at, event),), tuple(findings))
 
@@ -276,29 +347,45 @@ def _both(brew: Brew, event: ev.Primed) -> tuple[Finding, ...]:
     if other is None:
         return ()
     there, now = (
-        ("the whole batch", "each bottle") if event.how == "each bottle" else ("each bottle", "the whole batch")
+        (say("the whole batch"), say("each bottle"))
+        if event.how == "each bottle"
+        else (say("each bottle"), say("the whole batch"))
     )
-    text = f"Sugar is in {there} already (entry {other.seq}), and now in {now} too: together they make bottles burst."
-    return (Finding(Urgency.DANGER, text, "Was one of the two only meant?", other.seq, "primed_both"),)
+    text = say(
+        "Sugar is in {there} already (entry {seq}), and now in {now} too: together they make bottles burst.",
+        there=there,
+        seq=other.seq,
+        now=now,
+    )
+    return (Finding(Urgency.DANGER, text, say("Was one of the two only meant?"), other.seq, "primed_both"),)
 
 
 def _refusal(given: Outcome, found: Outlook, broken: tuple[Finding, ...], store: float) -> str:
     """One sentence: what speaks against it, and how it can be written all the same."""
     parts = []
-    parts += [f"sugar was given before in another way (entry {f.seq})" for f in broken if f.key == "primed_both"]
+    parts += [
+        say("sugar was given before in another way (entry {seq})", seq=f.seq) for f in broken if f.key == "primed_both"
+    ]
     if any(finding.key not in {"not_finished", "primed_both"} for finding in broken):
         worst = show(pressure_bar(given.worst, store).best, 1)
         parts.append(
-            f"{show(given.sucrose_g_per_l, 1)} g/L of sugar makes {show(given.total.best, 1)} volumes, up to {worst} "
-            f"bar at {show(store, 0)} °C, which is too much for glass"
+            say(
+                "{sucrose_g_per_l} g/L of sugar makes {best} volumes, up to {worst} bar at {store}, which is too "
+                "much for glass",
+                sucrose_g_per_l=show(given.sucrose_g_per_l, 1),
+                best=show(given.total.best, 1),
+                worst=worst,
+                store=say_amount(store, 0, "°C"),
+            )
         )
     if any(finding.key == "not_finished" for finding in broken):
-        lacking = found.missing[0] if found.missing else "the evidence is thin"
-        parts.append(f"it is not known to be finished ({lacking})")
-    words = "; and ".join(parts)
-    return (
-        f"{words[:1].upper()}{words[1:]}: weigh and read again, or write the reason under “{_AGAINST.label}” and it "
-        "will be kept."
+        lacking = found.missing[0] if found.missing else say("the evidence is thin")
+        parts.append(say("it is not known to be finished ({lacking})", lacking=lacking))
+    words = joined(say("; and "), parts)
+    return say(
+        "{words}: weigh and read again, or write the reason under “{label}” and it will be kept.",
+        words=capital(words),
+        label=_AGAINST.label,
     )
 
 
@@ -320,39 +407,48 @@ def _base_at(brew: Brew, setting: Setting, event: ev.Primed, at: datetime, found
     return Base(litres, residual, to_come_of(found), later=later_of(found), bottles=count)
 
 
-_MASS = sums_fields.mass("mass", "How much (of the whole batch, or in each bottle)", possible=(0.01, 5000.0))
-_INTO = Field("how", "Into", CHOICE, choices=INTO, default="whole batch", reason="a syrup in the bottling bucket")
+_MASS = sums_fields.mass("mass", say("How much (of the whole batch, or in each bottle)"), possible=(0.01, 5000.0))
+_INTO = Field(
+    "how", say("Into"), CHOICE, choices=INTO, default=say("whole batch"), reason=say("a syrup in the bottling bucket")
+)
 _AGAINST = Field(
     "against_advice",
-    "Against advice, because",
+    say("Against advice, because"),
     TEXT,
-    hint="only where the book advises against it: why it must be, or that it is in already",
+    hint=say("only where the book advises against it: why it must be, or that it is in already"),
 )
 
 PRIME = Act(
     "prime",
-    "Added the priming sugar",
+    say("Added the priming sugar"),
     "priming",
     (
-        Field("sugar", "Sugar", CHOICE, choices=SUGAR_CHOICES, default="sucrose", reason="what every kitchen has"),
+        Field(
+            "sugar",
+            say("Sugar"),
+            CHOICE,
+            choices=SUGAR_CHOICES,
+            default="sucrose",
+            reason=say("what every kitchen has"),
+        ),
         _MASS,
         _INTO,
-        sums_fields.volume("volume", "Beer it went into", possible=(0.1, 1000.0)),
-        Field("bottles", "How many bottles, where each got its own", COUNT, possible=(1, 5000)),
-        sums_fields.volume("syrup_water", "Water of the syrup"),
+        sums_fields.volume("volume", say("Beer it went into"), possible=(0.1, 1000.0)),
+        Field("bottles", say("How many bottles, where each got its own"), COUNT, possible=(1, 5000)),
+        sums_fields.volume("syrup_water", say("Water of the syrup")),
         MEASURED,
         MEASURES,
         _AGAINST,
     ),
     _prime,
     (*CAUTIONS, *GLASS_CAUTIONS),
-    about="Weigh it; write what the scale showed. Without a scale, count the spoons or drops.",
+    about=say("Weigh it; write what the scale showed. Without a scale, count the spoons or drops."),
 )
 
 STEP = Step(
     "priming",
     "Priming",
-    "How much sugar, for which fizz?",
+    say("How much sugar, for which fizz?"),
     answer,
     ASK,
     (PRIME,),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Answer, Finding, Urgency
 from gylebook.steps.bottle_kinds import GLASS_CAUTIONS
@@ -27,8 +28,8 @@ from gylebook.steps.priming_dose import (
 from gylebook.steps.priming_litres import litres_findings
 from gylebook.units import show
 
-LET_OUT = "Do not bottle it: let it ferment out under an airlock, then prime anew."
-_PARTS = (
+LET_OUT = say("Do not bottle it: let it ferment out under an airlock, then prime anew.")
+_PARTS = say(
     "Each part is primed by itself. Which bottles hold which is not written, so all of them count as the livelier "
     "part: the others hold less."
 )
@@ -36,7 +37,7 @@ _PARTS = (
 
 def in_parts() -> tuple[Finding, ...]:
     """That several additions are no second dose, but one for each part of the beer."""
-    return (Finding(Urgency.NOTHING, _PARTS, "Are the caps of the parts marked apart?", key="in_parts"),)
+    return (Finding(Urgency.NOTHING, _PARTS, say("Are the caps of the parts marked apart?"), key="in_parts"),)
 
 
 def too_much(brew: Brew, setting: Setting, fizz: Fizz) -> tuple[Finding, ...]:
@@ -69,10 +70,21 @@ def already(brew: Brew, setting: Setting, case: Case) -> Answer:
     if primed.in_parts:
         findings[:0] = in_parts()
     elif len(entries) > 1:
-        text = f"Sugar is written {len(entries)} times. Added up it gives {show(fizz.total.best, 1)} volumes."
-        findings.insert(0, Finding(Urgency.ACT, text, "Was it really added twice?", entries[-1].seq, "primed_twice"))
+        text = say(
+            "Sugar is written {entries} times. Added up it gives {best} volumes.",
+            entries=len(entries),
+            best=show(fizz.total.best, 1),
+        )
+        findings.insert(
+            0, Finding(Urgency.ACT, text, say("Was it really added twice?"), entries[-1].seq, "primed_twice")
+        )
     danger = any(f.urgency is Urgency.DANGER for f in findings)
-    words = f"Primed: {show(fizz.total.best, 1)} volumes ({show(fizz.total.low, 1)} to {show(fizz.total.high, 1)}). "
+    words = say(
+        "Primed: {best} volumes ({total_low} to {total_high}). ",
+        best=show(fizz.total.best, 1),
+        total_low=show(fizz.total.low, 1),
+        total_high=show(fizz.total.high, 1),
+    )
     words += _then(brew, danger=danger)
     litres = Span(primed.litres, primed.litres, primed.litres)
     base = Base(litres, fizz.residual, fizz.to_come, fizz.givens, case.base.later, case.base.bottles)
@@ -80,12 +92,16 @@ def already(brew: Brew, setting: Setting, case: Case) -> Answer:
     half_a_litre = () if brew.all(ev.Bottled) else slips(base, given, case.store.best)
     return Answer(
         words,
-        f"{show(fizz.residual.best, 2)} were in it, {show(fizz.priming.best, 2)} come from the sugar, "
-        f"{show(fizz.to_come.best, 2)} may still ferment.",
+        say(
+            "{best} were in it, {best2} come from the sugar, {best3} may still ferment.",
+            best=show(fizz.residual.best, 2),
+            best2=show(fizz.priming.best, 2),
+            best3=show(fizz.to_come.best, 2),
+        ),
         Urgency.DANGER if danger else Urgency.NOTHING,
         (fizz.figure(), *outcome_figures(base, given, case.bottles, case.store.best)[1:4], *half_a_litre),
         tuple(findings),
-        missing="" if case.bottles_known else "Which bottles is it in?",
+        missing="" if case.bottles_known else say("Which bottles is it in?"),
         cautions=(*CAUTIONS, *GLASS_CAUTIONS),
         assumed=tuple(case.assumed),
     )
@@ -93,8 +109,12 @@ def already(brew: Brew, setting: Setting, case: Case) -> Answer:
 
 def _then(brew: Brew, *, danger: bool) -> str:
     if not danger:
-        return "Add no more."
-    return "Too much: see what to do with such bottles." if brew.all(ev.Bottled) else f"Too much for glass. {LET_OUT}"
+        return say("Add no more.")
+    return (
+        say("Too much: see what to do with such bottles.")
+        if brew.all(ev.Bottled)
+        else say("Too much for glass. {LET_OUT}", LET_OUT=LET_OUT)
+    )
 
 
 def overruled(brew: Brew) -> tuple[Finding, ...]:
@@ -102,8 +122,12 @@ def overruled(brew: Brew) -> tuple[Finding, ...]:
     return tuple(
         Finding(
             Urgency.NOTHING,
-            f"Sugar was given against the book's advice (entry {kept.seq}), because: {kept.event.against_advice}",
-            "Does the reason still hold?",
+            say(
+                "Sugar was given against the book's advice (entry {seq}), because: {against_advice}",
+                seq=kept.seq,
+                against_advice=kept.event.against_advice,
+            ),
+            say("Does the reason still hold?"),
             kept.seq,
             "against_advice",
         )
@@ -118,15 +142,26 @@ def forgotten(case: Case) -> Answer:
     each = bottle_figures(case.base, dose.value, case.sugar, case.sizes())
     size = case.sizes()[0] * 1000
     return Answer(
-        f"No sugar is written. If it was forgotten: {show(each[0].value, 1)} g into each {size:.0f} mL bottle, "
-        "one after the other, and close at once.",
-        "If any bottle hisses when opened, sugar did go in, or it was not finished: then add none.",
+        say(
+            "No sugar is written. If it was forgotten: {each} into each {size} bottle, one after the other, "
+            "and close at once.",
+            each=say_amount(each[0].value, 1, "g"),
+            size=say_amount(size, 0, "mL"),
+        ),
+        say("If any bottle hisses when opened, sugar did go in, or it was not finished: then add none."),
         Urgency.MEASURE,
         (dose, *each),
-        (Finding(Urgency.MEASURE, "It is bottled without a written priming.", "Open one: is it flat?", key="forgot"),),
-        missing="Was sugar added, and how much?",
+        (
+            Finding(
+                Urgency.MEASURE,
+                say("It is bottled without a written priming."),
+                say("Open one: is it flat?"),
+                key="forgot",
+            ),
+        ),
+        missing=say("Was sugar added, and how much?"),
         cautions=(
-            "Sugar dropped into a fizzy beer makes it leap out: a lump, not powder, and a cold bottle.",
+            say("Sugar dropped into a fizzy beer makes it leap out: a lump, not powder, and a cold bottle."),
             *GLASS_CAUTIONS,
         ),
         assumed=tuple(case.assumed),

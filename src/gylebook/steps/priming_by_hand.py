@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gylebook.journal.state import Shelf
+from gylebook.phrases import say, say_amount, say_range
 from gylebook.science import priming
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.asked import BAR, MILLILITRES, PER_CENT, Shown, figure
@@ -30,8 +31,8 @@ _TENTHS = Shown("%", "share", 1)
 _SYRUP_ML_PER_L = 20.0  # 10 mL in a half litre: a common syringe, and thin enough for every sugar to stay dissolved
 _SYRINGE_ML = 0.2
 _SOURCES = ("common_practice", "mass_balance")
-_BETTER = "A scale is better by far."
-_WORST, _BY_SPOON = "by how beer holds gas", "lightest and heaviest spoon"
+_BETTER = say("A scale is better by far.")
+_WORST, _BY_SPOON = say("by how beer holds gas"), say("lightest and heaviest spoon")
 
 
 def each_g(base: Base, grams: float, size_l: float) -> float:
@@ -67,16 +68,31 @@ class Bench:
     def words(self) -> str:
         """What to measure into each bottle, or weigh for all of it; without a full stop."""
         size, all_of_it = self.sizes_l[0], self.given.grams
-        sugar, bottle = sugar_words(self.given.sugar), f"each {size * 1000:.0f} mL bottle"
+        sugar, bottle = sugar_words(self.given.sugar), say("each {size} bottle", size=say_amount(size * 1000, 0, "mL"))
         one, each = one_g(self.measured, self.given.sugar), each_g(self.base, all_of_it, size)
         if one is not None:
-            return f"About {show(each / one.best, 1)} × {self.measured} of {sugar} into {bottle}"
+            return say(
+                "About {each} × {measured} of {sugar} into {bottle}",
+                each=show(each / one.best, 1),
+                measured=self.measured,
+                sugar=sugar,
+                bottle=bottle,
+            )
         if self.measured == SYRINGE:
             whole, ml = _SYRUP_ML_PER_L * self.base.litres.best, _SYRUP_ML_PER_L * size
-            return f"{show(all_of_it, 0)} g of {sugar} made up to {show(whole, 0)} mL, {show(ml, 1)} mL into {bottle}"
+            return say(
+                "{all_of_it} of {sugar} made up to {whole}, {ml} into {bottle}",
+                all_of_it=say_amount(all_of_it, 0, "g"),
+                sugar=sugar,
+                whole=say_amount(whole, 0, "mL"),
+                ml=say_amount(ml, 1, "mL"),
+                bottle=bottle,
+            )
         if self.how == "each bottle":
-            return f"Weigh {show(each, 1)} g of {sugar} into {bottle}"
-        return f"Weigh {show(all_of_it, 0)} g of {sugar}"
+            return say(
+                "Weigh {each} of {sugar} into {bottle}", each=say_amount(each, 1, "g"), sugar=sugar, bottle=bottle
+            )
+        return say("Weigh {all_of_it} of {sugar}", all_of_it=say_amount(all_of_it, 0, "g"), sugar=sugar)
 
     def findings(self) -> tuple[Finding, ...]:
         """What is to be said of the way the dose is measured."""
@@ -86,10 +102,21 @@ class Bench:
             holds = one_g(self.spoon, self.given.sugar)
             assert holds is not None
             spooned, weighed = (pressure_bar(worst, self.store_c).best for worst in self._worst())
-            worst = f"{show(spooned, 1)} bar at {show(self.store_c, 0)} °C, {show(weighed, 1)} with a weighed syrup"
-            span = f"{show(holds.low, 1)} to {show(holds.high, 1)} g"
-            text = f"A {self.spoon} holds {span}, and no two are alike: the worst bottle could reach {worst}. {_BETTER}"
-            return (Finding(Urgency.NOTHING, text, "Can a scale be borrowed?", key="by_spoon"),)
+            worst = say(
+                "{spooned} at {store_c}, {weighed} with a weighed syrup",
+                spooned=say_amount(spooned, 1, "bar"),
+                store_c=say_amount(self.store_c, 0, "°C"),
+                weighed=show(weighed, 1),
+            )
+            span = say_range(holds.low, holds.high, 1, "g")
+            text = say(
+                "A {spoon} holds {span}, and no two are alike: the worst bottle could reach {worst}. {BETTER}",
+                spoon=self.spoon,
+                span=span,
+                worst=worst,
+                BETTER=_BETTER,
+            )
+            return (Finding(Urgency.NOTHING, text, say("Can a scale be borrowed?"), key="by_spoon"),)
         if self.how == "each bottle" and self.measured in {"", SCALE}:
             return coarse(each_g(self.base, self.given.grams, self.sizes_l[0]), self.shelf)
         return ()
@@ -98,46 +125,68 @@ class Bench:
         """Half a step of the scale, as a part of all the sugar and of one bottle's."""
         kept = scale_step_g(self.shelf)
         step = USUAL_STEP_G if kept is None else kept
-        told = Given("scale's step", f"{step:g} g", Basis.ASSUMED, "a kitchen scale")
+        told = Given(say("scale's step"), say_amount(step, None, "g"), Basis.ASSUMED, say("a kitchen scale"))
         if kept is not None:
-            told = Given("scale's step", f"{step:g} g", Basis.MEASURED, "the scale on the shelf")
+            told = Given(
+                say("scale's step"), say_amount(step, None, "g"), Basis.MEASURED, say("the scale on the shelf")
+            )
         one, size, found = each_g(self.base, self.given.grams, self.sizes_l[0]), self.sizes_l[0], []
         for key, name, grams in (
-            ("scale_batch", "all the sugar", self.given.grams),
-            ("scale_bottle", f"each {size * 1000:.0f} mL bottle", one),
+            ("scale_batch", say("all the sugar"), self.given.grams),
+            ("scale_bottle", say("each {size} bottle", size=say_amount(size * 1000, 0, "mL")), one),
         ):
             off = 50.0 * step / grams
             working = Working(
-                "half a step of the scale ÷ the grams",
+                say("half a step of the scale ÷ the grams"),
                 (told, *self.base.givens),
                 _SOURCES,
-                (f"{show(step / 2, 2)} g ÷ {show(grams, 1)} g is {show(off, 1)} %",),
-                ("Prime the whole batch, or dose a syrup by the mL.",) if off > 100 * COARSE else (),
+                (
+                    say(
+                        "{step} ÷ {grams} is {off} %",
+                        step=say_amount(step / 2, 2, "g"),
+                        grams=say_amount(grams, 1, "g"),
+                        off=show(off, 1),
+                    ),
+                ),
+                (say("Prime the whole batch, or dose a syrup by the mL."),) if off > 100 * COARSE else (),
             )
             shown = PER_CENT if off >= 1 else _TENTHS
-            words, label = f"± {show(off, shown.digits)} %", f"A scale of {step:g} g, on {name}"
-            found.append(figure(key, label, off, shown, working, low=0.0, interval="at the most", words=words))
+            words, label = (
+                say("± {off} %", off=show(off, shown.digits)),
+                say("A scale of {step}, on {name}", step=say_amount(step, None, "g"), name=name),
+            )
+            found.append(figure(key, label, off, shown, working, low=0.0, interval=say("at the most"), words=words))
         return found
 
     def _syrup(self) -> list[Figure]:
         """A syrup of known volume, and its millilitres for a bottle."""
         litres = self.base.litres
         whole = _SYRUP_ML_PER_L * litres.best
-        strength = f"{show(self.given.grams / whole, 2)} g of sugar in each mL"
+        strength = say("{grams} of sugar in each mL", grams=say_amount(self.given.grams / whole, 2, "g"))
         working = Working(
-            "all the sugar, with boiled water made up to 20 mL for each litre of beer; × the bottle's litres",
+            say("all the sugar, with boiled water made up to 20 mL for each litre of beer; × the bottle's litres"),
             self.base.givens,
             _SOURCES,
-            (f"{show(self.given.grams, 1)} g ÷ {show(whole, 0)} mL is {strength}",),
-            ("The syrup goes into the bottles or into the bucket, never into both.",),
+            (
+                say(
+                    "{grams} ÷ {whole} is {strength}",
+                    grams=say_amount(self.given.grams, 1, "g"),
+                    whole=say_amount(whole, 0, "mL"),
+                    strength=strength,
+                ),
+            ),
+            (say("The syrup goes into the bottles or into the bucket, never into both."),),
         )
-        words = f"{show(whole, 0)} mL ({strength})"
+        words = say("{whole} ({strength})", whole=say_amount(whole, 0, "mL"), strength=strength)
         low, high = (_SYRUP_ML_PER_L * end for end in (litres.low, litres.high))
-        label = "Syrup to dose by syringe"
+        label = say("Syrup to dose by syringe")
         found = [figure("dosing", label, whole, MILLILITRES, working, low=low, high=high, words=words)]
         for size in self.sizes_l:
-            label, each = f"Of that syrup in each {size * 1000:.0f} mL bottle", _SYRUP_ML_PER_L * size
-            key, how = f"dosing_{size * 1000:.0f}", "as a syringe is read"
+            label, each = (
+                say("Of that syrup in each {size} bottle", size=say_amount(size * 1000, 0, "mL")),
+                _SYRUP_ML_PER_L * size,
+            )
+            key, how = f"dosing_{size * 1000:.0f}", say("as a syringe is read")
             found.append(figure(key, label, each, _ML_1, working, spread=_SYRINGE_ML, interval=how))
         return found
 
@@ -150,12 +199,23 @@ class Bench:
                 continue
             grams = each_g(self.base, self.given.grams, size)
             working = Working(
-                f"grams ÷ what a {self.spoon} holds; a scale is better by far",
+                say("grams ÷ what a {spoon} holds; a scale is better by far", spoon=self.spoon),
                 self.base.givens,
                 ("common_practice",),
-                (f"{show(grams, 1)} g ÷ {show(one.best, 1)} g ({show(one.low, 1)} to {show(one.high, 1)})",),
+                (
+                    say(
+                        "{grams} ÷ {best} ({one_low} to {one_high})",
+                        grams=say_amount(grams, 1, "g"),
+                        best=say_amount(one.best, 1, "g"),
+                        one_low=show(one.low, 1),
+                        one_high=show(one.high, 1),
+                    ),
+                ),
             )
-            key, label = f"spoons_{size * 1000:.0f}", f"{self.spoon.capitalize()}s in {size * 1000:.0f} mL"
+            key, label = (
+                f"spoons_{size * 1000:.0f}",
+                say("{spoon}s in {size}", spoon=self.spoon.capitalize(), size=say_amount(size * 1000, 0, "mL")),
+            )
             low, best, high = (grams / each for each in reversed(one))
             found.append(figure(key, label, best, _SPOONS, working, low=low, high=high, interval=_BY_SPOON))
         return found
@@ -164,8 +224,8 @@ class Bench:
         """The worst bottle's gas where each gets its own spoon, and where a weighed syrup goes into the batch [vol]."""
         grams, sugar = self.given.grams, self.given.sugar
         share = Quantity(show(max(each_g(self.base, grams, self.sizes_l[0]), 0.01), 2), "g")
-        dose = dosed(self.spoon, sugar, "each bottle", share, self.shelf)
-        spooned = outcome(self.base, grams, sugar, "each bottle", dose).worst
+        dose = dosed(self.spoon, sugar, say("each bottle"), share, self.shelf)
+        spooned = outcome(self.base, grams, sugar, say("each bottle"), dose).worst
         return spooned, outcome(self.base, grams, sugar).worst
 
     def _worst_by_spoon(self) -> Figure:
@@ -173,16 +233,27 @@ class Bench:
         spooned, weighed = self._worst()
         warm, beside = pressure_bar(spooned, self.store_c), pressure_bar(weighed, self.store_c)
         working = Working(
-            "the worst of all bottles, each with its own spoonful and all of them from one spoon",
+            say("the worst of all bottles, each with its own spoonful and all of them from one spoon"),
             self.base.givens,
             ("error_propagation", "co2_mass_balance", "common_practice"),
             (
-                f"by {self.spoon} up to {show(spooned, 2)} vol, {show(warm.best, 1)} bar",
-                f"weighed for the batch up to {show(weighed, 2)} vol, {show(beside.best, 1)} bar",
+                say(
+                    "by {spoon} up to {spooned} vol, {best}",
+                    spoon=self.spoon,
+                    spooned=show(spooned, 2),
+                    best=say_amount(warm.best, 1, "bar"),
+                ),
+                say(
+                    "weighed for the batch up to {weighed} vol, {best}",
+                    weighed=show(weighed, 2),
+                    best=say_amount(beside.best, 1, "bar"),
+                ),
             ),
             (_BETTER,),
         )
-        label = f"By {self.spoon}: the worst bottle at {show(self.store_c, 0)} °C"
+        label = say(
+            "By {spoon}: the worst bottle at {store_c}", spoon=self.spoon, store_c=say_amount(self.store_c, 0, "°C")
+        )
         return figure("spoon_worst", label, warm.best, BAR, working, low=warm.low, high=warm.high, interval=_WORST)
 
 
@@ -192,8 +263,10 @@ def coarse(one: float, shelf: Shelf) -> tuple[Finding, ...]:
     step = USUAL_STEP_G if kept is None else kept
     if one <= 0 or step / 2 / one <= COARSE:
         return ()
-    text = (
-        f"A scale of {step:g} g tells {show(one, 1)} g only to ± {show(50 * step / one, 0)} %: prime the whole batch, "
-        "or dose a syrup by the mL."
+    text = say(
+        "A scale of {step} tells {one} only to ± {step2} %: prime the whole batch, or dose a syrup by the mL.",
+        step=say_amount(step, None, "g"),
+        one=say_amount(one, 1, "g"),
+        step2=show(50 * step / one, 0),
     )
-    return (Finding(Urgency.NOTHING, text, "Does the scale show tenths?", key="coarse_scale"),)
+    return (Finding(Urgency.NOTHING, text, say("Does the scale show tenths?"), key="coarse_scale"),)

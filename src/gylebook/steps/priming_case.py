@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from gylebook.journal.state import Brew
+from gylebook.phrases import say
 from gylebook.science.interval import Span
 from gylebook.steps import sums_fields, volumes
 from gylebook.steps.answers import Basis, Figure, Given, Working
@@ -35,17 +36,25 @@ from gylebook.steps.priming_measure import BY_BOTTLE, MEASURED, dosed, scale_ste
 from gylebook.units import Quantity, show
 
 _SIZES_L = (0.5, 0.33, 0.568)
-INTO = (("whole batch", "the whole batch"), ("each bottle", "each bottle"))
+INTO = ((say("whole batch"), say("the whole batch")), (say("each bottle"), say("each bottle")))
 
 ASK = (
-    sums_fields.co2("co2", "Fizz wanted"),
-    Field("sugar", "Sugar", CHOICE, choices=SUGAR_CHOICES, default="sucrose", reason="what every kitchen has"),
-    sums_fields.volume("volume", "Beer really in the bucket", possible=(0.1, 1000.0)),
-    sums_fields.temperature("warmest", "Warmest since it finished", possible=(0.0, 35.0)),
-    Field("bottles", "Bottles, one kind on a line", LONG_TEXT, hint=HINT),
-    sums_fields.temperature("store", "Warmest the bottles will stand", possible=(0.0, 50.0)),
-    sums_fields.mass("mass", "What if I gave this much sugar", possible=(0.0, 5000.0)),
-    Field("how", "It goes into", CHOICE, choices=INTO, hint="left out: the batch, and bottles by spoon or syringe"),
+    sums_fields.co2("co2", say("Fizz wanted")),
+    Field(
+        "sugar", say("Sugar"), CHOICE, choices=SUGAR_CHOICES, default="sucrose", reason=say("what every kitchen has")
+    ),
+    sums_fields.volume("volume", say("Beer really in the bucket"), possible=(0.1, 1000.0)),
+    sums_fields.temperature("warmest", say("Warmest since it finished"), possible=(0.0, 35.0)),
+    Field("bottles", say("Bottles, one kind on a line"), LONG_TEXT, hint=HINT),
+    sums_fields.temperature("store", say("Warmest the bottles will stand"), possible=(0.0, 50.0)),
+    sums_fields.mass("mass", say("What if I gave this much sugar"), possible=(0.0, 5000.0)),
+    Field(
+        "how",
+        say("It goes into"),
+        CHOICE,
+        choices=INTO,
+        hint=say("left out: the batch, and bottles by spoon or syringe"),
+    ),
     MEASURED,
 )
 
@@ -62,7 +71,7 @@ class Case:
         self.shelf = shelf
         self.measured = self.asked.word("measured")
         by_bottle = self.measured in BY_BOTTLE
-        self.how = self.asked.word("how") or ("each bottle" if by_bottle else "whole batch")
+        self.how = self.asked.word("how") or (say("each bottle") if by_bottle else say("whole batch"))
         self.log_warmest = warmest_of(brew, setting, self.outlook)
         self.litres, litres_given = self._part("volume", volumes.in_vessel_l(brew, shelf), 0.02)
         self.warmest, warmest_given = self._part("warmest", self.log_warmest, 0.0)
@@ -83,7 +92,7 @@ class Case:
             (
                 litres_given,
                 warmest_given,
-                Given("still to ferment", come.text(), Basis.RECKONED, "the outlook"),
+                Given(say("still to ferment"), come.text(), Basis.RECKONED, say("the outlook")),
                 store_given,
             ),
             later_of(self.outlook),
@@ -99,7 +108,9 @@ class Case:
             return Span(written - half, written, written + half), Given(label, where, Basis.ASKED)
         basis = next((g.basis for g in known.working.inputs), Basis.RECKONED)
         if basis is Basis.ASSUMED:
-            self.assumed.append(f"{label}: {show(known.value, known.digits)} {known.unit}")
+            self.assumed.append(
+                say("{label}: {known} {unit}", label=label, known=show(known.value, known.digits), unit=known.unit)
+            )
         span = litres_of(known) if name == "volume" else span_of(known)
         return span, Given(label, known.text(), Basis.RECKONED, known.working.relation)
 
@@ -110,7 +121,7 @@ class Case:
         planned = wanted_vol(brew)
         if planned is not None:
             return planned
-        self.assumed.append(f"Fizz wanted: {USUAL_VOL} vol (an ordinary ale)")
+        self.assumed.append(say("Fizz wanted: {USUAL_VOL} vol (an ordinary ale)", USUAL_VOL=USUAL_VOL))
         return USUAL_VOL
 
     @property
@@ -148,17 +159,19 @@ class Case:
         found = []
         warmest = self.log_warmest
         if "warmest" in self.asked:
-            working = Working("asked for", self.asked.given("warmest"), ("draper_hibberd_1996",))
-            warmest = figure("warmest", "Warmest since it finished", self.warmest.best, CELSIUS, working)
+            working = Working(say("asked for"), self.asked.given("warmest"), ("draper_hibberd_1996",))
+            warmest = figure("warmest", say("Warmest since it finished"), self.warmest.best, CELSIUS, working)
         found.append(warmest)
-        working = Working("as asked for, else as reckoned from the log", self.base.givens[:1], ("mass_balance",))
+        working = Working(say("as asked for, else as reckoned from the log"), self.base.givens[:1], ("mass_balance",))
         span = self.litres
-        found.append(figure("volume", "Beer to prime", span.best, LITRES, working, low=span.low, high=span.high))
+        found.append(figure("volume", say("Beer to prime"), span.best, LITRES, working, low=span.low, high=span.high))
         working = Working(
-            "what beer keeps after fermentation, by the warmest it has been since; cooling later changes nothing",
+            say("what beer keeps after fermentation, by the warmest it has been since; cooling later changes nothing"),
             self.base.givens[1:2],
             ("draper_hibberd_1996", "delange_2011"),
         )
         held = self.base.residual
-        dissolved = figure("residual", "Gas in it already", held.best, VOLUMES, working, low=held.low, high=held.high)
+        dissolved = figure(
+            "residual", say("Gas in it already"), held.best, VOLUMES, working, low=held.low, high=held.high
+        )
         return (*found, self.outlook.co2_to_come, dissolved)

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount
 from gylebook.science.interval import Span
 from gylebook.science.priming import PRIMING_SUGARS
 from gylebook.steps.answers import Finding, Urgency
@@ -43,12 +44,19 @@ def dose_of_the_cold(brew: Brew, setting: Setting, found: Outlook) -> list[Findi
     sugar = event.sugar
     base = Base(Span(primed.litres, primed.litres, primed.litres), held, Span(0.0, 0.0, 0.0))
     right = dose_g(base, meant, sugar).best
-    text = (
-        f"{event.mass} of {sugar_words(sugar)} is what beer of {show(cold, 0)} °C would want for {show(meant, 1)} "
-        f"volumes. Its warmest since the end was {show(warmest.value, 0)} °C, and cold beer took up no gas by itself: "
-        f"it comes to {show(got, 1)}. {show(right, 0)} g would have been right."
+    text = say(
+        "{mass} of {sugar_words} is what beer of {cold} would want for {meant} volumes. Its warmest "
+        "since the end was {warmest}, and cold beer took up no gas by itself: it comes to {got}. {right} "
+        "would have been right.",
+        mass=event.mass,
+        sugar_words=sugar_words(sugar),
+        cold=say_amount(cold, 0, "°C"),
+        meant=show(meant, 1),
+        warmest=say_amount(warmest.value, 0, "°C"),
+        got=show(got, 1),
+        right=say_amount(right, 0, "g"),
     )
-    check = "Was the sugar reckoned with the cold? Next time, with the warmest."
+    check = say("Was the sugar reckoned with the cold? Next time, with the warmest.")
     return [Finding(Urgency.MEASURE, text, check, entries[0].seq, "primed_for_cold")]
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from math import isfinite
 from typing import TYPE_CHECKING
 
+from gylebook.phrases import capital, say, say_amount
 from gylebook.science import priming
 from gylebook.science.interval import Span
 from gylebook.science.materials import MATERIALS
@@ -35,9 +36,9 @@ MOST_PRESSURE_BAR = 4.7
 VOLUME_SLIP_L = 0.5
 
 CAUTIONS = (
-    "Weigh the sugar. Never sugar the batch and the bottles too.",
-    "Boil it for a few minutes in a little water; let the syrup cool.",
-    "Syrup first, the beer quietly on top of it; stir gently, and again every 8 to 10 bottles.",
+    say("Weigh the sugar. Never sugar the batch and the bottles too."),
+    say("Boil it for a few minutes in a little water; let the syrup cool."),
+    say("Syrup first, the beer quietly on top of it; stir gently, and again every 8 to 10 bottles."),
 )
 
 
@@ -84,7 +85,7 @@ class Outcome:
     uneven: float = UNEVEN["whole batch"]
 
 
-def outcome(base: Base, grams: float, sugar: str, how: str = "whole batch", dose: Dosed | None = None) -> Outcome:
+def outcome(base: Base, grams: float, sugar: str, how: str = say("whole batch"), dose: Dosed | None = None) -> Outcome:
     """What so much sugar gives on this base, with what measuring it leaves open where that is told."""
     gas = sugared(grams, sugar, base.litres)
     gas = gas if dose is None else dose.of(gas)
@@ -117,23 +118,40 @@ def dose_figure(base: Base, target: float, sugar: str) -> Figure:
     """The dose with its working, key "sugar"."""
     span = dose_g(base, target, sugar)
     lacking = show(max(target - base.residual.best - base.to_come.best, 0.0), 2)
-    parts = f"{show(target, 2)} − {show(base.residual.best, 2)} − {show(base.to_come.best, 2)}"
-    rule = f"{show(base.litres.best, 1)} L × {lacking} vol is {show(span.best, 0)} g of {sugar_words(sugar)}"
+    parts = say(
+        "{target} − {best} − {best2}",
+        target=show(target, 2),
+        best=show(base.residual.best, 2),
+        best2=show(base.to_come.best, 2),
+    )
+    rule = say(
+        "{best} × {lacking} vol is {best2} of {sugar_words}",
+        best=say_amount(base.litres.best, 1, "L"),
+        lacking=lacking,
+        best2=say_amount(span.best, 0, "g"),
+        sugar_words=sugar_words(sugar),
+    )
     working = Working(
-        "litres × (wanted − dissolved − still to ferment) × 4.0 g of table sugar for each volume; others in proportion",
+        say(
+            "litres × (wanted − dissolved − still to ferment) × 4.0 g of table sugar for each volume; others in "
+            "proportion"
+        ),
         base.givens,
         ("draper_hibberd_1996", "co2_stoichiometry", "mass_balance"),
-        (f"{parts} = {lacking} vol lacking", f"{rule}; by chemistry alone {show(span.low, 0)} g"),
+        (
+            say("{parts} = {lacking} vol lacking", parts=parts, lacking=lacking),
+            say("{rule}; by chemistry alone {span_low}", rule=rule, span_low=say_amount(span.low, 0, "g")),
+        ),
     )
     return figure(
         "sugar",
-        f"{sugar_words(sugar)[:1].upper()}{sugar_words(sugar)[1:]}, all of it",
+        say("{sugar_words}, all of it", sugar_words=capital(sugar_words(sugar))),
         span.best,
         GRAMS,
         working,
         low=span.low,
         high=span.high,
-        interval="from chemistry alone to the customary rule",
+        interval=say("from chemistry alone to the customary rule"),
     )
 
 
@@ -148,18 +166,18 @@ def sugar_options(base: Base, target: float, chosen: str) -> tuple[Option, ...]:
 
 def bottle_figures(base: Base, grams: float, sugar: str, sizes_l: tuple[float, ...]) -> tuple[Figure, ...]:
     """The share of one bottle of each size, and the level teaspoons of the commonest size as a fallback."""
-    working = Working("all the sugar × the bottle's share of the litres", base.givens, ("mass_balance",))
+    working = Working(say("all the sugar × the bottle's share of the litres"), base.givens, ("mass_balance",))
     found = []
     for size in sizes_l:
         each = float(priming.dose_per_bottle_g(grams, max(base.litres.best, size), size))
-        name = f"In each {size * 1000:.0f} mL bottle"
+        name = say("In each {size} bottle", size=say_amount(size * 1000, 0, "mL"))
         found.append(figure(f"each_{size * 1000:.0f}", name, each, GRAMS_1, working, spread=0.1))
     spoons = priming.level_teaspoons(
         float(priming.dose_per_bottle_g(grams, max(base.litres.best, sizes_l[0]), sizes_l[0])), sugar
     )
     if isfinite(float(spoons.best)):  # no spoon of the other sugars was ever weighed
         spoon = Working(
-            "grams ÷ what a level 5 mL spoon holds; a scale is better by far",
+            say("grams ÷ what a level 5 mL spoon holds; a scale is better by far"),
             base.givens,
             ("common_practice",),
             (priming.PRIMING_SUGARS[sugar].note,),
@@ -167,13 +185,13 @@ def bottle_figures(base: Base, grams: float, sugar: str, sizes_l: tuple[float, .
         found.append(
             figure(
                 "spoons",
-                f"Level teaspoons in {sizes_l[0] * 1000:.0f} mL",
+                say("Level teaspoons in {sizes_l}", sizes_l=say_amount(sizes_l[0] * 1000, 0, "mL")),
                 float(spoons.best),
                 Shown("teaspoons", "", 2),
                 spoon,
                 low=float(spoons.low),
                 high=float(spoons.high),
-                interval="lightest and heaviest spoon",
+                interval=say("lightest and heaviest spoon"),
             )
         )
     return tuple(found)
@@ -182,42 +200,66 @@ def bottle_figures(base: Base, grams: float, sugar: str, sizes_l: tuple[float, .
 def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple[Figure, ...]:
     """What the dose gives: gas, sugar a litre, pressure warm, the ceiling of the set, and half a litre wrong."""
     working = Working(
-        "dissolved + from sugar + still to ferment",
+        say("dissolved + from sugar + still to ferment"),
         base.givens,
         ("draper_hibberd_1996", "co2_stoichiometry", "error_propagation"),
-        (f"the worst bottle has up to {show(given.worst, 2)} vol",),
+        (say("the worst bottle has up to {worst} vol", worst=show(given.worst, 2)),),
     )
     weak = weakest(bottles)
     warm = pressure_bar(given.total.best, store_c)
     worst = pressure_bar(given.worst, store_c).best
     pressure = Working(
-        "gas shared between beer and headspace in a closed bottle",
+        say("gas shared between beer and headspace in a closed bottle"),
         base.givens,
         ("co2_mass_balance", "delange_2011"),
-        (f"at {show(store_c, 0)} °C; the worst bottle {show(worst, 1)} bar",),
-        ("Above 25 °C the brewing chart is led on beyond its end.",) if store_c > 25 else (),
+        (
+            say(
+                "at {store_c}; the worst bottle {worst}",
+                store_c=say_amount(store_c, 0, "°C"),
+                worst=say_amount(worst, 1, "bar"),
+            ),
+        ),
+        (say("Above 25 °C the brewing chart is led on beyond its end."),) if store_c > 25 else (),
     )
     ceiling = weak.most_volumes(store_c)
     limit = Working(
-        f"the gas at which {weak.words} reaches what it is fit for, at {show(store_c, 0)} °C",
+        say(
+            "the gas at which {weak} reaches what it is fit for, at {store_c}",
+            weak=weak.words,
+            store_c=say_amount(store_c, 0, "°C"),
+        ),
         base.givens,
         ("british_glass_tec7", "co2_mass_balance", "common_practice"),
         (limit_words(weak),),
-        ("No standard speaks of bottles refilled at home.",),
+        (say("No standard speaks of bottles refilled at home."),),
     )
     return (
-        figure("co2", "Gas this gives", given.total.best, VOLUMES, working, low=given.total.low, high=given.total.high),
-        figure("per_litre", "As table sugar", given.sucrose_g_per_l, G_PER_L, working),
-        figure("pressure", f"Pressure at {show(store_c, 0)} °C", warm.best, BAR, pressure, low=warm.low, high=worst),
+        figure(
+            "co2", say("Gas this gives"), given.total.best, VOLUMES, working, low=given.total.low, high=given.total.high
+        ),
+        figure("per_litre", say("As table sugar"), given.sucrose_g_per_l, G_PER_L, working),
+        figure(
+            "pressure",
+            say("Pressure at {store_c}", store_c=say_amount(store_c, 0, "°C")),
+            warm.best,
+            BAR,
+            pressure,
+            low=warm.low,
+            high=worst,
+        ),
         figure(
             "ceiling",
-            f"Most for {'these bottles' if bottles else 'glass of unknown make'} at {show(store_c, 0)} °C",
+            say(
+                "Most for {part} at {store_c}",
+                part=say("these bottles") if bottles else say("glass of unknown make"),
+                store_c=say_amount(store_c, 0, "°C"),
+            ),
             ceiling.best,
             VOLUMES,
             limit,
             low=ceiling.low,
             high=ceiling.high,
-            interval="cautious and boldest habit",
+            interval=say("cautious and boldest habit"),
         ),
         *slips(base, given, store_c),
     )
@@ -235,27 +277,33 @@ def slips(base: Base, given: Outcome, store_c: float) -> tuple[Figure, ...]:
         total, worst = together(base.residual, gas, base.to_come), base.worst_with(gas, given.uneven)
         warm = pressure_bar(worst, store_c)
         working = Working(
-            "the same sugar in another volume: its gas × litres reckoned with ÷ litres there are",
+            say("the same sugar in another volume: its gas × litres reckoned with ÷ litres there are"),
             base.givens,
             ("mass_balance", "error_propagation"),
             (
-                f"{show(given.gas.best, 2)} vol × {show(base.litres.best, 1)} ÷ {show(litres, 1)}: {show(gas.best, 2)}",
-                f"with what is dissolved and still to come {show(total.best, 2)} vol",
-                f"the worst bottle has up to {show(worst, 2)} vol",
+                say(
+                    "{best} vol × {best2} ÷ {litres}: {best3}",
+                    best=show(given.gas.best, 2),
+                    best2=show(base.litres.best, 1),
+                    litres=show(litres, 1),
+                    best3=show(gas.best, 2),
+                ),
+                say("with what is dissolved and still to come {best} vol", best=show(total.best, 2)),
+                say("the worst bottle has up to {worst} vol", worst=show(worst, 2)),
             ),
         )
-        name = f"If there is {VOLUME_SLIP_L:g} L {word}"
+        name = say("If there is {VOLUME_SLIP_L} {word}", VOLUME_SLIP_L=say_amount(VOLUME_SLIP_L, None, "L"), word=word)
         found += [
             figure(f"if_{key}", name, total.best, VOLUMES, working, low=total.low, high=total.high),
             figure(
                 f"if_{key}_worst",
-                f"{name}: the worst bottle at {show(store_c, 0)} °C",
+                say("{name}: the worst bottle at {store_c}", name=name, store_c=say_amount(store_c, 0, "°C")),
                 warm.best,
                 BAR,
                 working,
                 low=warm.low,
                 high=warm.high,
-                interval="by how beer holds gas",
+                interval=say("by how beer holds gas"),
             ),
         ]
     return tuple(found)
@@ -267,25 +315,33 @@ def rails(given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple[
     unknown = not bottles or any(bottle.kind.key == UNKNOWN for bottle in bottles)
     if unknown and given.total.best > MOST_UNKNOWN_GLASS_VOL:
         fit = weakest(()).most_volumes(store_c).best
-        text = (
-            f"{show(given.total.best, 2)} volumes: glass of unknown make is fit for no more than {show(fit, 1)} at "
-            f"{show(store_c, 0)} °C, and above {show(MOST_UNKNOWN_GLASS_VOL, 1)} the book refuses it altogether."
+        text = say(
+            "{best} volumes: glass of unknown make is fit for no more than {fit} at {store_c}, and above "
+            "{MOST_UNKNOWN_GLASS_VOL} the book refuses it altogether.",
+            best=show(given.total.best, 2),
+            fit=show(fit, 1),
+            store_c=say_amount(store_c, 0, "°C"),
+            MOST_UNKNOWN_GLASS_VOL=show(MOST_UNKNOWN_GLASS_VOL, 1),
         )
-        found.append(Finding(Urgency.DANGER, text, "Which bottles are they really?", key="unknown_glass"))
+        found.append(Finding(Urgency.DANGER, text, say("Which bottles are they really?"), key="unknown_glass"))
     if given.sucrose_g_per_l > MOST_SUGAR_G_PER_L:
-        text = (
-            f"{show(given.sucrose_g_per_l, 1)} g/L of sugar is past the 10 g/L at which bottles burst: it gives "
-            f"{show(given.total.best, 1)} volumes. “5 to 10 g a bottle” is a slip that goes round; half a litre "
-            "takes about 3 g."
+        text = say(
+            "{sucrose_g_per_l} g/L of sugar is past the 10 g/L at which bottles burst: it gives {best} "
+            "volumes. “5 to 10 g a bottle” is a slip that goes round; half a litre takes about 3 g.",
+            sucrose_g_per_l=show(given.sucrose_g_per_l, 1),
+            best=show(given.total.best, 1),
         )
-        found.append(Finding(Urgency.DANGER, text, "Are the grams, and the litres, right?", key="sugar_tenfold"))
+        found.append(Finding(Urgency.DANGER, text, say("Are the grams, and the litres, right?"), key="sugar_tenfold"))
     worst = pressure_bar(given.worst, store_c).best
     if worst > MOST_PRESSURE_BAR:
-        text = (
-            f"The worst bottle could reach {show(worst, 1)} bar at {show(store_c, 0)} °C; glass is not "
-            f"recommended above {MOST_PRESSURE_BAR} bar, a figure written for new glass of carbonated soft drinks."
+        text = say(
+            "The worst bottle could reach {worst} at {store_c}; glass is not recommended above "
+            "{MOST_PRESSURE_BAR} bar, a figure written for new glass of carbonated soft drinks.",
+            worst=say_amount(worst, 1, "bar"),
+            store_c=say_amount(store_c, 0, "°C"),
+            MOST_PRESSURE_BAR=MOST_PRESSURE_BAR,
         )
-        found.append(Finding(Urgency.DANGER, text, "Less sugar, or a cooler store?", key="pressure"))
+        found.append(Finding(Urgency.DANGER, text, say("Less sugar, or a cooler store?"), key="pressure"))
     return tuple(found)
 
 
@@ -294,19 +350,30 @@ def advice(given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple
     found = []
     if 0 < given.sucrose_g_per_l < LEAST_SUGAR_G_PER_L:
         dose, gas = show(given.sucrose_g_per_l, 1), show(given.total.best, 1)
-        text, check = f"{dose} g/L gives {gas} volumes: nearly flat.", "Is it meant so?"
+        text, check = say("{dose} g/L gives {gas} volumes: nearly flat.", dose=dose, gas=gas), say("Is it meant so?")
         if given.total.best >= NEARLY_FLAT_VOL:
-            text = f"{dose} g/L is little sugar: {gas} volumes come of it only with all the gas that is counted on."
-            check = "Was it never warmer since it finished?"
+            text = say(
+                "{dose} g/L is little sugar: {gas} volumes come of it only with all the gas that is counted on.",
+                dose=dose,
+                gas=gas,
+            )
+            check = say("Was it never warmer since it finished?")
         found.append(Finding(Urgency.NOTHING, text, check, key="sugar_little"))
     for bottle in bottles:
         words = bottle.fit_words(given.total.best, given.worst, store_c)
         if words == "fit":
             continue
         if words == "never":
-            text = f"{bottle.words}: never for beer that still ferments. {bottle.kind.note}"
-            found.append(Finding(Urgency.DANGER, text, "Leave them out.", key="never_bottle"))
+            text = say(
+                "{bottle}: never for beer that still ferments. {note}", bottle=bottle.words, note=bottle.kind.note
+            )
+            found.append(Finding(Urgency.DANGER, text, say("Leave them out."), key="never_bottle"))
         else:
-            text = f"{bottle.words}: {words}. In a store of {show(store_c, 0)} °C this is too much for them."
-            found.append(Finding(Urgency.ACT, text, "Less sugar, other bottles or a cooler store?", key="not_fit"))
+            text = say(
+                "{bottle}: {words}. In a store of {store_c} this is too much for them.",
+                bottle=bottle.words,
+                words=words,
+                store_c=say_amount(store_c, 0, "°C"),
+            )
+            found.append(Finding(Urgency.ACT, text, say("Less sugar, other bottles or a cooler store?"), key="not_fit"))
     return tuple(found)

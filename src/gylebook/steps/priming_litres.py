@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
+from gylebook.phrases import say, say_amount
 from gylebook.science.interval import Span
 from gylebook.steps import volumes
 from gylebook.steps.answers import Basis, Figure, Finding, Urgency
@@ -102,15 +103,24 @@ def litres_findings(brew: Brew, setting: Setting) -> tuple[Finding, ...]:
         if fewer is None or kept.event.volume is None:
             continue
         written = kept.event.volume.to("L", "volume")
-        where = f"{show(bottled_l(brew), 1)} L were bottled" if bottled else f"{show(fewer, 1)} L are there by the log"
-        stronger = show(written / fewer, 2)
-        text = (
-            f"Sugar for {show(written, 1)} L, and only {where}: that is {stronger} times as much in each litre. The "
-            "book reckons with that."
+        where = (
+            say("{bottled_l} were bottled", bottled_l=say_amount(bottled_l(brew), 1, "L"))
+            if bottled
+            else say("{fewer} are there by the log", fewer=say_amount(fewer, 1, "L"))
         )
-        check = "Was beer poured away, or are bottles still to be written?" if bottled else _MARK
+        stronger = show(written / fewer, 2)
+        text = say(
+            "Sugar for {written}, and only {where}: that is {stronger} times as much in each litre. The book "
+            "reckons with that.",
+            written=say_amount(written, 1, "L"),
+            where=where,
+            stronger=stronger,
+        )
+        check = say("Was beer poured away, or are bottles still to be written?") if bottled else _MARK
         found.append(Finding(Urgency.ACT, text, check, kept.seq, "fewer_litres"))
     return tuple(found)
 
 
-_MARK = "What does the bottling bucket's mark say? More beer that has finished makes up for it; more time does not."
+_MARK = say(
+    "What does the bottling bucket's mark say? More beer that has finished makes up for it; more time does not."
+)

@@ -11,6 +11,7 @@ from math import sqrt
 
 from gylebook.errors import InputError
 from gylebook.journal.state import Shelf
+from gylebook.phrases import say, say_range
 from gylebook.science import priming
 from gylebook.science.interval import Span
 from gylebook.steps.asked import NORMAL_90
@@ -20,9 +21,9 @@ from gylebook.steps.makeup import grams
 from gylebook.units import Quantity, show
 
 LEVEL, HEAPED, DROP, JUG, SYRINGE, SCALE = (
-    "level teaspoon",
-    "heaped teaspoon",
-    "carbonation drop",
+    say("level teaspoon"),
+    say("heaped teaspoon"),
+    say("carbonation drop"),
     "jug",
     "syringe",
     "scale",
@@ -42,25 +43,25 @@ _AS_WRITTEN = Span(1.0, 1.0, 1.0)
 
 MEASURED = Field(
     "measured",
-    "Measured by",
+    say("Measured by"),
     CHOICE,
     choices=(
-        (SCALE, "a scale"),
-        (LEVEL, "level teaspoons"),
-        (HEAPED, "heaped teaspoons"),
-        (DROP, "carbonation drops"),
-        (JUG, "a jug or cup"),
-        (SYRINGE, "a syrup, by syringe"),
+        (SCALE, say("a scale")),
+        (LEVEL, say("level teaspoons")),
+        (HEAPED, say("heaped teaspoons")),
+        (DROP, say("carbonation drops")),
+        (JUG, say("a jug or cup")),
+        (SYRINGE, say("a syrup, by syringe")),
     ),
-    hint="left out, as if weighed",
+    hint=say("left out, as if weighed"),
 )
 MEASURES = Field(
     "measures",
-    "How many spoons or drops",
+    say("How many spoons or drops"),
     QUANTITY,
     ("number",),
     possible=(0.05, 5000.0),
-    hint="where nothing was weighed: 0.5 in each bottle",
+    hint=say("where nothing was weighed: 0.5 in each bottle"),
 )
 
 
@@ -154,7 +155,9 @@ def mass_of(mass: Quantity | None, measured: str, measures: Quantity | None, sug
         return mass
     if measured not in COUNTED:
         raise InputError(
-            MEASURES.label, f"{measures} of what was not said", f"choose teaspoons or drops under “{MEASURED.label}”"
+            MEASURES.label,
+            say("{measures} of what was not said", measures=measures),
+            say("choose teaspoons or drops under “{label}”", label=MEASURED.label),
         )
     one = one_g(measured, sugar)
     if one is None:
@@ -162,7 +165,9 @@ def mass_of(mass: Quantity | None, measured: str, measures: Quantity | None, sug
             return mass
         words = sugar.replace("_", " ")
         raise InputError(
-            MEASURES.label, f"what a {measured} of {words} holds is not known", "weigh it, and write the grams"
+            MEASURES.label,
+            say("what a {measured} of {words} holds is not known", measured=measured, words=words),
+            say("weigh it, and write the grams"),
         )
     number = measures.number()
     if mass is None:
@@ -171,7 +176,13 @@ def mass_of(mass: Quantity | None, measured: str, measures: Quantity | None, sug
     if not 0.95 * low <= grams(mass) <= 1.05 * high:
         raise InputError(
             MEASURES.label,
-            f"{measures} × {measured} hold {show(low, 1)} to {show(high, 1)} g, not {mass}",
-            "correct one of the two, or leave the grams empty",
+            say(
+                "{measures} × {measured} hold {low_range}, not {mass}",
+                measures=measures,
+                measured=measured,
+                low_range=say_range(low, high, 1, "g"),
+                mass=mass,
+            ),
+            say("correct one of the two, or leave the grams empty"),
         )
     return mass

@@ -11,6 +11,7 @@ from typing import Any
 from gylebook.errors import InputError, OutOfRange
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
+from gylebook.phrases import say, say_amount
 from gylebook.science.attenuation import apparent_attenuation
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.asked import PER_CENT, Asked, figure
@@ -25,21 +26,21 @@ from gylebook.steps.volumes import Z90
 from gylebook.units import show
 
 CAUTIONS = (
-    "Everything that touches the beer is sanitised first; a drawn sample never goes back in. Taste it instead.",
-    "A hydrometer is thin glass: spin it clear of the jar's wall, never measure hot wort with it.",
+    say("Everything that touches the beer is sanitised first; a drawn sample never goes back in. Taste it instead."),
+    say("A hydrometer is thin glass: spin it clear of the jar's wall, never measure hot wort with it."),
 )
 _ORDER = (Urgency.DANGER, Urgency.ACT, Urgency.MEASURE, Urgency.WAIT, Urgency.NOTHING)
 _US_TO_IMPERIAL = 1.201  # imperial gallon over US gallon
 
 _EXPECTED = Field(
     "expected",
-    "Original gravity you expected",
+    say("Original gravity you expected"),
     QUANTITY,
     ("gravity", "extract"),
     possible=(1.0, 1.16),
-    hint="what a leaflet or recipe promised, where the reading surprised you",
+    hint=say("what a leaflet or recipe promised, where the reading surprised you"),
 )
-_STIRRED = (("well", "stirred well"), ("a little", "stirred a little"), ("no", "not stirred"))
+_STIRRED = (("well", say("stirred well")), (say("a little"), say("stirred a little")), ("no", say("not stirred")))
 
 
 def latest_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
@@ -77,56 +78,63 @@ def _unread(brew: Brew, og: Figure, findings: tuple[Finding, ...], wanted: Asked
         headline, urgency = findings[0].check, findings[0].urgency
     elif known:
         headline, urgency = (
-            f"By weight and volume it starts at {show(og.value, 4)}; a reading only checks it.",
+            say("By weight and volume it starts at {og}; a reading only checks it.", og=show(og.value, 4)),
             Urgency.WAIT,
         )
     else:
-        headline, urgency = "Read the gravity before the yeast goes in, after stirring hard.", Urgency.MEASURE
+        headline, urgency = say("Read the gravity before the yeast goes in, after stirring hard."), Urgency.MEASURE
     return Answer(
         headline,
-        "No usable reading is written yet. " + og.working.steps[-1].capitalize() + ".",
+        say("No usable reading is written yet. ") + og.working.steps[-1].capitalize() + ".",
         urgency,
         figures=(og,),
         findings=latest_first(findings),
-        missing="" if known else "What went in, and to which mark was it made up?",
+        missing="" if known else say("What went in, and to which mark was it made up?"),
         cautions=CAUTIONS,
         assumed=wanted.assumed,
     )
 
 
 def _headline(last: TrueReading, findings: tuple[Finding, ...]) -> str:
-    shown = (
-        f"{show(last.gravity_sg, 4)} ({show(last.gravity_sg - Z90 * last.sd_sg, 4)} to "
-        f"{show(last.gravity_sg + Z90 * last.sd_sg, 4)})"
+    shown = say(
+        "{gravity_sg} ({gravity_sg2} to {gravity_sg3})",
+        gravity_sg=show(last.gravity_sg, 4),
+        gravity_sg2=show(last.gravity_sg - Z90 * last.sd_sg, 4),
+        gravity_sg3=show(last.gravity_sg + Z90 * last.sd_sg, 4),
     )
     top = findings[0] if findings else None
     if top is None or top.urgency is Urgency.NOTHING:
-        return f"True gravity {shown}. Nothing about it needs another look."
+        return say("True gravity {shown}. Nothing about it needs another look.", shown=shown)
     if top.urgency is Urgency.WAIT:
-        return f"True gravity {shown}. One thing about it is worth knowing."
+        return say("True gravity {shown}. One thing about it is worth knowing.", shown=shown)
     if top.key == "unmixed" and last.before_pitch:
-        return "It is not mixed through, or a mass is not as written. Add nothing."
+        return say("It is not mixed through, or a mass is not as written. Add nothing.")
     if top.key == "below_possible":
-        return "Do not bottle yet: it reads lower than this make-up can reach."
-    return f"Take that reading lightly. {top.check}"
+        return say("Do not bottle yet: it reads lower than this make-up can reach.")
+    return say("Take that reading lightly. {check}", check=top.check)
 
 
 def _why(last: TrueReading, og: Figure) -> str:
     glass = next((g for g in last.working.inputs if g.name == "scale's temperature"), None)
-    scale = f" on a {glass.value} glass" if glass else ""
-    return (
-        f"Read {last.raw} at {show(last.used_temp_c, 0)} °C{scale} is {show(last.gravity_sg, 4)} at 20 °C. "
-        f"Original gravity {show(og.value, 4)}: {og.working.steps[-1]}."
+    scale = say(" on a {glass} glass", glass=glass.value) if glass else ""
+    return say(
+        "Read {raw} at {used_temp_c}{scale} is {gravity_sg} at 20 °C. Original gravity {og}: {steps}.",
+        raw=last.raw,
+        used_temp_c=say_amount(last.used_temp_c, 0, "°C"),
+        scale=scale,
+        gravity_sg=show(last.gravity_sg, 4),
+        og=show(og.value, 4),
+        steps=og.working.steps[-1],
     )
 
 
 def _figures(last: TrueReading, og: Figure) -> tuple[Figure, ...]:
-    now = last.figure("sg", "True gravity")
+    now = last.figure("sg", say("True gravity"))
     if last.before_pitch or not isfinite(last.gravity_sg):
         return (now, og)
     inputs = (
-        Given("original gravity", og.text(), Basis.RECKONED),
-        Given("gravity now", now.text(), Basis.RECKONED, f"entry {last.seq}", last.seq),
+        Given(say("original gravity"), og.text(), Basis.RECKONED),
+        Given(say("gravity now"), now.text(), Basis.RECKONED, say("entry {seq}", seq=last.seq), last.seq),
     )
     found: list[Figure] = [now, og]
     og_sd = (og.high - og.low) / 2 / Z90
@@ -141,29 +149,30 @@ def _figures(last: TrueReading, og: Figure) -> tuple[Figure, ...]:
         100 * float(apparent_attenuation(og.value, last.gravity_sg + shift * Z90 * last.sd_sg)) for shift in (1, 0, -1)
     ]
     if all(isfinite(value) for value in gone):
-        working = Working("(original − present) ÷ original extract", inputs, ("by_definition",))
+        working = Working(say("(original − present) ÷ original extract"), inputs, ("by_definition",))
         found.append(
-            figure("attenuation", "Apparent attenuation", gone[1], PER_CENT, working, low=gone[0], high=gone[2])
+            figure("attenuation", say("Apparent attenuation"), gone[1], PER_CENT, working, low=gone[0], high=gone[2])
         )
     return tuple(found)
 
 
 def _missing(brew: Brew, last: TrueReading) -> str:
     if last.temp_c is None:
-        return "How warm was the sample?"
+        return say("How warm was the sample?")
     event = next(k.event for k in brew.all(ev.Measured) if k.seq == last.seq)
     if last.before_pitch and not event.stirred:
-        return "Was the wort stirred hard before the sample was drawn?"
+        return say("Was the wort stirred hard before the sample was drawn?")
     if not ingredients_of(brew):
-        return "What went in, and to which mark was it made up?"
+        return say("What went in, and to which mark was it made up?")
     if not last.before_pitch and not event.fizz:
-        return "Was the sample flat or fizzy?"
+        return say("Was the sample flat or fizzy?")
     return ""
 
 
 def _assumed(last: TrueReading) -> tuple[str, ...]:
     return tuple(
-        f"{given.name}: {given.value}" + (f" ({given.where})" if given.where else "")
+        say("{given}: {given2}", given=given.name, given2=given.value)
+        + (say(" ({where})", where=given.where) if given.where else "")
         for given in last.working.inputs
         if given.basis.value == "assumed"
     )
@@ -185,7 +194,11 @@ def _compared(wanted: Asked, og: Figure) -> tuple[Finding, ...]:
     gap = 1000 * (expected - og.value)
     if abs(gap) <= max(3.0, 1000 * (og.high - og.value)):
         return (
-            Finding(Urgency.NOTHING, f"{show(expected, 3)} was expected and {show(og.value, 4)} fits it.", key="fits"),
+            Finding(
+                Urgency.NOTHING,
+                say("{expected} was expected and {og} fits it.", expected=show(expected, 3), og=show(og.value, 4)),
+                key="fits",
+            ),
         )
     ratio = (expected - 1) / (og.value - 1)
     if 1.12 <= ratio <= 1.32:
@@ -193,19 +206,29 @@ def _compared(wanted: Asked, og: Figure) -> tuple[Finding, ...]:
         return (
             Finding(
                 Urgency.NOTHING,
-                f"{show(og.value, 4)} is right for what went in; the {show(expected, 3)} expected is not. The same "
-                f"weights in US gallons, a sixth smaller than imperial ones, would make about {show(thinner, 3)}: the "
-                "recipe most likely meant those.",
-                "Look which gallon the recipe meant.",
+                say(
+                    "{og} is right for what went in; the {expected} expected is not. The same weights in US gallons, "
+                    "a sixth smaller than imperial ones, would make about {thinner}: the recipe most likely meant "
+                    "those.",
+                    og=show(og.value, 4),
+                    expected=show(expected, 3),
+                    thinner=show(thinner, 3),
+                ),
+                say("Look which gallon the recipe meant."),
                 key="gallons",
             ),
         )
     return (
         Finding(
             Urgency.WAIT,
-            f"{show(expected, 3)} was expected: {show(abs(gap), 0)} points {'over' if gap > 0 else 'under'} what "
-            "went in. Another volume or another weight than the recipe's explains it; the reading need not be wrong.",
-            "Compare weights and volume with the recipe.",
+            say(
+                "{expected} was expected: {gap} points {part} what went in. Another volume or another weight "
+                "than the recipe's explains it; the reading need not be wrong.",
+                expected=show(expected, 3),
+                gap=show(abs(gap), 0),
+                part=say("over") if gap > 0 else say("under"),
+            ),
+            say("Compare weights and volume with the recipe."),
             key="expected_differs",
         ),
     )
@@ -231,10 +254,15 @@ def findings_on(brew: Brew, shelf: Shelf, at: datetime, event: ev.Measured) -> t
 def _reading(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
     gravity = values.get("gravity")
     if gravity is None:
-        raise InputError("Gravity", "nothing was written", "write what the scale shows, such as 1.012")
+        raise InputError(say("Gravity"), say("nothing was written"), say("write what the scale shows, such as 1.012"))
     likely = likely_gravity(gravity)
     if likely is not None and "gravity" not in setting.confirmed:
-        raise InputError("Gravity", f"{gravity.text} is no specific gravity", "write it such as 1.012", likely)
+        raise InputError(
+            say("Gravity"),
+            say("{gravity} is no specific gravity", gravity=gravity.text),
+            say("write it such as 1.012"),
+            likely,
+        )
     event = ev.Measured(
         gravity=gravity,
         temp=values.get("temp"),
@@ -250,48 +278,48 @@ def _reading(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setti
 
 READING = Act(
     "reading",
-    "Write down a reading",
+    say("Write down a reading"),
     "readings",
     (
         Field(
             "gravity",
-            "Gravity",
+            say("Gravity"),
             QUANTITY,
             ("gravity", "extract"),
             required=True,
             possible=(-40.0, 2000.0),
-            hint="as the scale shows it, such as 1.012",
+            hint=say("as the scale shows it, such as 1.012"),
         ),
         Field(
             "temp",
-            "Temperature of the sample",
+            say("Temperature of the sample"),
             QUANTITY,
             ("temperature",),
             possible=(-5.0, 105.0),
             usual=(0.0, 45.0),
-            reason="without it the beer's own temperature is taken",
+            reason=say("without it the beer's own temperature is taken"),
         ),
-        Field("instrument", "Hydrometer", TEXT, reason="the only one on the shelf, else a 20 °C glass"),
+        Field("instrument", say("Hydrometer"), TEXT, reason=say("the only one on the shelf, else a 20 °C glass")),
         Field(
             "sample_from",
-            "Drawn from",
+            say("Drawn from"),
             CHOICE,
             choices=(
-                ("tap", "the tap"),
-                ("top", "the top"),
-                ("thief", "a thief or baster"),
-                ("jar", "a jar"),
-                ("forced sample", "the forced sample"),
+                ("tap", say("the tap")),
+                ("top", say("the top")),
+                ("thief", say("a thief or baster")),
+                ("jar", say("a jar")),
+                (say("forced sample"), say("the forced sample")),
             ),
         ),
-        Field("fizz", "Sample", CHOICE, choices=(("flat", "flat"), ("some", "some gas"), ("fizzy", "fizzy"))),
-        Field("stirred", "Wort before drawing", CHOICE, choices=_STIRRED),
-        Field("looks", "Looks", TEXT, hint="foam, ring, haze"),
-        Field("taste", "Taste", TEXT, hint="sweet, dry, sour"),
+        Field("fizz", say("Sample"), CHOICE, choices=(("flat", "flat"), ("some", say("some gas")), ("fizzy", "fizzy"))),
+        Field("stirred", say("Wort before drawing"), CHOICE, choices=_STIRRED),
+        Field("looks", say("Looks"), TEXT, hint=say("foam, ring, haze")),
+        Field("taste", say("Taste"), TEXT, hint=say("sweet, dry, sour")),
     ),
     _reading,
     CAUTIONS[:1],
-    about="The gravity alone is enough; the rest may be added or corrected later.",
+    about=say("The gravity alone is enough; the rest may be added or corrected later."),
 )
 
 
@@ -299,10 +327,14 @@ def _temperature(brew: Brew, values: Mapping[str, Any], at: datetime, _setting: 
     temp, low, high = values.get("temp"), values.get("low"), values.get("high")
     if temp is None and low is None and high is None:
         raise InputError(
-            "Temperature", "nothing was written", "write it, or the lowest and highest since the last look"
+            say("Temperature"),
+            say("nothing was written"),
+            say("write it, or the lowest and highest since the last look"),
         )
     if low is not None and high is not None and low.to("°C", "temperature") > high.to("°C", "temperature"):
-        raise InputError("Lowest", f"{low} is above the highest, {high}", "change them round")
+        raise InputError(
+            say("Lowest"), say("{low} is above the highest, {high}", low=low, high=high), say("change them round")
+        )
     event = ev.TempSeen(of=values.get("of") or "beer", temp=temp, low=low, high=high)
     return Decision(((at, event),), _too_warm(brew, event))
 
@@ -314,8 +346,11 @@ def _too_warm(brew: Brew, event: ev.TempSeen) -> tuple[Finding, ...]:
         return (
             Finding(
                 Urgency.ACT,
-                f"{show(max(values), 0)} °C is hot for beer yeast: it works fast and leaves a fruity or solvent taste.",
-                "Can you stand it in a water bath or wrap it in a wet towel?",
+                say(
+                    "{values} is hot for beer yeast: it works fast and leaves a fruity or solvent taste.",
+                    values=say_amount(max(values), 0, "°C"),
+                ),
+                say("Can you stand it in a water bath or wrap it in a wet towel?"),
                 key="hot",
             ),
         )
@@ -326,8 +361,12 @@ def _too_warm(brew: Brew, event: ev.TempSeen) -> tuple[Finding, ...]:
             return (
                 Finding(
                     Urgency.WAIT,
-                    f"{show(min(values), 0)} °C is below the leaflet's {kit.temp_from}; the yeast slows or stops.",
-                    "Is there a warmer place for it?",
+                    say(
+                        "{values} is below the leaflet's {temp_from}; the yeast slows or stops.",
+                        values=say_amount(min(values), 0, "°C"),
+                        temp_from=kit.temp_from,
+                    ),
+                    say("Is there a warmer place for it?"),
                     key="cold",
                 ),
             )
@@ -340,19 +379,19 @@ def _temp_field(name: str, label: str, hint: str = "") -> Field:
 
 TEMPERATURE = Act(
     "temperature",
-    "Write down a temperature",
+    say("Write down a temperature"),
     "readings",
     (
         _temp_field("temp", "Temperature"),
         Field(
             "of",
-            "Of",
+            say("Of"),
             CHOICE,
-            choices=(("beer", "the beer"), ("room", "the room")),
+            choices=(("beer", say("the beer")), ("room", say("the room"))),
             default="beer",
-            reason="a strip on the vessel shows the beer",
+            reason=say("a strip on the vessel shows the beer"),
         ),
-        _temp_field("low", "Lowest", "from a thermometer that remembers"),
+        _temp_field("low", "Lowest", say("from a thermometer that remembers")),
         _temp_field("high", "Highest"),
     ),
     _temperature,
@@ -362,7 +401,7 @@ TEMPERATURE = Act(
 STEP = Step(
     "readings",
     "Readings",
-    "What does the hydrometer really say?",
+    say("What does the hydrometer really say?"),
     answer,
     (_EXPECTED,),
     (READING, TEMPERATURE),

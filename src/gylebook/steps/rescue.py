@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 from functools import cached_property
 
 from gylebook.journal.state import Brew
+from gylebook.phrases import say, say_amount, say_count
 from gylebook.science import cooling
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Basis, Deed, Figure, Given, MomentFigure, Urgency, Working
@@ -26,9 +27,11 @@ from gylebook.steps.rescue_vents import FRIDGE_C, Rounds, kinds_of, vent_deeds, 
 from gylebook.units import show
 
 CAUTIONS = (
-    "Glass under pressure: eye protection or a face shield, thick gloves; people and animals away from the bottles.",
-    "Never warm them, never carry them warm, never shake them; caps pointed away from faces.",
-    "A bottle that is in doubt stays boxed and covered until it is cold.",
+    say(
+        "Glass under pressure: eye protection or a face shield, thick gloves; people and animals away from the bottles."
+    ),
+    say("Never warm them, never carry them warm, never shake them; caps pointed away from faces."),
+    say("A bottle that is in doubt stays boxed and covered until it is cold."),
 )
 _POINTS = 2048
 _EVENS = 0.5
@@ -182,21 +185,21 @@ class _Plan:
         """The days on which the chance reaches one in a hundred and one in twenty where they stand, if it does."""
         found: list[tuple[str, str, datetime]] = []
         for key, label, chance in (
-            ("rescue_by", "The chance reaches one in a hundred", LEAST_SHOWN),
-            ("rescue_last", "The chance reaches one in twenty", LIKELY),
+            ("rescue_by", say("The chance reaches one in a hundred"), LEAST_SHOWN),
+            ("rescue_last", say("The chance reaches one in twenty"), LIKELY),
         ):
             at = reaches(self.few, self.brew, self.setting, self.days, chance)
             if at is not None:
                 found.append((key, label, at))
         if not found:
             return ()
-        working = self._working("the chance day by day, as gas is made and the months of the place go by")
+        working = self._working(say("the chance day by day, as gas is made and the months of the place go by"))
         evens = next((day.at for day in self.days if day.chance >= _EVENS), None)
         ends = [*(at for _, _, at in found[1:]), max(evens or self.days[-1].at, found[-1][2])]
-        last = "evens" if evens is not None else "the end of the year looked at"
-        between: tuple[str, ...] = ("one in a hundred to one in twenty", f"one in twenty to {last}")
+        last = "evens" if evens is not None else say("the end of the year looked at")
+        between: tuple[str, ...] = (say("one in a hundred to one in twenty"), say("one in twenty to {last}", last=last))
         if len(found) == 1:
-            between = (f"one in a hundred to {last}",)
+            between = (say("one in a hundred to {last}", last=last),)
         return tuple(
             MomentFigure(key, label, at, at, end, working, words)
             for (key, label, at), end, words in zip(found, ends, between, strict=True)
@@ -211,109 +214,139 @@ class _Plan:
         """How likely it is now already, where a deadline is past; else nothing."""
         if len(self.ahead) == len(self.deadlines):
             return ""
-        return f" The chance that one is past its ceiling is {chance_words(self.now)} already."
+        return say(
+            " The chance that one is past its ceiling is {chance_words} already.", chance_words=chance_words(self.now)
+        )
 
     @cached_property
     def cold(self) -> Deed:
         figures: list[Figure | MomentFigure] = [*self.ahead]
         if self.keep_c is not None:
-            working = self._working("the warmest whole degree at which the chance is under 1 %, all gas made")
-            label = "The chance is under 1 % up to"
+            working = self._working(say("the warmest whole degree at which the chance is under 1 %, all gas made"))
+            label = say("The chance is under 1 % up to")
             keep = float(self.keep_c)
             figures.append(figure("keep_below", label, keep, _WHOLE_C, working, low=keep, high=keep + 1.0))
         span = self.crate_h
-        start = Given("where they stand", f"{show(self.found.now_c, 0)} °C", Basis.RECKONED)
+        start = Given(say("where they stand"), say_amount(self.found.now_c, 0, "°C"), Basis.RECKONED)
         steps = (
-            f"{show(min(_CRATE, self.found.count), 0)} bottles close together, cooling like a bucket of as much beer",
+            say(
+                "{CRATE} bottles close together, cooling like a bucket of as much beer",
+                CRATE=show(min(_CRATE, self.found.count), 0),
+            ),
         )
         cools = Working(
-            "time constant × ln(difference before ÷ 2 °C), in a fridge of 4 °C", (start,), _COOLING_SOURCES, steps
+            say("time constant × ln(difference before ÷ 2 °C), in a fridge of 4 °C"), (start,), _COOLING_SOURCES, steps
         )
-        label = "A crate is cold in a fridge after"
+        label = say("A crate is cold in a fridge after")
         if span.best <= 0:  # they stand as cold as that already
-            return Deed("cold", self.urgency, "Cold first", self._cold_words(), tuple(figures))
+            return Deed("cold", self.urgency, say("Cold first"), self._cold_words(), tuple(figures))
         figures.append(figure("crate_cold", label, span.best, HOURS, cools, low=span.low, high=span.high))
-        return Deed("cold", self.urgency, "Cold first", self._cold_words(), tuple(figures))
+        return Deed("cold", self.urgency, say("Cold first"), self._cold_words(), tuple(figures))
 
     def _cold_words(self) -> str:
-        place = "in a fridge" if self.keep_c is None or self.keep_c < 8 else f"where it stays below {self.keep_c} °C"
+        place = (
+            say("in a fridge")
+            if self.keep_c is None or self.keep_c < 8
+            else say("where it stays below {keep_c} °C", keep_c=self.keep_c)
+        )
         if self.hot:
-            first = (
+            first = say(
                 "Do not carry them warm: cool them where they stand, boxed and covered, a window open at night, cold"
             )
-            words = f"{first} wet towels; once cold, keep them {place}."
+            words = say("{first} wet towels; once cold, keep them {place}.", first=first, place=place)
         else:
-            first = f"Take them to the cold{self._by()}: {place}."
-            words = f"{first} Carry them in their crate, upright, in the cool of the day."
+            first = say("Take them to the cold{by}: {place}.", by=self._by(), place=place)
+            words = say("{first} Carry them in their crate, upright, in the cool of the day.", first=first)
         words += self._already()
         if self.keep_c is None:
-            return f"{words} Even the cold leaves more than 1 %: go on to the next."
-        return f"{words} The cold alone ends nothing: it holds as long as they stay there."
+            return say("{words} Even the cold leaves more than 1 %: go on to the next.", words=words)
+        return say("{words} The cold alone ends nothing: it holds as long as they stay there.", words=words)
 
     def _by(self) -> str:
         if not self.deadlines:
             return ""
         at = self.deadlines[0].value
         soon = at - self.setting.now < timedelta(days=1)
-        return " today" if soon else f" by {day_words(at, self.setting.now, self.setting.zone)}"
+        return (
+            say(" today")
+            if soon
+            else say(" by {day_words}", day_words=day_words(at, self.setting.now, self.setting.zone))
+        )
 
     # --- drinking, and the end ------------------------------------------------------------------------------------
 
     @cached_property
     def drink(self) -> Deed:
         left = bottles_left(self.brew)
-        working = Working("filled − gone", (Given("the log", "bottles filled, opened and taken out", Basis.MEASURED),),
+        working = Working(say("filled − gone"),
+                          (Given(say("the log"), say("bottles filled, opened and taken out"), Basis.MEASURED),),
                           ("by_definition",))  # fmt: skip
-        words = "What cannot be kept cold: open it cold and drink it, or pour it away cold"
-        where = self._by() or ", before it gets warm there"
-        words = f"{words}{where}. Drink the weakest kind of bottle first."
-        sour = "Sour, thin or oddly smelling: pour it away."
+        words = say("What cannot be kept cold: open it cold and drink it, or pour it away cold")
+        where = self._by() or say(", before it gets warm there")
+        words = say("{words}{where}. Drink the weakest kind of bottle first.", words=words, where=where)
+        sour = say("Sour, thin or oddly smelling: pour it away.")
         last = self.ahead[:1]
-        return Deed("drink", Urgency.ACT, "Drink or finish", f"{words} {sour}",
-                    (figure("rescue_left", "Bottles left", float(left), COUNT, working), *last))  # fmt: skip
+        return Deed("drink", Urgency.ACT, say("Drink or finish"), say("{words} {sour}", words=words, sour=sour),
+                    (figure("rescue_left", say("Bottles left"), float(left), COUNT, working), *last))  # fmt: skip
 
     def _until(self, unvented: tuple[str, ...]) -> Deed:
         warm = show(self.found.warm_c, 0)
-        words = (
-            f"It is over when the chance is under 1 % at {warm} °C, the warmest where they stand. Write each round of "
-            f"venting, and each bottle opened: the book reckons with both. {self._so_far()}"
+        words = say(
+            "It is over when the chance is under 1 % at {warm} °C, the warmest where they stand. Write each "
+            "round of venting, and each bottle opened: the book reckons with both. {so_far}",
+            warm=warm,
+            so_far=self._so_far(),
         )
         if unvented:
-            words = f"{words.strip()} No venting is needed for {', '.join(unvented)}: under 1 % there."
+            words = say(
+                "{words} No venting is needed for {join}: under 1 % there.",
+                words=words.strip(),
+                join=", ".join(unvented),
+            )
         figures = (self._past_figure(), self._now_figure())
-        return Deed("until", Urgency.NOTHING, "When it is over", words.strip(), figures)
+        return Deed("until", Urgency.NOTHING, say("When it is over"), words.strip(), figures)
 
     @cached_property
     def done(self) -> Deed:
-        words = (
-            f"The chance that one is past its ceiling is {chance_words(self.chance)} at its warmest, "
-            f"{show(self.found.warm_c, 0)} °C. {self._so_far()} Open the next one cold all the same."
+        words = say(
+            "The chance that one is past its ceiling is {chance_words} at its warmest, {warm_c}. {so_far} "
+            "Open the next one cold all the same.",
+            chance_words=chance_words(self.chance),
+            warm_c=say_amount(self.found.warm_c, 0, "°C"),
+            so_far=self._so_far(),
         )
-        return Deed("over", Urgency.NOTHING, "It is over", words, (self._past_figure(), *self._let_out()))
+        return Deed("over", Urgency.NOTHING, say("It is over"), words, (self._past_figure(), *self._let_out()))
 
     def _past_figure(self) -> Figure:
-        working = self._working(f"all gas made, at {show(self.found.warm_c, 0)} °C")
-        return chance_figure("past_worst", "Chance that one is past its ceiling at its warmest", self.chance, working)
+        working = self._working(say("all gas made, at {warm_c}", warm_c=say_amount(self.found.warm_c, 0, "°C")))
+        return chance_figure(
+            "past_worst", say("Chance that one is past its ceiling at its warmest"), self.chance, working
+        )
 
     def _now_figure(self) -> Figure:
         working = self._working(
-            f"as they stand now, at {show(self.found.now_c, 0)} °C, with the gas that is there by now"
+            say(
+                "as they stand now, at {now_c}, with the gas that is there by now",
+                now_c=say_amount(self.found.now_c, 0, "°C"),
+            )
         )
-        return chance_figure("past_now", "Chance that one is past its ceiling now", self.now, working)
+        return chance_figure("past_now", say("Chance that one is past its ceiling now"), self.now, working)
 
     def _so_far(self) -> str:
         rounds = len(vent_rounds(self.brew))
         if not rounds:
-            return "No round of venting is written yet." if not self.alarmed or self.wild_since is not None else ""
-        return f"Done so far: {rounds} round{'' if rounds == 1 else 's'} of venting."
+            return say("No round of venting is written yet.") if not self.alarmed or self.wild_since is not None else ""
+        return say_count(rounds, "Done so far: {n} round of venting.", "Done so far: {n} rounds of venting.")
 
     def _let_out(self) -> tuple[Figure, ...]:
         gone = self.found.gas.let_out
         if not gone:
             return ()
-        working = Working("each round lets out what is in the headspace, at the least",
-                          (Given("rounds", str(len(vent_rounds(self.brew))), Basis.MEASURED, "the log"),),
+        working = Working(say("each round lets out what is in the headspace, at the least"),
+                          (Given("rounds", str(len(vent_rounds(self.brew))), Basis.MEASURED, say("the log")),),
                           ("co2_mass_balance",))  # fmt: skip
         return (
-            figure("rescue_out", "Let out by vents, at the least", gone, VOLUMES, working, low=gone, high=2 * gone),
+            figure(
+                "rescue_out", say("Let out by vents, at the least"), gone, VOLUMES, working, low=gone, high=2 * gone
+            ),
         )

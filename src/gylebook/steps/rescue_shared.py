@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Basis, Deed, Figure, Given, Urgency, Working
 from gylebook.steps.asked import COUNT, figure
 from gylebook.steps.cards import Card
@@ -61,15 +62,15 @@ def _likeness(likeness: str, card: Card, other: Card, zone: tzinfo) -> str:
     near = _near(card.bottled, other.bottled)
     match likeness:
         case "day" if _same_day(card.primed_on, other.primed_on, zone) or _same_day(card.bottled, other.bottled, zone):
-            return "primed and bottled on the same day"
+            return say("primed and bottled on the same day")
         case "sugar" if near and card.sugar and card.sugar == other.sugar:
-            return f"primed with {card.sugar.replace('_', ' ')} too, most likely by the same scale"
+            return say("primed with {replace} too, most likely by the same scale", replace=card.sugar.replace("_", " "))
         case "vessel" if near and card.vessel and card.vessel == other.vessel:
-            return f"from the same vessel, {card.vessel}"
+            return say("from the same vessel, {vessel}", vessel=card.vessel)
         case "kit" if card.early and other.early and card.kit and card.kit == other.kit:
-            return f"the same kit, {card.kit}, also bottled early"
+            return say("the same kit, {kit}, also bottled early", kit=card.kit)
         case "place" if card.bottles and other.bottles and card.bottles.place == other.bottles.place != "":
-            return f"in the same place, {other.bottles.place}" if other.bottles.place else ""
+            return say("in the same place, {place}", place=other.bottles.place) if other.bottles.place else ""
     return ""
 
 
@@ -83,16 +84,28 @@ def _same_day(one: datetime | None, other: datetime | None, zone: tzinfo) -> boo
 
 def shared_deed(found: tuple[Shared, ...]) -> Deed:
     """The line of a plan that names the brews that share the cause."""
-    told = "; ".join(f"{each.name}: {_together(each.reasons)}" for each in found)
-    words = f"They may share the cause: {told}. Chill one of each and open it cold before it gets warm."
-    return Deed("others", Urgency.MEASURE, "Look at the others", words, tuple(_left(each) for each in found))
+    told = joined("; ", (say("{each}: {together}", each=each.name, together=_together(each.reasons)) for each in found))
+    words = say("They may share the cause: {told}. Chill one of each and open it cold before it gets warm.", told=told)
+    return Deed("others", Urgency.MEASURE, say("Look at the others"), words, tuple(_left(each) for each in found))
 
 
 def _together(reasons: tuple[str, ...]) -> str:
-    return ", and ".join(reasons) if len(reasons) < 3 else f"{', '.join(reasons[:-1])}, and {reasons[-1]}"
+    return (
+        joined(say(", and "), reasons)
+        if len(reasons) < 3
+        else say("{join}, and {reasons}", join=", ".join(reasons[:-1]), reasons=reasons[-1])
+    )
 
 
 def _left(shared: Shared) -> Figure:
-    given = Given("bottles left", str(shared.left), Basis.MEASURED, f"the log of brew {shared.brew}")
-    working = Working("filled − gone", (given,), ("by_definition",))
-    return figure(f"left_of_{shared.brew}", f"Bottles left of {shared.name}", float(shared.left), COUNT, working)
+    given = Given(
+        say("bottles left"), str(shared.left), Basis.MEASURED, say("the log of brew {brew}", brew=shared.brew)
+    )
+    working = Working(say("filled − gone"), (given,), ("by_definition",))
+    return figure(
+        f"left_of_{shared.brew}",
+        say("Bottles left of {shared}", shared=shared.name),
+        float(shared.left),
+        COUNT,
+        working,
+    )

@@ -10,6 +10,7 @@ import numpy as np
 
 from gylebook.forecast.gas import Vent
 from gylebook.journal.state import Brew
+from gylebook.phrases import joined, say, say_amount, say_number
 from gylebook.steps.answers import Basis, Deed, Figure, Given, MomentFigure, Urgency, Working
 from gylebook.steps.asked import COUNT, VOLUMES, figure
 from gylebook.steps.bottle_age import VENT_C
@@ -27,27 +28,30 @@ MOST_ROUNDS: Final = 40  # more of them nobody does
 _WAIT_H = (8.0, 12.0, 24.0)
 _OLD_DAYS: Final = 3650.0
 _HOW = {
-    "swing_top": "hold the stopper down with the thumb, open the wire, let it hiss slowly, close it again; renew a "
-    "tired washer",
-    "pet": "turn the cap only until it hisses, wait until it is quiet, squeeze the air out, close it again",
-    "heavy": "lift the cap's edge until it hisses and put on a new cap; a wired cork is not vented, but kept cold and "
-    "opened cold",
+    "swing_top": say(
+        "hold the stopper down with the thumb, open the wire, let it hiss slowly, close it again; renew a tired washer"
+    ),
+    "pet": say("turn the cap only until it hisses, wait until it is quiet, squeeze the air out, close it again"),
+    "heavy": say(
+        "lift the cap's edge until it hisses and put on a new cap; a wired cork is not vented, but kept cold and "
+        "opened cold"
+    ),
 }
-_CROWN = "lift the cap's edge with the opener until it hisses, then press it down, or put on a new cap"
-_NEVER = (
+_CROWN = say("lift the cap's edge with the opener until it hisses, then press it down, or put on a new cap")
+_NEVER = say(
     "Do not open them, do not carry them: wrapped in a thick towel or blanket where they stand, left for the cold of a "
     "night; then, cold, in a covered box outdoors, away from people, and thrown away unopened with eye protection and "
     "gloves."
 )
-_HOLDS = "One at a time over a deep bowl, eye protection and gloves, the cap pointed away."
-_LITTLE_YET = (
+_HOLDS = say("One at a time over a deep bowl, eye protection and gloves, the cap pointed away.")
+_LITTLE_YET = say(
     "Most of the gas is still to be made, and a vent takes only what is there: now is the time to open each cold, "
     "pour all back into the vessel, and let it finish."
 )
 _LITTLE = 0.5  # of the gas: with less of it made, pouring back still helps
 _MANY = 6  # rounds that a patient hand still does
 _TOO_MANY = 10  # beyond it nobody goes on to the end
-_LEAST = "Only the headspace's gas leaves; a bottle that foams loses more."
+_LEAST = say("Only the headspace's gas leaves; a bottle that foams loses more.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +135,7 @@ def kinds_of(of: Rounds) -> tuple[Kind, ...]:
 def _kind(of: Rounds, numbers: list[int]) -> Kind:
     lots = of.found.lots
     weakest = min(numbers, key=lambda number: lots[number].limit_bar.high)
-    words = " and ".join(dict.fromkeys(lots[number].words for number in numbers))
+    words = joined(say(" and "), dict.fromkeys(lots[number].words for number in numbers))
     together = replace(lots[weakest], count=sum(lots[number].count for number in numbers))
     if together.never:
         return Kind(words, together, None)
@@ -155,45 +159,63 @@ def without_vents(kinds: tuple[Kind, ...]) -> tuple[str, ...]:
 
 def _never(kind: Kind) -> Deed:
     return Deed(
-        f"never_{kind.lot.kind.key}", Urgency.DANGER, f"{kind.words}: never to be filled with such beer", _NEVER
+        f"never_{kind.lot.kind.key}",
+        Urgency.DANGER,
+        say("{kind}: never to be filled with such beer", kind=kind.words),
+        _NEVER,
     )
 
 
 def _vent(of: Rounds, kind: Kind, venting: Venting) -> Deed:
     found, lot = of.found, kind.lot
-    name = f"Vent cold: {kind.words}"
-    how = f"{_HOW.get(lot.kind.key, _CROWN)}. {_HOLDS}"
+    name = say("Vent cold: {kind}", kind=kind.words)
+    how = say("{get}. {HOLDS}", get=_HOW.get(lot.kind.key, _CROWN), HOLDS=_HOLDS)
     figures: list[Figure | MomentFigure] = [_least(of, lot, venting)]
     if venting.rounds is None:
         return Deed(f"vent_{lot.kind.key}", Urgency.ACT, *_not_by_vents(of, kind.words, venting), tuple(figures))
     figures += [_rounds(of, lot, venting), _done_by(of, lot, venting.rounds)]
-    again = "" if _made(found) > 0.9 else " More gas is still to be made: in the warm it comes back, so ask again then."
+    again = (
+        ""
+        if _made(found) > 0.9
+        else say(" More gas is still to be made: in the warm it comes back, so ask again then.")
+    )
     many = (
         ""
         if not _MANY < venting.rounds <= _TOO_MANY
-        else " That is many: drinking them cold, or pouring them away, is less work."
+        else say(" That is many: drinking them cold, or pouring them away, is less work.")
     )
-    words = (
-        f"At {VENT_C:g} °C or less, chilled for a day: {how} Then leave them cold until the next round, from one "
-        f"evening to the next morning at the least: gas comes back out of the beer within hours.{again}{many}"
+    words = say(
+        "At {VENT_C} or less, chilled for a day: {how} Then leave them cold until the next round, from "
+        "one evening to the next morning at the least: gas comes back out of the beer within "
+        "hours.{again}{many}",
+        VENT_C=say_amount(VENT_C, None, "°C"),
+        how=how,
+        again=again,
+        many=many,
     )
     if venting.rounds > _TOO_MANY:  # the short advice first
-        name = f"Drink or pour away, or vent cold: {kind.words}"
-        words = f"Drink them cold and soon, or pour them away cold: {venting.rounds} rounds are the long way. {words}"
+        name = say("Drink or pour away, or vent cold: {kind}", kind=kind.words)
+        words = say(
+            "Drink them cold and soon, or pour them away cold: {rounds} rounds are the long way. {words}",
+            rounds=venting.rounds,
+            words=words,
+        )
     return Deed(f"vent_{lot.kind.key}", Urgency.ACT, name, words, tuple(figures))
 
 
 def _not_by_vents(of: Rounds, kind: str, venting: Venting) -> tuple[str, str]:
     """What to do, in two words and in sentences, where no number of vents brings a kind below its ceiling."""
-    none = f"Venting cannot bring these down, not in {MOST_ROUNDS} rounds."
+    none = say("Venting cannot bring these down, not in {MOST_ROUNDS} rounds.", MOST_ROUNDS=MOST_ROUNDS)
     if _made(of.found) >= _LITTLE:
-        last = "Keep them cold and drink them soon, or open them cold and pour them away."
-        return f"Venting is not enough: {kind}", f"{none} {last}"
+        last = say("Keep them cold and drink them soon, or open them cold and pour them away.")
+        return say("Venting is not enough: {kind}", kind=kind), say("{none} {last}", none=none, last=last)
     if (venting.before < LIKELY or of.far) and of.keep_c is not None:
-        why = "Most of the gas is still to be made, and a vent takes only what is there."
-        enough = f"Where it stays below {of.keep_c} °C they are fit for it, and nothing else is needed."
-        return f"No venting yet: {kind}", f"{why} {enough}"
-    return f"Or pour it back: {kind}", f"{_LITTLE_YET} {none}"
+        why = say("Most of the gas is still to be made, and a vent takes only what is there.")
+        enough = say(
+            "Where it stays below {keep_c} °C they are fit for it, and nothing else is needed.", keep_c=of.keep_c
+        )
+        return say("No venting yet: {kind}", kind=kind), say("{why} {enough}", why=why, enough=enough)
+    return say("Or pour it back: {kind}", kind=kind), say("{LITTLE_YET} {none}", LITTLE_YET=_LITTLE_YET, none=none)
 
 
 def _made(found: Budget) -> float:
@@ -202,26 +224,31 @@ def _made(found: Budget) -> float:
 
 def _working(of: Rounds, lot: Bottle, venting: Venting, relation: str, *steps: str) -> Working:
     givens = (
-        Given("chance that one is past its ceiling", chance_words(venting.before), Basis.RECKONED),
-        Given("held to", limit_words(lot), Basis.ASSUMED),
-        Given("warmest where they stand", f"{show(of.found.warm_c, 0)} °C", Basis.RECKONED),
+        Given(say("chance that one is past its ceiling"), chance_words(venting.before), Basis.RECKONED),
+        Given(say("held to"), limit_words(lot), Basis.ASSUMED),
+        Given(say("warmest where they stand"), say_amount(of.found.warm_c, 0, "°C"), Basis.RECKONED),
     )
     return Working(relation, givens, ("co2_mass_balance", "delange_2011", "common_practice"), steps, (_LEAST,))
 
 
 def _least(of: Rounds, lot: Bottle, venting: Venting) -> Figure:
     first = venting.first_vol
-    working = _working(of, lot, venting, f"gas of the headspace at {VENT_C:g} °C, above the air's pressure")
-    label = "One round lets out at the least"
+    working = _working(
+        of,
+        lot,
+        venting,
+        say("gas of the headspace at {VENT_C}, above the air's pressure", VENT_C=say_amount(VENT_C, None, "°C")),
+    )
+    label = say("One round lets out at the least")
     return figure(f"round_{lot.kind.key}", label, first, VOLUMES, working, low=first, high=2 * first)
 
 
 def _rounds(of: Rounds, lot: Bottle, venting: Venting) -> Figure:
     rounds = float(venting.rounds or 0)
-    steps = (f"{chance_words(venting.after)} after the last round",)
-    relation = "round by round, until the chance that the worst is past its ceiling is under 1 %, at its warmest"
+    steps = (say("{chance_words} after the last round", chance_words=chance_words(venting.after)),)
+    relation = say("round by round, until the chance that the worst is past its ceiling is under 1 %, at its warmest")
     working = _working(of, lot, venting, relation, *steps)
-    label, low = "Rounds at the most", max(1.0, rounds / 2)
+    label, low = say("Rounds at the most"), max(1.0, rounds / 2)
     return figure(f"rounds_{lot.kind.key}", label, rounds, COUNT, working, low=float(round(low)), high=rounds)
 
 
@@ -230,7 +257,17 @@ def _done_by(of: Rounds, lot: Bottle, rounds: int) -> MomentFigure:
         return of.setting.now + timedelta(hours=of.cold_h + wait_h * max(round(rounds * share) - 1, 0))
 
     likely = at(_WAIT_H[1], 1.0)
-    given = Given("cold after", f"{show(of.cold_h, 0)} h", Basis.RECKONED)
-    steps = (f"{rounds} rounds, {_WAIT_H[1]:g} h from one to the next ({_WAIT_H[0]:g} to {_WAIT_H[2]:g})",)
-    working = Working("cold first, then round by round", (given,), ("common_practice",), steps)
-    return MomentFigure(f"vented_{lot.kind.key}", "Done by", likely, at(_WAIT_H[0], 0.5), at(_WAIT_H[2], 1.0), working)
+    given = Given(say("cold after"), say("{cold_h} h", cold_h=show(of.cold_h, 0)), Basis.RECKONED)
+    steps = (
+        say(
+            "{rounds} rounds, {WAIT_H} h from one to the next ({WAIT_H2} to {WAIT_H3})",
+            rounds=rounds,
+            WAIT_H=say_number(f"{_WAIT_H[1]:g}"),
+            WAIT_H2=say_number(f"{_WAIT_H[0]:g}"),
+            WAIT_H3=say_number(f"{_WAIT_H[2]:g}"),
+        ),
+    )
+    working = Working(say("cold first, then round by round"), (given,), ("common_practice",), steps)
+    return MomentFigure(
+        f"vented_{lot.kind.key}", say("Done by"), likely, at(_WAIT_H[0], 0.5), at(_WAIT_H[2], 1.0), working
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from gylebook.journal.state import Brew, Shelf
+from gylebook.phrases import say, say_number
 from gylebook.science import room_air
 from gylebook.science.carbon_dioxide import gas_volume_l
 from gylebook.steps.answers import Finding, Urgency
@@ -18,21 +19,26 @@ AIR_CHANGES_AN_HOUR = 0.2
 def level(ppm: float) -> tuple[str, Urgency]:
     """What so much carbon dioxide in the air asks for."""
     if ppm >= room_air.LIMIT_15MIN_PPM:
-        return "stay out until it is aired", Urgency.DANGER
+        return say("stay out until it is aired"), Urgency.DANGER
     if ppm >= room_air.LIMIT_8H_PPM:
-        return "open a window", Urgency.ACT
-    return "no more than in a full meeting room, when the air is mixed", Urgency.NOTHING
+        return say("open a window"), Urgency.ACT
+    return say("no more than in a full meeting room, when the air is mixed"), Urgency.NOTHING
 
 
 def room_findings(ppm: float, room_m3: float) -> list[Finding]:
     """What is noticed about a room: a cupboard, and too much gas at the peak."""
     found = []
     if room_m3 < CUPBOARD_M3:
-        text = f"{room_m3:g} m³ is a cupboard: gas gathers there. Leave its door open."
-        found.append(Finding(Urgency.ACT, text, "Can it stand in a room?", key="cupboard"))
+        text = say(
+            "{room_m3} m³ is a cupboard: gas gathers there. Leave its door open.", room_m3=say_number(f"{room_m3:g}")
+        )
+        found.append(Finding(Urgency.ACT, text, say("Can it stand in a room?"), key="cupboard"))
     if ppm >= room_air.LIMIT_8H_PPM:
-        text = f"Past the limit of {room_air.LIMIT_8H_PPM:.0f} ppm for a working day."
-        found.append(Finding(Urgency.ACT, text, "Does anyone sleep or sit there?", key="room_air"))
+        text = say(
+            "Past the limit of {LIMIT_8H_PPM} ppm for a working day.",
+            LIMIT_8H_PPM=say_number(f"{room_air.LIMIT_8H_PPM:.0f}"),
+        )
+        found.append(Finding(Urgency.ACT, text, say("Does anyone sleep or sit there?"), key="room_air"))
     return found
 
 
@@ -47,13 +53,18 @@ def place_findings(brew: Brew, shelf: Shelf, litres: float) -> list[Finding]:
     if room >= CUPBOARD_M3 and ppm < room_air.LIMIT_8H_PPM:
         return []
     if room < CUPBOARD_M3:
-        text = (
-            f"{place.name} holds {show(room, 1)} m³: the gas of this brew gathers there, heavier than air and without "
-            "a smell. Leave it open to a room that is aired, and put no head into it."
+        text = say(
+            "{place} holds {room} m³: the gas of this brew gathers there, heavier than air and without a "
+            "smell. Leave it open to a room that is aired, and put no head into it.",
+            place=place.name,
+            room=show(room, 1),
         )
-        return [Finding(Urgency.ACT, text, "Can it stand in a room?", key="cupboard")]
-    text = (
-        f"At its liveliest this brew brings the air of {place.name}, shut, to about {show(round(ppm, -2), 0)} ppm of "
-        f"carbon dioxide; {room_air.LIMIT_8H_PPM:.0f} is the limit for a working day. Keep a window ajar."
+        return [Finding(Urgency.ACT, text, say("Can it stand in a room?"), key="cupboard")]
+    text = say(
+        "At its liveliest this brew brings the air of {place}, shut, to about {ppm} ppm of carbon "
+        "dioxide; {LIMIT_8H_PPM} is the limit for a working day. Keep a window ajar.",
+        place=place.name,
+        ppm=show(round(ppm, -2), 0),
+        LIMIT_8H_PPM=say_number(f"{room_air.LIMIT_8H_PPM:.0f}"),
     )
-    return [Finding(Urgency.ACT, text, "Does anyone sleep or sit there?", key="room_air")]
+    return [Finding(Urgency.ACT, text, say("Does anyone sleep or sit there?"), key="room_air")]

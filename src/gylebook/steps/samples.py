@@ -11,6 +11,7 @@ import numpy as np
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
+from gylebook.phrases import say
 from gylebook.science.hydrometer import true_sg, true_sg_beer
 from gylebook.steps.answers import Finding
 from gylebook.steps.makeup import sg_of
@@ -59,7 +60,7 @@ def glass_of(shelf: Shelf, name: str) -> Glass:
     if kept is None and not name and len(hydrometers) == 1:
         kept = hydrometers[0]
     if kept is None or kept.what != "hydrometer":
-        return Glass(name or "a 20 °C hydrometer", 20.0, 0.0, known=False)
+        return Glass(name or say("a 20 °C hydrometer"), 20.0, 0.0, known=False)
     ref = celsius(kept.ref_temp) if kept.ref_temp is not None else 20.0
     offset = kept.offset.number() if kept.offset is not None else 0.0
     return Glass(kept.name, ref, offset, known=kept.ref_temp is not None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gylebook.phrases import say, say_number
 from gylebook.science import sanitising
 from gylebook.steps.answers import Figure, Working
 from gylebook.steps.asked import Asked, Shown, figure, within
@@ -31,21 +32,28 @@ def dose_figures(agent: Agent, asked: Asked) -> tuple[Figure, ...]:
         within(
             sanitising.dose_ml(ppm, water, per_cent),
             "Strength",
-            "no dose gives that",
-            "check the water, the label's strength and the ppm",
+            say("no dose gives that"),
+            say("check the water, the label's strength and the ppm"),
         )
         for ppm in (low, usual, high)
     ]
     working = Working(
-        "ppm × litres ÷ (grams of active substance in 100 mL of the product × 10)",
+        say("ppm × litres ÷ (grams of active substance in 100 mL of the product × 10)"),
         asked.givens,
         (*agent.sources, "by_definition"),
-        (f"product {per_cent:g} % by its label, when fresh",),
-        (*agent.cautions, "Old bleach has lost some of its strength."),
+        (say("product {per_cent} % by its label, when fresh", per_cent=say_number(f"{per_cent:g}")),),
+        (*agent.cautions, say("Old bleach has lost some of its strength.")),
     )
     return (
         figure(
-            "dose", "Into the water", doses[1], _ML, working, low=doses[0], high=doses[2], interval="mildest, strongest"
+            "dose",
+            say("Into the water"),
+            doses[1],
+            _ML,
+            working,
+            low=doses[0],
+            high=doses[2],
+            interval=say("mildest, strongest"),
         ),
-        figure("ppm", "That makes", usual, _PPM, working, low=low, high=high, interval="mildest, strongest"),
+        figure("ppm", say("That makes"), usual, _PPM, working, low=low, high=high, interval=say("mildest, strongest")),
     )

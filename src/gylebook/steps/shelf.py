@@ -13,6 +13,8 @@ from zoneinfo import ZoneInfo, available_timezones
 from gylebook.errors import InputError, NotFound
 from gylebook.journal import events as ev
 from gylebook.journal.state import Shelf
+from gylebook.phrases import joined, say
+from gylebook.steps.chosen import COUNTRIES, LANGUAGES, UNIT_SETS, units_of_set
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import CHOICE, TEXT, Field
 from gylebook.steps.shelf_gear import KEEP_INSTRUMENT, KEEP_VESSEL
@@ -28,24 +30,31 @@ from gylebook.steps.shelf_spell import WARM_SPELL
 from gylebook.steps.shelf_stores import KEEP_BOTTLES, KEEP_PLACE, KEEP_STOCK
 from gylebook.units import Quantity, units_of
 
-THINGS = ("kit", "instrument", "vessel", "place", "bottles", "stock", "warm weather")
+THINGS = ("kit", "instrument", "vessel", "place", "bottles", "stock", say("warm weather"))
 
 
 def _units(*dimensions: str) -> tuple[tuple[str, str], ...]:
     return tuple((unit.symbol, unit.label or unit.symbol) for d in dimensions for unit in units_of(d))
 
 
-def _keep_settings(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
+def _keep_settings(shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
     given = {
         key: value
         for key, value in values.items()
         if value not in {None, ""} and key in ev.SettingsKept.__struct_fields__
     }
+    if values.get("units"):
+        before = {name: getattr(shelf.settings, name) for name in ev.SettingsKept.__struct_fields__}
+        given |= units_of_set(values["units"], given, before)
     if not given:
-        raise InputError("Settings", "nothing was written", "change at least one of them")
+        raise InputError(say("Settings"), say("nothing was written"), say("change at least one of them"))
     zone = given.get("time_zone")
     if zone is not None and zone not in available_timezones():
-        raise InputError("Time zone", f"“{str(zone)[:40]}” is no time zone", "write it such as Europe/London")
+        raise InputError(
+            say("Time zone"),
+            say("“{zone}” is no time zone", zone=str(zone)[:40]),
+            say("write it such as Europe/London"),
+        )
     if zone is not None:
         ZoneInfo(str(zone))
     return Decision(((at, ev.SettingsKept(**given)),))
@@ -53,32 +62,35 @@ def _keep_settings(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _sett
 
 KEEP_SETTINGS = Act(
     "keep_settings",
-    "Change how the book speaks",
+    say("Change how the book speaks"),
     "shelf",
     (
-        Field("volume", "Volumes in", CHOICE, choices=_units("volume")),
-        Field("mass", "Weights in", CHOICE, choices=_units("mass")),
-        Field("temperature", "Temperatures in", CHOICE, choices=_units("temperature")),
-        Field("gravity", "Gravities in", CHOICE, choices=_units("gravity", "extract")),
-        Field("pressure", "Pressures in", CHOICE, choices=_units("pressure")),
-        Field("co2", "Fizz in", CHOICE, choices=_units("co2")),
-        Field("time_zone", "Time zone", TEXT, hint="Europe/London"),
+        Field("language", say("Language"), CHOICE, choices=LANGUAGES),
+        Field(
+            "units",
+            say("All units of"),
+            CHOICE,
+            choices=UNIT_SETS,
+            hint=say("volumes, weights, temperatures and pressures at once; a single one that you change stands"),
+        ),
+        Field("volume", say("Volumes in"), CHOICE, choices=_units("volume")),
+        Field("mass", say("Weights in"), CHOICE, choices=_units("mass")),
+        Field("temperature", say("Temperatures in"), CHOICE, choices=_units("temperature")),
+        Field("gravity", say("Gravities in"), CHOICE, choices=_units("gravity", "extract")),
+        Field("pressure", say("Pressures in"), CHOICE, choices=_units("pressure")),
+        Field("co2", say("Fizz in"), CHOICE, choices=_units("co2")),
+        Field("time_zone", say("Time zone"), TEXT, hint="Europe/London"),
         Field(
             "country",
-            "Whose labels and limits",
+            say("Whose labels and limits"),
             CHOICE,
-            choices=(
-                ("UK", "United Kingdom"),
-                ("EU", "European Union"),
-                ("US", "United States"),
-                ("other", "elsewhere"),
-            ),
+            choices=COUNTRIES,
         ),
-        Field("brewer", "Brewer's name on labels", TEXT),
-        Field("currency", "Currency", TEXT, hint="£"),
+        Field("brewer", say("Brewer's name on labels"), TEXT),
+        Field("currency", say("Currency"), TEXT, hint="£"),
     ),
     _keep_settings,
-    about="What is left empty stays as it was.",
+    about=say("What is left empty stays as it was."),
 )
 
 _TABLES = {"kit": "kits", "instrument": "instruments", "vessel": "vessels", "place": "places", "bottles": "bottles",
@@ -88,25 +100,32 @@ _TABLES = {"kit": "kits", "instrument": "instruments", "vessel": "vessels", "pla
 def _forget(shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
     thing: Any = values.get("thing") or ""
     if thing not in THINGS:
-        raise InputError("What", "nothing was chosen", f"choose one of {', '.join(THINGS)}")
+        raise InputError(say("What"), say("nothing was chosen"), say("choose one of {join}", join=", ".join(THINGS)))
     name = name_of(values)
     table: Mapping[str, object] = getattr(shelf, _TABLES[thing])
     if name not in table:
-        known = ", ".join(table) or "none"
-        raise NotFound(f"There is no {thing} called “{name}” on the shelf; there are: {known}.")
+        known = joined(", ", table) or "none"
+        raise NotFound(
+            say(
+                "There is no {thing} called “{name}” on the shelf; there are: {known}.",
+                thing=thing,
+                name=name,
+                known=known,
+            )
+        )
     return Decision(((at, ev.Forgotten(thing=thing, name=name)),))
 
 
 FORGET = Act(
     "forget",
-    "Take something off the shelf",
+    say("Take something off the shelf"),
     "shelf",
     (
-        Field("thing", "What", CHOICE, required=True, choices=tuple((thing, thing) for thing in THINGS)),
-        name_field("as it is called on the shelf"),
+        Field("thing", say("What"), CHOICE, required=True, choices=tuple((thing, thing) for thing in THINGS)),
+        name_field(say("as it is called on the shelf")),
     ),
     _forget,
-    about="Brews that used it keep what they knew of it.",
+    about=say("Brews that used it keep what they knew of it."),
 )
 
 SHELF_ACTS: tuple[Act, ...] = (
@@ -126,7 +145,13 @@ def act_for(name: str) -> Act:
     for act in SHELF_ACTS:
         if act.name == name:
             return act
-    raise NotFound(f"The shelf has no act called “{name}”; it has {', '.join(act.name for act in SHELF_ACTS)}.")
+    raise NotFound(
+        say(
+            "The shelf has no act called “{name}”; it has {join}.",
+            name=name,
+            join=", ".join(act.name for act in SHELF_ACTS),
+        )
+    )
 
 
 def texts_of_thing(thing: object) -> dict[str, str]:

@@ -10,6 +10,7 @@ from typing import Any, Literal
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Shelf
+from gylebook.phrases import say
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.shelf_lines import name_of
 
@@ -58,8 +59,8 @@ def changing(act: Act, thing: Thing, was: str = "") -> Act:
         if name in table and naming.name not in setting.confirmed:
             raise InputError(
                 naming.label,
-                f"“{name}” is on the shelf already",
-                "choose another name, or confirm that this one takes its place",
+                say("“{name}” is on the shelf already", name=name),
+                say("choose another name, or confirm that this one takes its place"),
             )
         if was not in table:
             return decision

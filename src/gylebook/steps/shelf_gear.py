@@ -9,6 +9,7 @@ from typing import Any
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Shelf
+from gylebook.phrases import say
 from gylebook.science.hydrometer import reading_sg
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.decision import Act, Decision, Setting
@@ -36,9 +37,11 @@ def _keep_instrument(shelf: Shelf, values: Mapping[str, Any], at: datetime, _set
         found.append(
             Finding(
                 Urgency.MEASURE,
-                f"It is {show(1000 * offset.number(), 1)} points out in plain water: the paper scale may have slipped, "
-                "and may slip again.",
-                "Check it in water again next week.",
+                say(
+                    "It is {number} points out in plain water: the paper scale may have slipped, and may slip again.",
+                    number=show(1000 * offset.number(), 1),
+                ),
+                say("Check it in water again next week."),
                 key="slipped",
             )
         )
@@ -46,8 +49,8 @@ def _keep_instrument(shelf: Shelf, values: Mapping[str, Any], at: datetime, _set
         found.append(
             Finding(
                 Urgency.NOTHING,
-                "Its scale is taken as a 20 °C one.",
-                "What temperature is printed on it, 20 or 15.6 °C?",
+                say("Its scale is taken as a 20 °C one."),
+                say("What temperature is printed on it, 20 or 15.6 °C?"),
                 key="ref_unknown",
             )
         )
@@ -56,7 +59,7 @@ def _keep_instrument(shelf: Shelf, values: Mapping[str, Any], at: datetime, _set
         found.append(
             Finding(
                 Urgency.NOTHING,
-                "Its earlier check in water no longer counts; nothing was written for it now.",
+                say("Its earlier check in water no longer counts; nothing was written for it now."),
                 key="check_gone",
             )
         )
@@ -69,47 +72,53 @@ def _offset(shown: Quantity, water_temp: Quantity | None, ref: Quantity | None) 
     temp_c = celsius(water_temp) if water_temp is not None else ref_c
     true = float(reading_sg(1.0, temp_c, ref_c))
     if true != true:  # noqa: PLR0124 - NaN is the only value unequal to itself
-        raise InputError("Water was at", f"{water_temp} is no temperature to check at", "use water of about 20 °C")
+        raise InputError(
+            say("Water was at"),
+            say("{water_temp} is no temperature to check at", water_temp=water_temp),
+            say("use water of about 20 °C"),
+        )
     return Quantity(f"{shown.number() - true:.4f}", "SG")
 
 
 KEEP_INSTRUMENT = Act(
     "keep_instrument",
-    "Keep an instrument",
+    say("Keep an instrument"),
     "shelf",
     (
-        name_field("the long hydrometer"),
+        name_field(say("the long hydrometer")),
         Field(
             "what",
-            "What it is",
+            say("What it is"),
             CHOICE,
             choices=(("hydrometer", "hydrometer"), ("thermometer", "thermometer"), ("scale", "scale")),
             default="hydrometer",
-            reason="the one whose scale matters most",
+            reason=say("the one whose scale matters most"),
         ),
         Field(
             "ref_temp",
-            "Temperature printed on its scale",
+            say("Temperature printed on its scale"),
             QUANTITY,
             ("temperature",),
             possible=(10.0, 30.0),
             default="20 °C",
-            reason="the commonest; older ones say 15.6 °C or 60 °F",
+            reason=say("the commonest; older ones say 15.6 °C or 60 °F"),
         ),
-        Field("shows_in_water", "Shows in plain water", QUANTITY, ("gravity",), possible=(0.98, 1.02), hint="1.000"),
+        Field(
+            "shows_in_water", say("Shows in plain water"), QUANTITY, ("gravity",), possible=(0.98, 1.02), hint="1.000"
+        ),
         Field(
             "water_temp",
-            "Water was at",
+            say("Water was at"),
             QUANTITY,
             ("temperature",),
             possible=(1.0, 40.0),
-            reason="the temperature printed on its scale",
+            reason=say("the temperature printed on its scale"),
         ),
-        Field("step", "Smallest step of its scale", QUANTITY, ("gravity", "temperature", "mass"), hint="0.002"),
+        Field("step", say("Smallest step of its scale"), QUANTITY, ("gravity", "temperature", "mass"), hint="0.002"),
     ),
     _keep_instrument,
-    ("A hydrometer is thin glass: keep it in its tube, and read it out of the tube.",),
-    about="Float it in plain water once, and again when a reading looks wrong.",
+    (say("A hydrometer is thin glass: keep it in its tube, and read it out of the tube."),),
+    about=say("Float it in plain water once, and again when a reading looks wrong."),
 )
 
 
@@ -121,7 +130,9 @@ def _keep_vessel(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _settin
         over = next((m for m in marks if m.holds.to("L", "volume") > 1.1 * holds), None)
         if over is not None:
             raise InputError(
-                "Marks", f"the mark of {over.mark} holds more than the vessel's {capacity}", "check which is right"
+                say("Marks"),
+                say("the mark of {mark} holds more than the vessel's {capacity}", mark=over.mark, capacity=capacity),
+                say("check which is right"),
             )
     event = ev.VesselKept(
         name=name_of(values),
@@ -136,8 +147,8 @@ def _keep_vessel(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _settin
         else (
             Finding(
                 Urgency.NOTHING,
-                "Its marks are taken as read, half a litre either way.",
-                "Fill it once by a one-litre jug or on a scale, and write what each mark holds.",
+                say("Its marks are taken as read, half a litre either way."),
+                say("Fill it once by a one-litre jug or on a scale, and write what each mark holds."),
                 key="no_marks",
             ),
         )
@@ -147,30 +158,30 @@ def _keep_vessel(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _settin
 
 KEEP_VESSEL = Act(
     "keep_vessel",
-    "Keep a vessel",
+    say("Keep a vessel"),
     "shelf",
     (
-        name_field("the white bucket"),
+        name_field(say("the white bucket")),
         Field(
             "what",
-            "What it is",
+            say("What it is"),
             CHOICE,
-            choices=(("fermenter", "fermenter"), ("bottling bucket", "bottling bucket")),
+            choices=(("fermenter", "fermenter"), (say("bottling bucket"), say("bottling bucket"))),
             default="fermenter",
-            reason="the commoner one",
+            reason=say("the commoner one"),
         ),
-        Field("capacity", "Holds to the brim", QUANTITY, ("volume",), possible=(1.0, 2000.0), usual=(5.0, 120.0)),
-        Field("marks", "Marks", LONG_TEXT, hint=MARKS_HINT),
+        Field("capacity", say("Holds to the brim"), QUANTITY, ("volume",), possible=(1.0, 2000.0), usual=(5.0, 120.0)),
+        Field("marks", say("Marks"), LONG_TEXT, hint=MARKS_HINT),
         Field(
             "trub_loss",
-            "Stays behind under tap and siphon",
+            say("Stays behind under tap and siphon"),
             QUANTITY,
             ("volume",),
             possible=(0.0, 20.0),
-            reason="1.4 L where nothing is written",
+            reason=say("1.4 L where nothing is written"),
         ),
     ),
     _keep_vessel,
     (),
-    about="Half a litre wrong on a bucket's mark is a gravity point; a jug and ten minutes mend it for good.",
+    about=say("Half a litre wrong on a bucket's mark is a gravity point; a jug and ten minutes mend it for good."),
 )

@@ -10,6 +10,7 @@ from typing import Any
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Shelf
+from gylebook.phrases import say, say_amount
 from gylebook.science.priming import PRIMING_SUGARS
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.decision import Act, Decision, Setting
@@ -45,9 +46,11 @@ def _keep_kit(_shelf: Shelf, values: Mapping[str, Any], at: datetime, setting: S
         found.append(
             Finding(
                 Urgency.WAIT,
-                "The kit is past its date: darker and a little tangy, and its yeast wants replacing. A bulging or "
-                "leaking can is thrown away unopened.",
-                "Is fresh yeast at hand?",
+                say(
+                    "The kit is past its date: darker and a little tangy, and its yeast wants replacing. A bulging or "
+                    "leaking can is thrown away unopened."
+                ),
+                say("Is fresh yeast at hand?"),
                 key="past_date",
             )
         )
@@ -62,17 +65,21 @@ def kit_from(values: Mapping[str, Any]) -> ev.Kit:
     InputError
         Naming the field, and the line where a list is at fault.
     """
-    ingredients = read_ingredients(values.get("ingredients") or "", "In the box")
+    ingredients = read_ingredients(values.get("ingredients") or "", say("In the box"))
     if not ingredients:
         raise InputError(
-            "In the box", "nothing was written", "write at least the extract, such as 1.7 kg liquid malt extract"
+            say("In the box"),
+            say("nothing was written"),
+            say("write at least the extract, such as 1.7 kg liquid malt extract"),
         )
     volume: Quantity | None = values.get("volume")
     if volume is None:
-        raise InputError("Makes", "nothing was written", "write the leaflet's volume, such as 23 L")
+        raise InputError(say("Makes"), say("nothing was written"), say("write the leaflet's volume, such as 23 L"))
     low, high = values.get("temp_from"), values.get("temp_to")
     if low is not None and high is not None and low.to("°C", "temperature") > high.to("°C", "temperature"):
-        raise InputError("Ferments from", f"{low} is above {high}", "change them round")
+        raise InputError(
+            say("Ferments from"), say("{low} is above {high}", low=low, high=high), say("change them round")
+        )
     cost = values.get("cost") or ""
     if cost:
         parse_number(cost, "Cost")
@@ -95,7 +102,11 @@ def kit_from(values: Mapping[str, Any]) -> ev.Kit:
 def _possible(kit: ev.Kit) -> None:
     og = original_gravity_reckoned(kit.ingredients, kit.volume.to("L", "volume"), 0.3)
     if not isfinite(og.value):
-        raise InputError("Makes", f"{kit.volume} is too little for what is in the box", "check weights and volume")
+        raise InputError(
+            say("Makes"),
+            say("{volume} is too little for what is in the box", volume=kit.volume),
+            say("check weights and volume"),
+        )
 
 
 def _choices(kit: ev.Kit) -> tuple[tuple[str, tuple[ev.Ingredient, ...], ev.Gates], ...]:
@@ -123,9 +134,16 @@ def _gate_findings(kit: ev.Kit) -> list[Finding]:
             found.append(
                 Finding(
                     Urgency.WAIT,
-                    f"With {name} it stops at about {show(fg.value, 3)} ({show(fg.low, 3)} to {show(fg.high, 3)}); "
-                    f"the gate of {gate} to bottle would never open.",
-                    "Is that gate meant for another choice?",
+                    say(
+                        "With {name} it stops at about {fg} ({fg_low} to {fg_high}); the gate of {gate} to bottle "
+                        "would never open.",
+                        name=name,
+                        fg=show(fg.value, 3),
+                        fg_low=show(fg.low, 3),
+                        fg_high=show(fg.high, 3),
+                        gate=gate,
+                    ),
+                    say("Is that gate meant for another choice?"),
                     key="gate_too_low",
                 )
             )
@@ -133,9 +151,14 @@ def _gate_findings(kit: ev.Kit) -> list[Finding]:
             found.append(
                 Finding(
                     Urgency.WAIT,
-                    f"With {name} it goes down to about {show(fg.value, 3)}; at {gate} it may still have "
-                    f"{show(1000 * (sg_of(gate) - fg.value), 0)} points to go.",
-                    "Is that gate meant for another choice?",
+                    say(
+                        "With {name} it goes down to about {fg}; at {gate} it may still have {sg_of} points to go.",
+                        name=name,
+                        fg=show(fg.value, 3),
+                        gate=gate,
+                        sg_of=show(1000 * (sg_of(gate) - fg.value), 0),
+                    ),
+                    say("Is that gate meant for another choice?"),
                     key="gate_too_high",
                 )
             )
@@ -150,8 +173,12 @@ def _dose_findings(kit: ev.Kit) -> list[Finding]:
         found.append(
             Finding(
                 Urgency.MEASURE,
-                f"{show(hops, 0)} g of hops are {show(hops / litres, 0)} g/L; 1 to 10 is usual.",
-                "Are the grams right?",
+                say(
+                    "{hops} of hops are {hops2} g/L; 1 to 10 is usual.",
+                    hops=say_amount(hops, 0, "g"),
+                    hops2=show(hops / litres, 0),
+                ),
+                say("Are the grams right?"),
                 key="hops_much",
             )
         )
@@ -161,8 +188,11 @@ def _dose_findings(kit: ev.Kit) -> list[Finding]:
             found.append(
                 Finding(
                     Urgency.ACT,
-                    f"{kit.priming_per_litre} of priming sugar is more than most bottles bear; 5 to 7 is usual.",
-                    "Is it by the litre, or by the bottle?",
+                    say(
+                        "{priming_per_litre} of priming sugar is more than most bottles bear; 5 to 7 is usual.",
+                        priming_per_litre=kit.priming_per_litre,
+                    ),
+                    say("Is it by the litre, or by the bottle?"),
                     key="priming_much",
                 )
             )
@@ -170,7 +200,10 @@ def _dose_findings(kit: ev.Kit) -> list[Finding]:
             found.append(
                 Finding(
                     Urgency.NOTHING,
-                    f"{kit.priming_per_litre} of priming sugar gives a nearly flat beer; 5 to 7 is usual.",
+                    say(
+                        "{priming_per_litre} of priming sugar gives a nearly flat beer; 5 to 7 is usual.",
+                        priming_per_litre=kit.priming_per_litre,
+                    ),
                     key="priming_little",
                 )
             )
@@ -183,14 +216,14 @@ def _gravity(name: str, label: str) -> Field:
 
 KEEP_KIT = Act(
     "keep_kit",
-    "Keep a kit",
+    say("Keep a kit"),
     "shelf",
     (
-        Field("name", "Name", TEXT, required=True, hint="what you call it"),
-        Field("ingredients", "In the box", LONG_TEXT, required=True, hint=INGREDIENTS_HINT),
+        Field("name", say("Name"), TEXT, required=True, hint=say("what you call it")),
+        Field("ingredients", say("In the box"), LONG_TEXT, required=True, hint=INGREDIENTS_HINT),
         Field(
             "volume",
-            "Makes",
+            say("Makes"),
             QUANTITY,
             ("volume",),
             required=True,
@@ -198,44 +231,49 @@ KEEP_KIT = Act(
             usual=(3.0, 60.0),
             hint="23 L",
         ),
-        Field("alternatives", "What may be added to it", LONG_TEXT, hint=ALTERNATIVES_HINT),
-        _gravity("hop_gate", "Add hops at or below"),
-        _gravity("bottle_gate", "Bottle at or below"),
-        _gravity("final_from", "Final gravity from"),
-        _gravity("final_to", "Final gravity to"),
-        Field("yeast", "Yeast", TEXT),
-        Field("yeast_mass", "Yeast in the sachet", QUANTITY, ("mass",), possible=(0.5, 500.0), usual=(2.0, 50.0)),
+        Field("alternatives", say("What may be added to it"), LONG_TEXT, hint=ALTERNATIVES_HINT),
+        _gravity("hop_gate", say("Add hops at or below")),
+        _gravity("bottle_gate", say("Bottle at or below")),
+        _gravity("final_from", say("Final gravity from")),
+        _gravity("final_to", say("Final gravity to")),
+        Field("yeast", say("Yeast"), TEXT),
+        Field("yeast_mass", say("Yeast in the sachet"), QUANTITY, ("mass",), possible=(0.5, 500.0), usual=(2.0, 50.0)),
         Field(
             "yeast_kind",
-            "Kind of yeast",
+            say("Kind of yeast"),
             CHOICE,
             choices=(("ale", "ale"), ("lager", "lager"), ("wheat", "wheat"), ("other", "other")),
         ),
-        Field("hops", "Hops", LONG_TEXT, hint=HOPS_HINT),
-        Field("temp_from", "Ferments from", QUANTITY, ("temperature",), possible=(0.0, 45.0), usual=(6.0, 32.0)),
-        Field("temp_to", "Ferments to", QUANTITY, ("temperature",), possible=(0.0, 45.0), usual=(6.0, 32.0)),
-        Field("days", "Days of fermentation", COUNT, possible=(1, 120)),
+        Field("hops", say("Hops"), LONG_TEXT, hint=HOPS_HINT),
+        Field("temp_from", say("Ferments from"), QUANTITY, ("temperature",), possible=(0.0, 45.0), usual=(6.0, 32.0)),
+        Field("temp_to", say("Ferments to"), QUANTITY, ("temperature",), possible=(0.0, 45.0), usual=(6.0, 32.0)),
+        Field("days", say("Days of fermentation"), COUNT, possible=(1, 120)),
         Field(
-            "priming_sugar", "Priming sugar", CHOICE, choices=tuple((key, plain_name(key)) for key in PRIMING_SUGARS)
+            "priming_sugar",
+            say("Priming sugar"),
+            CHOICE,
+            choices=tuple((key, plain_name(key)) for key in PRIMING_SUGARS),
         ),
         Field(
             "priming_per_litre",
-            "Priming sugar by the litre",
+            say("Priming sugar by the litre"),
             QUANTITY,
             ("concentration",),
             possible=(0.0, 50.0),
             hint="6 g/L",
         ),
-        Field("bitterness", "Bitterness", QUANTITY, ("bitterness",), possible=(0.0, 200.0)),
-        Field("colour", "Colour", QUANTITY, ("colour",), possible=(0.0, 500.0)),
-        Field("claimed_strength", "Strength it promises", QUANTITY, ("strength",), possible=(0.0, 15.0)),
-        Field("best_before", "Best before", DATE),
-        Field("cost", "Cost", TEXT),
-        Field("note", "Note", LONG_TEXT),
+        Field("bitterness", say("Bitterness"), QUANTITY, ("bitterness",), possible=(0.0, 200.0)),
+        Field("colour", say("Colour"), QUANTITY, ("colour",), possible=(0.0, 500.0)),
+        Field("claimed_strength", say("Strength it promises"), QUANTITY, ("strength",), possible=(0.0, 15.0)),
+        Field("best_before", say("Best before"), DATE),
+        Field("cost", say("Cost"), TEXT),
+        Field("note", say("Note"), LONG_TEXT),
     ),
     _keep_kit,
-    ("A bulging or leaking can is thrown away unopened.",),
-    about="Only name, weights and volume are needed; gates belong to a choice when the leaflet gives them for each.",
+    (say("A bulging or leaking can is thrown away unopened."),),
+    about=say(
+        "Only name, weights and volume are needed; gates belong to a choice when the leaflet gives them for each."
+    ),
 )
 
 

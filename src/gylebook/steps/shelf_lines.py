@@ -13,13 +13,14 @@ from typing import Any
 
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
+from gylebook.phrases import joined, say
 from gylebook.steps.fields import TEXT, Field
 from gylebook.steps.lines import amount, each_line, ingredient_line, read_ingredient
 from gylebook.units import Quantity, parse_number, read_quantity
 
-MARKS_HINT = "One to a line: 23 L holds 22.4 L"
-MONTHS_HINT = "One month to a line, by its number: 1: 4 to 9 °C"
-ALTERNATIVES_HINT = (
+MARKS_HINT = say("One to a line: 23 L holds 22.4 L")
+MONTHS_HINT = say("One month to a line, by its number: 1: 4 to 9 °C")
+ALTERNATIVES_HINT = say(
     "One to a line: sugar: 1 kg sugar; bottle at 1.006; hop at 1.010; final 1.004 to 1.006; cost 1.20 "
     "(several additions with +)"
 )
@@ -35,7 +36,7 @@ def gravity(text: str, field: str) -> Quantity:
         quantity = read_quantity(text.strip(), "extract", field)
     low, high = (0.98, 1.16) if quantity.unit == "SG" else (-5.0, 34.0)
     if not low <= quantity.number() <= high:
-        raise InputError(field, f"{quantity} is no gravity", "write such as 1.006")
+        raise InputError(field, say("{quantity} is no gravity", quantity=quantity), say("write such as 1.006"))
     return quantity
 
 
@@ -56,19 +57,23 @@ def read_marks(text: str, label: str = "Marks") -> tuple[ev.Mark, ...]:
 def _mark(line: str, field: str) -> ev.Mark:
     parts = re.split(r"\s+holds\s+|\s*=\s*", line, flags=re.IGNORECASE)
     if len(parts) != 2:
-        raise InputError(field, f"“{line[:60]}” was not understood", "write such as 23 L holds 22.4 L")
+        raise InputError(
+            field, say("“{line}” was not understood", line=line[:60]), say("write such as 23 L holds 22.4 L")
+        )
     mark, holds = (amount(part, "volume", field, "L") for part in parts)
     one, two = mark.to("L", "volume"), holds.to("L", "volume")
     if one <= 0 or two <= 0 or abs(two - one) > 0.3 * one:
         raise InputError(
-            field, f"a mark of {mark} that holds {holds} cannot be", "weigh the water again, and check units"
+            field,
+            say("a mark of {mark} that holds {holds} cannot be", mark=mark, holds=holds),
+            say("weigh the water again, and check units"),
         )
     return ev.Mark(mark=mark, holds=holds)
 
 
 def marks_text(found: tuple[ev.Mark, ...]) -> str:
     """Marks as lines that read back the same."""
-    return "\n".join(f"{m.mark} holds {m.holds}" for m in found)
+    return joined("\n", (say("{mark} holds {holds}", mark=m.mark, holds=m.holds) for m in found))
 
 
 def read_months(text: str, label: str = "Months") -> tuple[ev.MonthRange, ...]:
@@ -83,7 +88,9 @@ def read_months(text: str, label: str = "Months") -> tuple[ev.MonthRange, ...]:
     seen: set[int] = set()
     for entry in found:
         if entry.month in seen:
-            raise InputError(label, f"month {entry.month} comes a second time", "write each month once")
+            raise InputError(
+                label, say("month {month} comes a second time", month=entry.month), say("write each month once")
+            )
         seen.add(entry.month)
     return found
 
@@ -91,14 +98,14 @@ def read_months(text: str, label: str = "Months") -> tuple[ev.MonthRange, ...]:
 def _month(line: str, field: str) -> ev.MonthRange:
     match = re.match(r"^(?P<month>\d{1,2}|[A-Za-z]{3,9})\s*[:,]?\s+(?P<low>.+?)\s+to\s+(?P<high>.+)$", line)
     if match is None:
-        raise InputError(field, f"“{line[:60]}” was not understood", "write such as 1: 4 to 9 °C")
+        raise InputError(field, say("“{line}” was not understood", line=line[:60]), say("write such as 1: 4 to 9 °C"))
     month = _month_number(match["month"], field)
     high = amount(match["high"], "temperature", field, "°C")
     low = amount(match["low"], "temperature", field, high.unit)
     if low.to("°C", "temperature") > high.to("°C", "temperature"):
-        raise InputError(field, f"{low} is above {high}", "write the lower one first")
+        raise InputError(field, say("{low} is above {high}", low=low, high=high), say("write the lower one first"))
     if not (low.to("°C", "temperature") >= -30 and high.to("°C", "temperature") <= 60):
-        raise InputError(field, f"{low} to {high} cannot be", "check the unit")
+        raise InputError(field, say("{low} to {high} cannot be", low=low, high=high), say("check the unit"))
     return ev.MonthRange(month=month, low=low, high=high)
 
 
@@ -107,13 +114,13 @@ def _month_number(word: str, field: str) -> int:
         return int(word)
     named = [number for number, name in enumerate(_MONTHS, 1) if name.startswith(word.lower())]
     if word.isdecimal() or len(named) != 1:
-        raise InputError(field, f"“{word}” is no month", "write its number, 1 to 12")
+        raise InputError(field, say("“{word}” is no month", word=word), say("write its number, 1 to 12"))
     return named[0]
 
 
 def months_text(found: tuple[ev.MonthRange, ...]) -> str:
     """Months as lines that read back the same."""
-    return "\n".join(f"{m.month}: {m.low} to {m.high}" for m in found)
+    return joined("\n", (say("{month}: {m_low} to {m_high}", month=m.month, m_low=m.low, m_high=m.high) for m in found))
 
 
 # --- alternatives of a kit ------------------------------------------------------------------------------------
@@ -131,7 +138,7 @@ def read_alternatives(text: str, label: str = "Alternatives") -> tuple[ev.Altern
     keys = [a.key for a in found]
     for key in keys:
         if keys.count(key) > 1:
-            raise InputError(label, f"“{key}” is there twice", "give each choice its own name")
+            raise InputError(label, say("“{key}” is there twice", key=key), say("give each choice its own name"))
     return found
 
 
@@ -145,7 +152,9 @@ def _alternative(line: str, field: str) -> ev.Alternative:
     key = key_of(name)
     if not colon or not key or len(name) > 60:
         raise InputError(
-            field, f"“{line[:60]}” does not begin with a name and a colon", "write such as sugar: 1 kg sugar"
+            field,
+            say("“{line}” does not begin with a name and a colon", line=line[:60]),
+            say("write such as sugar: 1 kg sugar"),
         )
     first, *more = [part.strip() for part in rest.split(";")]
     nothing = first.lower() in {"", "nothing"}
@@ -155,16 +164,20 @@ def _alternative(line: str, field: str) -> ev.Alternative:
     for part in more:
         if part.lower().startswith("cost"):
             cost = part[4:].strip()
-            parse_number(cost, f"{field}, cost")
+            parse_number(cost, say("{field}, cost", field=field))
         elif part:
             gates |= _gate(part, field)
-    return ev.Alternative(key=key, name=" ".join(name.split()), additions=additions, gates=ev.Gates(**gates), cost=cost)
+    return ev.Alternative(
+        key=key, name=joined(" ", name.split()), additions=additions, gates=ev.Gates(**gates), cost=cost
+    )
 
 
 def _gate(part: str, field: str) -> dict[str, Quantity]:
     match = re.match(r"^(?P<what>hop|bottle|final)\s+(?:at\s+)?(?P<value>.+)$", part, re.IGNORECASE)
     if match is None:
-        raise InputError(field, f"“{part[:40]}” was not understood", "write hop at, bottle at, final or cost")
+        raise InputError(
+            field, say("“{part}” was not understood", part=part[:40]), say("write hop at, bottle at, final or cost")
+        )
     what, value = match["what"].lower(), match["value"]
     if what == "final":
         low, to, high = value.partition(" to ")
@@ -178,17 +191,23 @@ def alternatives_text(found: tuple[ev.Alternative, ...]) -> str:
     """Alternatives as lines that read back the same."""
     lines = []
     for choice in found:
-        parts = [" + ".join(ingredient_line(i) for i in choice.additions) or "nothing"]
+        parts = [joined(" + ", (ingredient_line(i) for i in choice.additions)) or "nothing"]
         if choice.gates.hop_at_or_below is not None:
-            parts.append(f"hop at {choice.gates.hop_at_or_below}")
+            parts.append(say("hop at {hop_at_or_below}", hop_at_or_below=choice.gates.hop_at_or_below))
         if choice.gates.bottle_at_or_below is not None:
-            parts.append(f"bottle at {choice.gates.bottle_at_or_below}")
+            parts.append(say("bottle at {bottle_at_or_below}", bottle_at_or_below=choice.gates.bottle_at_or_below))
         if choice.gates.final_from is not None:
-            parts.append(f"final {choice.gates.final_from} to {choice.gates.final_to or choice.gates.final_from}")
+            parts.append(
+                say(
+                    "final {final_from} to {part}",
+                    final_from=choice.gates.final_from,
+                    part=choice.gates.final_to or choice.gates.final_from,
+                )
+            )
         if choice.cost:
-            parts.append(f"cost {choice.cost}")
-        lines.append(f"{choice.name}: {'; '.join(parts)}")
-    return "\n".join(lines)
+            parts.append(say("cost {cost}", cost=choice.cost))
+        lines.append(say("{choice}: {join}", choice=choice.name, join="; ".join(parts)))
+    return joined("\n", lines)
 
 
 # --- names ----------------------------------------------------------------------------------------------------
@@ -205,14 +224,18 @@ def name_of(values: Mapping[str, Any], key: str = "name", label: str = "Name") -
     InputError
         Where nothing was written, or a whole tale.
     """
-    name = " ".join(str(values.get(key) or "").split())
+    name = joined(" ", str(values.get(key) or "").split())
     if not name:
-        raise InputError(label, "nothing was written", "give it the name you call it by")
+        raise InputError(label, say("nothing was written"), say("give it the name you call it by"))
     if len(name) > _NAME_LONGEST:
-        raise InputError(label, "this is too long for a name", f"use at most {_NAME_LONGEST} letters")
+        raise InputError(
+            label,
+            say("this is too long for a name"),
+            say("use at most {NAME_LONGEST} letters", NAME_LONGEST=_NAME_LONGEST),
+        )
     return name
 
 
 def name_field(hint: str) -> Field:
     """The field for a thing's name."""
-    return Field("name", "Name", TEXT, required=True, hint=hint)
+    return Field("name", say("Name"), TEXT, required=True, hint=hint)

@@ -9,12 +9,13 @@ from typing import Any
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Shelf
+from gylebook.phrases import capital, joined, say, say_amount
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import DATE, LONG_TEXT, QUANTITY, TEXT, Field
 from gylebook.steps.place_words import the
 from gylebook.steps.warmth import FREEZES_C, celsius, range_c
-from gylebook.units import Quantity, show
+from gylebook.units import Quantity
 
 LONGEST_DAYS = 60
 _SATURDAY, _SUNDAY = 5, 6
@@ -42,18 +43,28 @@ def days_of(values: Mapping[str, Any], today: date) -> tuple[date, date]:
         first, last = (start, end) if last is None else (min(today, last), last)
     last = last or first
     if last < first:
-        raise InputError("Last day", f"{last} is before the first, {first}", "change them round")
+        raise InputError(
+            say("Last day"),
+            say("{last} is before the first, {first}", last=last, first=first),
+            say("change them round"),
+        )
     if (last - first).days >= LONGEST_DAYS:
-        remedy = "write the months of the place instead, under places"
-        raise InputError("Last day", f"more than {LONGEST_DAYS} days are a season", remedy)
+        remedy = say("write the months of the place instead, under places")
+        raise InputError(
+            say("Last day"), say("more than {LONGEST_DAYS} days are a season", LONGEST_DAYS=LONGEST_DAYS), remedy
+        )
     return first, last
 
 
 def place_of(values: Mapping[str, Any]) -> str:
     """The place as it was written, blanks put in order; "" for everywhere."""
-    place = " ".join(str(values.get("place") or "").split())
+    place = joined(" ", str(values.get("place") or "").split())
     if len(place) > _LONGEST_NAME:
-        raise InputError("Place", "this is too long for a name", f"use at most {_LONGEST_NAME} letters")
+        raise InputError(
+            say("Place"),
+            say("this is too long for a name"),
+            say("use at most {LONGEST_NAME} letters", LONGEST_NAME=_LONGEST_NAME),
+        )
     return "" if place.casefold() == "everywhere" else place
 
 
@@ -68,9 +79,11 @@ def spell_of(values: Mapping[str, Any], today: date) -> ev.WarmSpell:
     high: Quantity | None = values.get("high")
     low: Quantity | None = values.get("low")
     if high is None:
-        raise InputError("As warm as", "nothing was written", "write it such as 34 °C")
+        raise InputError(say("As warm as"), say("nothing was written"), say("write it such as 34 °C"))
     if low is not None and celsius(low) > celsius(high):
-        raise InputError("As cold as", f"{low} is above the warmest, {high}", "change them round")
+        raise InputError(
+            say("As cold as"), say("{low} is above the warmest, {high}", low=low, high=high), say("change them round")
+        )
     first, last = days_of(values, today)
     return ev.WarmSpell(
         high=high, from_on=first, to_on=last, place=place_of(values), low=low, note=values.get("note") or ""
@@ -85,13 +98,19 @@ def _warm_spell(shelf: Shelf, values: Mapping[str, Any], at: datetime, setting: 
 def _findings(shelf: Shelf, event: ev.WarmSpell, setting: Setting) -> list[Finding]:
     found = []
     if event.to_on < setting.now.astimezone(setting.zone).date():
-        found.append(Finding(Urgency.NOTHING, "Those days are past: nothing is to be done for them.", key="spell_past"))
+        found.append(
+            Finding(Urgency.NOTHING, say("Those days are past: nothing is to be done for them."), key="spell_past")
+        )
     if event.low is not None and celsius(event.low) < FREEZES_C:
-        text = "Below −1 °C beer begins to freeze; it swells, and its bottles burst."
-        found.append(Finding(Urgency.ACT, text, "Where else could they stand, above freezing?", key="frost"))
+        text = say("Below −1 °C beer begins to freeze; it swells, and its bottles burst.")
+        found.append(Finding(Urgency.ACT, text, say("Where else could they stand, above freezing?"), key="frost"))
     usual = range_c(shelf, event.place, event.from_on.month) if event.place else None
     if usual is not None and event.low is None and celsius(event.high) <= usual[1]:
-        text = f"{the(event.place)[:1].upper()}{the(event.place)[1:]} gets {show(usual[1], 0)} °C in that month anyway."
+        text = say(
+            "{place} gets {usual} in that month anyway.",
+            place=capital(the(event.place)),
+            usual=say_amount(usual[1], 0, "°C"),
+        )
         found.append(Finding(Urgency.NOTHING, text, key="no_warmer"))
     return found
 
@@ -105,19 +124,19 @@ def _temp(name: str, label: str, *, required: bool = False, hint: str = "") -> F
 
 WARM_SPELL = Act(
     "warm_spell",
-    "Warm weather is coming",
+    say("Warm weather is coming"),
     "shelf",
     (
-        Field("place", "Place", TEXT, hint="garage", reason="everywhere"),
-        _temp("high", "As warm as", required=True, hint="as the forecast has it"),
-        Field("from_on", "First day", DATE, reason="the coming weekend"),
-        Field("to_on", "Last day", DATE, reason="the first day alone, or the end of the weekend"),
-        _temp("low", "As cold as", hint="only where frost is coming"),
-        Field("note", "Note", LONG_TEXT),
+        Field("place", say("Place"), TEXT, hint="garage", reason="everywhere"),
+        _temp("high", say("As warm as"), required=True, hint=say("as the forecast has it")),
+        Field("from_on", say("First day"), DATE, reason=say("the coming weekend")),
+        Field("to_on", say("Last day"), DATE, reason=say("the first day alone, or the end of the weekend")),
+        _temp("low", say("As cold as"), hint=say("only where frost is coming")),
+        Field("note", say("Note"), LONG_TEXT),
     ),
     _warm_spell,
-    ("Carry bottles before it is warm: boxed, upright, caps away from faces.",),
-    about="What is written for the same place and the same first day takes the old one's place.",
+    (say("Carry bottles before it is warm: boxed, upright, caps away from faces."),),
+    about=say("What is written for the same place and the same first day takes the old one's place."),
 )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Shelf
+from gylebook.phrases import say, say_amount
 from gylebook.science.glass import BOTTLES, size_is_fit
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.decision import Act, Decision, Setting
@@ -20,7 +21,7 @@ from gylebook.steps.shelf_lines import (
     read_months,
 )
 from gylebook.steps.warmth import celsius
-from gylebook.units import Quantity, show
+from gylebook.units import Quantity
 
 
 def _keep_place(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
@@ -28,9 +29,13 @@ def _keep_place(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting
     high: Quantity | None = values.get("high")
     months = read_months(values.get("months") or "", "Months")
     if (low is None) != (high is None):
-        raise InputError("Lowest" if low is None else "Highest", "only one of the two was written", "write both")
+        raise InputError(
+            say("Lowest") if low is None else say("Highest"), say("only one of the two was written"), say("write both")
+        )
     if low is not None and high is not None and celsius(low) > celsius(high):
-        raise InputError("Lowest", f"{low} is above the highest, {high}", "change them round")
+        raise InputError(
+            say("Lowest"), say("{low} is above the highest, {high}", low=low, high=high), say("change them round")
+        )
     event = ev.PlaceKept(name=name_of(values), low=low, high=high, months=months, room_volume=values.get("room_volume"))
     tops = [celsius(m.high) for m in months] + ([celsius(high)] if high is not None else [])
     found = []
@@ -38,9 +43,11 @@ def _keep_place(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting
         found.append(
             Finding(
                 Urgency.WAIT,
-                f"It goes up to {show(max(tops), 0)} °C: no place for full bottles, whose pressure rises with every "
-                "degree.",
-                "Where else could bottles stand then?",
+                say(
+                    "It goes up to {tops}: no place for full bottles, whose pressure rises with every degree.",
+                    tops=say_amount(max(tops), 0, "°C"),
+                ),
+                say("Where else could bottles stand then?"),
                 key="hot_place",
             )
         )
@@ -48,8 +55,8 @@ def _keep_place(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting
         found.append(
             Finding(
                 Urgency.NOTHING,
-                "Without its temperatures it helps little.",
-                "What are its lowest and highest temperatures?",
+                say("Without its temperatures it helps little."),
+                say("What are its lowest and highest temperatures?"),
                 key="no_temps",
             )
         )
@@ -62,43 +69,48 @@ def _temp(name: str, label: str) -> Field:
 
 KEEP_PLACE = Act(
     "keep_place",
-    "Keep a place",
+    say("Keep a place"),
     "shelf",
     (
         name_field("garage"),
-        _temp("low", "Lowest, all the year"),
-        _temp("high", "Highest, all the year"),
-        Field("months", "By month, where it differs", LONG_TEXT, hint=MONTHS_HINT),
+        _temp("low", say("Lowest, all the year")),
+        _temp("high", say("Highest, all the year")),
+        Field("months", say("By month, where it differs"), LONG_TEXT, hint=MONTHS_HINT),
         Field(
             "room_volume",
-            "Size of the room",
+            say("Size of the room"),
             QUANTITY,
             ("room",),
             possible=(0.1, 10_000.0),
-            hint="for the carbon dioxide in it",
+            hint=say("for the carbon dioxide in it"),
         ),
     ),
     _keep_place,
-    ("Fermenting beer gives off carbon dioxide: a place for it can be aired.",),
+    (say("Fermenting beer gives off carbon dioxide: a place for it can be aired."),),
 )
 
 
 def _keep_bottles(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
     kind, size, count = values.get("kind") or "", values.get("size"), values.get("count")
     if kind not in BOTTLES:
-        raise InputError("Kind", "no kind was chosen", f"choose one of {', '.join(BOTTLES)}")
+        raise InputError(say("Kind"), say("no kind was chosen"), say("choose one of {join}", join=", ".join(BOTTLES)))
     if size is None:
-        raise InputError("Size", "nothing was written", "write it such as 500 mL")
+        raise InputError(say("Size"), say("nothing was written"), say("write it such as 500 mL"))
     if count is None:
-        raise InputError("How many", "nothing was written", "count them; 0 is an answer")
+        raise InputError(say("How many"), say("nothing was written"), say("count them; 0 is an answer"))
     event = ev.BottlesKept(name=name_of(values), kind=kind, size=size, count=count, washes=values.get("washes"))
     found = []
     if not bool(size_is_fit(kind, size.to("L", "volume"))):
         found.append(
             Finding(
                 Urgency.DANGER,
-                f"{BOTTLES[kind].label}, {size}: never for beer that works in the bottle. {BOTTLES[kind].note}",
-                "Use them for still drinks only.",
+                say(
+                    "{label}, {size}: never for beer that works in the bottle. {note}",
+                    label=BOTTLES[kind].label,
+                    size=size,
+                    note=BOTTLES[kind].note,
+                ),
+                say("Use them for still drinks only."),
                 key="never",
             )
         )
@@ -107,16 +119,20 @@ def _keep_bottles(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setti
 
 KEEP_BOTTLES = Act(
     "keep_bottles",
-    "Keep bottles",
+    say("Keep bottles"),
     "shelf",
     (
-        name_field("brown halves"),
+        name_field(say("brown halves")),
         Field(
-            "kind", "Kind", CHOICE, required=True, choices=tuple((kind.key, kind.label) for kind in BOTTLES.values())
+            "kind",
+            say("Kind"),
+            CHOICE,
+            required=True,
+            choices=tuple((kind.key, kind.label) for kind in BOTTLES.values()),
         ),
         Field(
             "size",
-            "Size",
+            say("Size"),
             QUANTITY,
             ("volume",),
             required=True,
@@ -124,11 +140,11 @@ KEEP_BOTTLES = Act(
             usual=(0.15, 5.0),
             hint="500 mL",
         ),
-        Field("count", "How many are owned", COUNT, required=True, possible=(0, 100_000)),
-        Field("washes", "Times used, about", COUNT, possible=(0, 500)),
+        Field("count", say("How many are owned"), COUNT, required=True, possible=(0, 100_000)),
+        Field("washes", say("Times used, about"), COUNT, possible=(0, 500)),
     ),
     _keep_bottles,
-    ("Leave out every chipped, cracked or scuffed bottle, and any that never held a fizzy drink.",),
+    (say("Leave out every chipped, cracked or scuffed bottle, and any that never held a fizzy drink."),),
 )
 
 
@@ -148,10 +164,12 @@ def _keep_stock(_shelf: Shelf, values: Mapping[str, Any], at: datetime, setting:
         and event.what in {"kit", "yeast", "hops"}
     ):
         text = {
-            "kit": "A kit past its date is darker and a little tangy; its yeast ages faster: use fresh. A bulging or "
-            "leaking can is thrown away unopened.",
-            "yeast": "Yeast past its date may be weak: keep a fresh sachet beside it.",
-            "hops": "Hops past their date have lost aroma.",
+            "kit": say(
+                "A kit past its date is darker and a little tangy; its yeast ages faster: use fresh. A bulging or "
+                "leaking can is thrown away unopened."
+            ),
+            "yeast": say("Yeast past its date may be weak: keep a fresh sachet beside it."),
+            "hops": say("Hops past their date have lost aroma."),
         }[event.what]
         found.append(Finding(Urgency.WAIT, text, key="past_date"))
     return Decision(((at, event),), tuple(found))
@@ -159,30 +177,30 @@ def _keep_stock(_shelf: Shelf, values: Mapping[str, Any], at: datetime, setting:
 
 KEEP_STOCK = Act(
     "keep_stock",
-    "Keep stock",
+    say("Keep stock"),
     "shelf",
     (
-        Field("item", "Item", TEXT, required=True, hint="table sugar"),
+        Field("item", say("Item"), TEXT, required=True, hint=say("table sugar")),
         Field(
             "what",
-            "What it is",
+            say("What it is"),
             CHOICE,
             default="other",
-            reason="where none of them fits",
+            reason=say("where none of them fits"),
             choices=tuple(
                 (word, word) for word in ("kit", "sugar", "extract", "hops", "yeast", "caps", "cleaner", "other")
             ),
         ),
         Field(
             "amount",
-            "How much is there",
+            say("How much is there"),
             QUANTITY,
             ("mass", "volume", "pieces"),
             possible=(0.0, 10_000_000.0),
-            hint="2 kg, or 140 pieces",
+            hint=say("2 kg, or 140 pieces"),
         ),
-        Field("best_before", "Best before", DATE),
-        Field("cost", "Cost", TEXT),
+        Field("best_before", say("Best before"), DATE),
+        Field("cost", say("Cost"), TEXT),
     ),
     _keep_stock,
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from gylebook.journal.state import Brew
+from gylebook.phrases import say
 from gylebook.steps.answers import Basis, Figure, Given
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Primed, primed_of
@@ -12,7 +13,7 @@ from gylebook.steps.volumes import Z90
 
 __all__ = ["ALCOHOL_CAUTION", "strength_figure", "strength_of"]
 
-ALCOHOL_CAUTION = "Alcohol: not for children, not before driving or work with tools; the figure is an estimate."
+ALCOHOL_CAUTION = say("Alcohol: not for children, not before driving or work with tools; the figure is an estimate.")
 
 
 def strength_of(brew: Brew, setting: Setting, found: Outlook | None = None) -> Figure:
@@ -26,8 +27,8 @@ def strength_of(brew: Brew, setting: Setting, found: Outlook | None = None) -> F
     end = found.now_sg if at_end and found.now_sg is not None else found.expected_fg
     og, fg = nearest_pair(found.original.value, end.value)
     given = (
-        Given("original gravity", found.original.text(), Basis.RECKONED, found.original.working.relation),
-        Given("final gravity" if at_end else "final gravity expected", end.text(), Basis.RECKONED),
+        Given(say("original gravity"), found.original.text(), Basis.RECKONED, found.original.working.relation),
+        Given(say("final gravity") if at_end else say("final gravity expected"), end.text(), Basis.RECKONED),
         *_priming_given(primed),
     )
     dry_g_per_l = min(primed.dose_g_per_l, 50.0) if primed else 0.0
@@ -40,5 +41,5 @@ def _sd(found: Figure) -> float:
 
 def _priming_given(primed: Primed | None) -> tuple[Given, ...]:
     if primed is None:
-        return (Given("priming", "none written", Basis.ASSUMED),)
+        return (Given("priming", say("none written"), Basis.ASSUMED),)
     return primed.givens

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gylebook.phrases import say, say_number
 from gylebook.science import alcohol
 from gylebook.steps.answers import Figure, Given, Working
 from gylebook.steps.asked import STRENGTH, figure, within
@@ -27,17 +28,28 @@ def strength_figure(
         When no beer can have these two gravities.
     """
     found = alcohol.abv_interval(og, fg, min(og_sd, 0.05), min(fg_sd, 0.05))
-    base = within(found.best, "Final gravity", f"no beer goes from {og:.4g} to {fg:.4g}", "check both gravities")
+    base = within(
+        found.best,
+        say("Final gravity"),
+        say("no beer goes from {og} to {fg}", og=say_number(f"{og:.4g}"), fg=say_number(f"{fg:.4g}")),
+        say("check both gravities"),
+    )
     added = float(alcohol.abv_added_by_priming(priming_g_per_l))
-    steps = [f"from the gravities {show(base, 2)} % vol"]
+    steps = [say("from the gravities {base} % vol", base=show(base, 2))]
     if added > 0:
-        steps.append(f"{show(priming_g_per_l, 1)} g/L of priming sugar adds {show(added, 2)} % vol")
+        steps.append(
+            say(
+                "{priming_g_per_l} g/L of priming sugar adds {added} % vol",
+                priming_g_per_l=show(priming_g_per_l, 1),
+                added=show(added, 2),
+            )
+        )
     working = Working(
-        "the alcohol for which Balling's balance and the densities of alcohol and extract give the gravity read",
+        say("the alcohol for which Balling's balance and the densities of alcohol and extract give the gravity read"),
         inputs,
         ("density_closure", "balling_nielsen_2007", "oiml_r22", "density_closure_priming"),
         tuple(steps),
-        ("No sum from two gravities is better than about 0.15 % vol: the yield of alcohol differs.",),
+        (say("No sum from two gravities is better than about 0.15 % vol: the yield of alcohol differs."),),
     )
     return figure(
         "abv",
@@ -47,5 +59,5 @@ def strength_figure(
         working,
         low=float(found.low) + added,
         high=float(found.high) + added,
-        interval="nineteen times in twenty",
+        interval=say("nineteen times in twenty"),
     )

@@ -8,6 +8,7 @@ from typing import Any
 
 from gylebook.errors import InputError
 from gylebook.journal.state import Shelf
+from gylebook.phrases import joined, say, say_amount
 from gylebook.science.carbon_dioxide import ambient_pressure_bar
 from gylebook.science.glass import BOTTLES, bottles_filled
 from gylebook.science.interval import Span
@@ -56,8 +57,8 @@ _PER_POINT = Span(0.49, 0.50, 0.53)  # volumes of gas from one point of gravity
 # --- gas left after fermentation ------------------------------------------------------------------------------
 
 _RESIDUAL = (
-    sums_fields.temperature("warmest", "Warmest since it finished", required=True, possible=(0.0, 35.0)),
-    sums_fields.temperature("now", "Its temperature now", possible=(-2.0, 35.0)),
+    sums_fields.temperature("warmest", say("Warmest since it finished"), required=True, possible=(0.0, 35.0)),
+    sums_fields.temperature("now", say("Its temperature now"), possible=(-2.0, 35.0)),
 )
 
 
@@ -66,23 +67,29 @@ def _residual(values: Mapping[str, Any]) -> Answer:
     warmest, now = asked.need("warmest"), asked.number("now")
     held = residual_of(Span(warmest, warmest, warmest))
     working = Working(
-        "what beer keeps after fermentation, by the warmest it has been since",
+        say("what beer keeps after fermentation, by the warmest it has been since"),
         asked.given("warmest"),
         ("draper_hibberd_1996", "delange_2011"),
-        ("printed table, straight between its rows",),
-        ("Beer that has just finished can hold more: it lets go slowly.",),
+        (say("printed table, straight between its rows"),),
+        (say("Beer that has just finished can hold more: it lets go slowly."),),
     )
-    figures = [figure("residual", "Gas in it", held.best, VOLUMES, working, low=held.low, high=held.high)]
-    why = "Beer lets go of gas as it warms, and takes up hardly any as it cools in a vessel with a little headspace."
+    figures = [figure("residual", say("Gas in it"), held.best, VOLUMES, working, low=held.low, high=held.high)]
+    why = say(
+        "Beer lets go of gas as it warms, and takes up hardly any as it cools in a vessel with a little headspace."
+    )
     if now is not None and now < warmest - 2:
         wrong = residual_of(Span(now, now, now)).best
-        why += f" Reckoned with {now:g} °C it would seem {show(wrong, 2)}: too much, and the beer too flat."
+        why += say(
+            " Reckoned with {now} it would seem {wrong}: too much, and the beer too flat.",
+            now=say_amount(now, None, "°C"),
+            wrong=show(wrong, 2),
+        )
     return Answer(
-        f"About {show(held.best, 2)} volumes.",
+        say("About {best} volumes.", best=show(held.best, 2)),
         why,
         Urgency.NOTHING,
         tuple(figures),
-        rule_of_thumb="The warmest after fermentation counts, not the cold it was chilled to.",
+        rule_of_thumb=say("The warmest after fermentation counts, not the cold it was chilled to."),
         assumed=asked.assumed,
     )
 
@@ -90,28 +97,34 @@ def _residual(values: Mapping[str, Any]) -> Answer:
 # --- priming --------------------------------------------------------------------------------------------------
 
 _PRIMING = (
-    sums_fields.volume("volume", "Beer really in the bucket", required=True, possible=(0.1, 1000.0)),
-    sums_fields.co2("co2", "Fizz wanted", default="2.3 vol", reason="an ordinary ale"),
+    sums_fields.volume("volume", say("Beer really in the bucket"), required=True, possible=(0.1, 1000.0)),
+    sums_fields.co2("co2", say("Fizz wanted"), default="2.3 vol", reason=say("an ordinary ale")),
     sums_fields.temperature(
-        "warmest", "Warmest since it finished", default="20 °C", reason="an ordinary room", possible=(0.0, 35.0)
+        "warmest",
+        say("Warmest since it finished"),
+        default="20 °C",
+        reason=say("an ordinary room"),
+        possible=(0.0, 35.0),
     ),
-    Field("sugar", "Sugar", CHOICE, choices=SUGAR_CHOICES, default="sucrose", reason="what every kitchen has"),
+    Field(
+        "sugar", say("Sugar"), CHOICE, choices=SUGAR_CHOICES, default="sucrose", reason=say("what every kitchen has")
+    ),
     Field(
         "points",
-        "Gravity points still to fall",
+        say("Gravity points still to fall"),
         QUANTITY,
         ("number",),
         possible=(0.0, 60.0),
         default="0",
-        reason="level readings, two days and more apart",
+        reason=say("level readings, two days and more apart"),
     ),
-    Field("bottles", "Bottles, one kind on a line", LONG_TEXT, hint=HINT),
+    Field("bottles", say("Bottles, one kind on a line"), LONG_TEXT, hint=HINT),
     sums_fields.temperature(
-        "store", "Warmest they will stand", default="25 °C", reason="a room in summer", possible=(0.0, 50.0)
+        "store", say("Warmest they will stand"), default="25 °C", reason=say("a room in summer"), possible=(0.0, 50.0)
     ),
-    sums_fields.mass("mass", "What if I gave this much sugar", possible=(0.0, 5000.0)),
-    Field("each", "That much into each of so many bottles", COUNTED, possible=(1, 5000)),
-    sums_fields.volume("bought_for", "The sugar was weighed for", possible=(0.1, 1000.0)),
+    sums_fields.mass("mass", say("What if I gave this much sugar"), possible=(0.0, 5000.0)),
+    Field("each", say("That much into each of so many bottles"), COUNTED, possible=(1, 5000)),
+    sums_fields.volume("bought_for", say("The sugar was weighed for"), possible=(0.1, 1000.0)),
 )
 
 
@@ -134,20 +147,35 @@ def _priming(values: Mapping[str, Any]) -> Answer:
     figures: list[Figure | MomentFigure] = [dose, *outcome_figures(base, given, bottles, store)]
     figures += bottle_figures(base, given.grams, sugar, sizes)
     if what_if:
-        words = f"{what_if} {show(given.total.best, 1)} volumes; {show(target, 1)} would take {show(dose.value, 0)} g."
+        words = say(
+            "{what_if} {best} volumes; {target} would take {dose}.",
+            what_if=what_if,
+            best=show(given.total.best, 1),
+            target=show(target, 1),
+            dose=say_amount(dose.value, 0, "g"),
+        )
     elif dose.value <= 0:
-        words = f"No sugar: it has, or will make, {show(target, 1)} volumes by itself."
+        words = say("No sugar: it has, or will make, {target} volumes by itself.", target=show(target, 1))
     else:
-        words = f"Weigh {show(dose.value, 0)} g of {sugar_words(sugar)} for {show(litres, 1)} L."
+        words = say(
+            "Weigh {dose} of {sugar_words} for {litres}.",
+            dose=say_amount(dose.value, 0, "g"),
+            sugar_words=sugar_words(sugar),
+            litres=say_amount(litres, 1, "L"),
+        )
     return Answer(
         words,
-        f"It holds {show(base.residual.best, 2)} volumes already; "
-        + (f"{show(base.to_come.best, 1)} will come by itself." if points else "nothing more is counted on to come."),
+        say("It holds {best} volumes already; ", best=show(base.residual.best, 2))
+        + (
+            say("{best} will come by itself.", best=show(base.to_come.best, 1))
+            if points
+            else say("nothing more is counted on to come.")
+        ),
         Urgency.DANGER if broken else Urgency.ACT if unnamed else Urgency.NOTHING,
         tuple(figures),
         (*broken, *unnamed, *advice(given, bottles, store)),
         sugar_options(base, target, sugar),
-        missing="" if bottles else "Which bottles will it go into?",
+        missing="" if bottles else say("Which bottles will it go into?"),
         cautions=(*CAUTIONS, *GLASS_CAUTIONS),
         assumed=asked.assumed,
     )
@@ -158,25 +186,31 @@ def _unnamed(given: Outcome, store: float) -> tuple[Finding, ...]:
     most = weakest(()).most_volumes(store).high
     if given.total.best <= most:
         return ()
-    text = (
-        f"{show(given.total.best, 1)} volumes: glass of unknown make is fit for no more than {show(most, 1)} at "
-        f"{show(store, 0)} °C."
+    text = say(
+        "{best} volumes: glass of unknown make is fit for no more than {most} at {store}.",
+        best=show(given.total.best, 1),
+        most=show(most, 1),
+        store=say_amount(store, 0, "°C"),
     )
-    return (Finding(Urgency.ACT, text, "Which bottles will it go into?", key="unknown_bottles"),)
+    return (Finding(Urgency.ACT, text, say("Which bottles will it go into?"), key="unknown_bottles"),)
 
 
 def _given(asked: Asked, base: Base, dose: float, sugar: str) -> tuple[Outcome, str]:
     """What the sugar that is spoken of gives, and how the sentence begins; "" where it is only the dose."""
     mass, each, bought_for = asked.number("mass"), asked.count("each"), asked.number("bought_for")
     if mass is not None and each:
-        return outcome(base, mass * each, sugar, "each bottle"), f"{show(mass, 1)} g in each of {each} bottles gives"
+        return outcome(base, mass * each, sugar, say("each bottle")), say(
+            "{mass} in each of {each} bottles gives", mass=say_amount(mass, 1, "g"), each=each
+        )
     if mass is not None:
-        return outcome(base, mass, sugar), f"{show(mass, 0)} g gives"
+        return outcome(base, mass, sugar), say("{mass} gives", mass=say_amount(mass, 0, "g"))
     if bought_for is not None:
         grams = dose * bought_for / base.litres.best
-        words = (
-            f"Take × {show(base.litres.best / bought_for, 2)} of the sugar that was weighed for "
-            f"{asked.quantity('bought_for')}. All of it, {show(grams, 0)} g, gives"
+        words = say(
+            "Take × {best} of the sugar that was weighed for {quantity}. All of it, {grams}, gives",
+            best=show(base.litres.best / bought_for, 2),
+            quantity=asked.quantity("bought_for"),
+            grams=say_amount(grams, 0, "g"),
         )
         return outcome(base, grams, sugar), words
     return outcome(base, dose, sugar), ""
@@ -192,16 +226,16 @@ def _bottles(asked: Asked) -> tuple[Bottle, ...]:
 # --- pressure -------------------------------------------------------------------------------------------------
 
 _PRESSURE = (
-    sums_fields.co2("co2", "Gas in the bottle", required=True),
-    sums_fields.temperature("temp", "As warm as", required=True, possible=(0.0, 50.0)),
+    sums_fields.co2("co2", say("Gas in the bottle"), required=True),
+    sums_fields.temperature("temp", say("As warm as"), required=True, possible=(0.0, 50.0)),
     Field(
         "altitude",
-        "Metres above the sea",
+        say("Metres above the sea"),
         QUANTITY,
         ("number",),
         possible=(-400, 5000),
         default="0",
-        reason="near the sea",
+        reason=say("near the sea"),
     ),
 )
 
@@ -210,12 +244,16 @@ def _pressure(values: Mapping[str, Any]) -> Answer:
     asked = Asked(_PRESSURE, values)
     gas, temp = asked.need("co2"), asked.need("temp")
     if not 0.1 <= gas <= 12:
-        raise InputError("Gas in the bottle", f"{show(gas, 1)} volumes cannot be reckoned with", "write 0.1 to 12 vol")
+        raise InputError(
+            say("Gas in the bottle"),
+            say("{gas} volumes cannot be reckoned with", gas=show(gas, 1)),
+            say("write 0.1 to 12 vol"),
+        )
     outside = within(
         ambient_pressure_bar(asked.need("altitude")),
-        "Metres above the sea",
-        "no air is known there",
-        "write −400 to 5000",
+        say("Metres above the sea"),
+        say("no air is known there"),
+        say("write −400 to 5000"),
     )
     span, cold, hot = (
         pressure_bar(gas, temp, outside),
@@ -223,11 +261,11 @@ def _pressure(values: Mapping[str, Any]) -> Answer:
         pressure_bar(gas, 35.0, outside),
     )
     working = Working(
-        "gas shared between beer and a headspace of 4 %, above the air outside",
+        say("gas shared between beer and a headspace of 4 %, above the air outside"),
         asked.givens,
         ("co2_mass_balance", "delange_2011", "standard_atmosphere"),
         (),
-        ("Above 25 °C the brewing chart is led on beyond its end.",) if temp > 25 else (),
+        (say("Above 25 °C the brewing chart is led on beyond its end."),) if temp > 25 else (),
     )
 
     bursting = _bursting(gas, temp)
@@ -236,14 +274,22 @@ def _pressure(values: Mapping[str, Any]) -> Answer:
         return figure(key, label, found.best, BAR, working, low=found.low, high=found.high)
 
     return Answer(
-        f"{show(gas, 1)} volumes at {show(temp, 0)} °C push {show(span.best, 1)} bar outward.",
-        f"The same bottle makes {show(cold.best, 1)} bar at 4 °C and {show(hot.best, 1)} at 35 °C: warmth is half of "
-        "it.",
+        say(
+            "{gas} volumes at {temp} push {best} outward.",
+            gas=show(gas, 1),
+            temp=say_amount(temp, 0, "°C"),
+            best=say_amount(span.best, 1, "bar"),
+        ),
+        say(
+            "The same bottle makes {best} at 4 °C and {best2} at 35 °C: warmth is half of it.",
+            best=say_amount(cold.best, 1, "bar"),
+            best2=show(hot.best, 1),
+        ),
         Urgency.DANGER if bursting else Urgency.NOTHING,
         (
-            bar("pressure", f"At {show(temp, 0)} °C", span),
-            bar("cold", "At 4 °C", cold),
-            bar("hot", "At 35 °C", hot),
+            bar("pressure", say("At {temp}", temp=say_amount(temp, 0, "°C")), span),
+            bar("cold", say("At 4 °C"), cold),
+            bar("hot", say("At 35 °C"), hot),
         ),
         (Finding(Urgency.DANGER, bursting, COOL_THEM, key="may_burst"),) if bursting else (),
         options=_kinds(gas, temp, working),
@@ -259,9 +305,11 @@ def _bursting(gas: float, temp: float) -> str:
     ordinary = [bottle for bottle in kinds if not bottle.never and bottle.kind.key not in _STRONG]
     if not all(bottle.may_burst(gas, temp) for bottle in ordinary):
         return ""
-    return (
-        f"At {show(temp, 0)} °C no ordinary bottle is fit for {show(gas, 1)} volumes: filled ones may burst. Once "
-        "cold, keep them cold and drink them soon, or pour them away cold; eye protection and thick gloves."
+    return say(
+        "At {temp} no ordinary bottle is fit for {gas} volumes: filled ones may burst. Once cold, keep "
+        "them cold and drink them soon, or pour them away cold; eye protection and thick gloves.",
+        temp=say_amount(temp, 0, "°C"),
+        gas=show(gas, 1),
     )
 
 
@@ -272,9 +320,18 @@ def _kinds(gas: float, temp: float, working: Working) -> tuple[Option, ...]:
         warmest = bottle.warmest_c(gas, gas)
         shown: tuple[Figure, ...] = ()
         if warmest >= 1:
-            shown = (figure("warmest", "Keep below", floor(min(warmest, 50.0)), _WHOLE_CELSIUS, working),)
+            shown = (figure("warmest", say("Keep below"), floor(min(warmest, 50.0)), _WHOLE_CELSIUS, working),)
         found.append(
-            Option(bottle.name, shown, f"{bottle.fit_words(gas, gas, temp)}; {limit_words(bottle)}. {kind.note}")
+            Option(
+                bottle.name,
+                shown,
+                say(
+                    "{fit_words}; {limit_words}. {note}",
+                    fit_words=bottle.fit_words(gas, gas, temp),
+                    limit_words=limit_words(bottle),
+                    note=kind.note,
+                ),
+            )
         )
     return tuple(found)
 
@@ -283,52 +340,66 @@ def _kinds(gas: float, temp: float, working: Working) -> tuple[Option, ...]:
 
 _BOTTLES = (
     sums_fields.volume("volume", "Beer", required=True, possible=(0.0, 1000.0)),
-    Field("bottles", "Bottles at hand, one kind on a line", LONG_TEXT, hint=HINT),
+    Field("bottles", say("Bottles at hand, one kind on a line"), LONG_TEXT, hint=HINT),
 )
 
 
 def _count(values: Mapping[str, Any]) -> Answer:
     asked = Asked(_BOTTLES, values)
     litres, at_hand = asked.need("volume"), _bottles(asked)
-    working = Working("litres ÷ the bottle's size, whole bottles", asked.givens, ("by_definition",))
+    working = Working(say("litres ÷ the bottle's size, whole bottles"), asked.givens, ("by_definition",))
     figures: list[Figure | MomentFigure] = []
     if not at_hand:
         found: dict[str, int] = {}
         for text in ("330 mL", "500 mL", "568 mL", "750 mL"):
             full = bottles_filled(litres, [float(text.split(" ")[0]) / 1000], [100_000]).full[0]
             found[text] = full
-            figures.append(figure(f"of_{text.split(' ')[0]}", f"Of {text}", full, COUNT, working))
-        words = f"{show(litres, 1)} L: {found['500 mL']} × 500 mL, or {found['330 mL']} × 330 mL."
+            figures.append(figure(f"of_{text.split(' ')[0]}", say("Of {text}", text=text), full, COUNT, working))
+        words = say(
+            "{litres}: {found} × 500 mL, or {found2} × 330 mL.",
+            litres=say_amount(litres, 1, "L"),
+            found=found["500 mL"],
+            found2=found["330 mL"],
+        )
         options: tuple[Option, ...] = ()
     else:
         counts = [0 if b.never else b.count for b in at_hand]
         filled = bottles_filled(litres, [b.size_l for b in at_hand], counts)
-        parts = [f"{full} × {b.words}" for b, full in zip(at_hand, filled.full, strict=True) if full]
+        parts = [
+            say("{full} × {b}", full=full, b=b.words) for b, full in zip(at_hand, filled.full, strict=True) if full
+        ]
         unfit = all(b.never for b in at_hand)
-        none = "Not one of these may hold beer that still ferments" if unfit else "Too little beer to fill one of these"
-        words = " + ".join(parts) or none
-        words += f"; {show(filled.left_l, 2)} L left over."
-        figures.append(figure("left", "Left over", filled.left_l, LITRES_2, working))
+        none = (
+            say("Not one of these may hold beer that still ferments")
+            if unfit
+            else say("Too little beer to fill one of these")
+        )
+        words = joined(" + ", parts) or none
+        words += say("; {left_l} left over.", left_l=say_amount(filled.left_l, 2, "L"))
+        figures.append(figure("left", say("Left over"), filled.left_l, LITRES_2, working))
         options = tuple(
             Option(
                 b.words,
                 (figure("full", "Filled", full, COUNT, working),),
-                "never: " + b.kind.note if b.never else b.kind.note,
+                say("never: ") + b.kind.note if b.never else b.kind.note,
                 chosen=full > 0,
             )
             for b, full in zip(at_hand, filled.full, strict=True)
         )
     in_pints = litres / 0.56826125
     # In words, lest the page turn pints into the units that its reader prefers.
-    shown = f"{show(in_pints, 0)} imp pt"
-    pints = figure("pints", "Imperial pints", in_pints, Shown("imp pt", "volume", 0), working, words=shown)
+    shown = say("{in_pints} imp pt", in_pints=show(in_pints, 0))
+    pints = figure("pints", say("Imperial pints"), in_pints, Shown(say("imp pt"), "volume", 0), working, words=shown)
     return Answer(
         words,
-        "All of it is counted; the step of bottling takes off 0.2 L that stay under the tap, so it may say one less.",
+        say(
+            "All of it is counted; the step of bottling takes off 0.2 L that stay under the tap, so it may say "
+            "one less."
+        ),
         Urgency.NOTHING,
         (*figures, pints),
         options=options,
-        missing="" if at_hand else "Which bottles are at hand?",
+        missing="" if at_hand else say("Which bottles are at hand?"),
         cautions=GLASS_CAUTIONS[2:],
         assumed=asked.assumed,
     )
@@ -337,34 +408,34 @@ def _count(values: Mapping[str, Any]) -> Answer:
 SUMS = (
     Sum(
         "residual_co2",
-        "Gas left in the beer",
-        "How much gas does beer keep after fermentation?",
+        say("Gas left in the beer"),
+        say("How much gas does beer keep after fermentation?"),
         _RESIDUAL,
         _residual,
         {"warmest": "20 °C", "now": "3 °C"},
     ),
     Sum(
         "priming",
-        "Priming sugar",
-        "How much sugar for so many litres, and what does a dose give?",
+        say("Priming sugar"),
+        say("How much sugar for so many litres, and what does a dose give?"),
         _PRIMING,
         _priming,
-        {"volume": "20.6 L", "co2": "2.4 vol", "warmest": "20 °C", "bottles": "40 x 500 mL brown returnable"},
+        {"volume": "20.6 L", "co2": "2.4 vol", "warmest": "20 °C", "bottles": say("40 x 500 mL brown returnable")},
     ),
     Sum(
         "pressure",
-        "Pressure",
-        "What pressure does it make, and which bottles are fit for it?",
+        say("Pressure"),
+        say("What pressure does it make, and which bottles are fit for it?"),
         _PRESSURE,
         _pressure,
         {"co2": "2.4 vol", "temp": "30 °C"},
     ),
     Sum(
         "bottles",
-        "Bottles",
-        "How many bottles?",
+        say("Bottles"),
+        say("How many bottles?"),
         _BOTTLES,
         _count,
-        {"volume": "22 L", "bottles": "24 x 500 mL brown returnable\n12 x 330 mL swing-top\n10 x 1 L PET"},
+        {"volume": "22 L", "bottles": say("24 x 500 mL brown returnable\n12 x 330 mL swing-top\n10 x 1 L PET")},
     ),
 )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from gylebook.journal.state import Shelf
+from gylebook.phrases import say
 from gylebook.science.interval import Span
 from gylebook.steps import sums_fields
 from gylebook.steps.answers import Answer, Finding, Option, Urgency
@@ -22,17 +23,21 @@ from gylebook.units import show
 _DONE = Span(0.0, 0.0, 0.53)  # level readings cannot promise less than one point
 _EMPTY = Shelf()
 _FIELDS = (
-    sums_fields.volume("volume", "Beer to fill", required=True, possible=(0.1, 1000.0)),
-    Field("bottles", "Bottles at hand, one kind on a line", LONG_TEXT, required=True, hint=HINT),
-    sums_fields.co2("co2", "Fizz wanted", default="2.3 vol", reason="an ordinary ale"),
+    sums_fields.volume("volume", say("Beer to fill"), required=True, possible=(0.1, 1000.0)),
+    Field("bottles", say("Bottles at hand, one kind on a line"), LONG_TEXT, required=True, hint=HINT),
+    sums_fields.co2("co2", say("Fizz wanted"), default="2.3 vol", reason=say("an ordinary ale")),
     sums_fields.temperature(
-        "store", "Warmest they will stand", default="25 °C", reason="a room in summer", possible=(0.0, 50.0)
+        "store", say("Warmest they will stand"), default="25 °C", reason=say("a room in summer"), possible=(0.0, 50.0)
     ),
     sums_fields.temperature(
-        "warmest", "Warmest since it finished", default="20 °C", reason="an ordinary room", possible=(0.0, 35.0)
+        "warmest",
+        say("Warmest since it finished"),
+        default="20 °C",
+        reason=say("an ordinary room"),
+        possible=(0.0, 35.0),
     ),
     sums_fields.volume(
-        "unsure", "The litres may be out by", default="0.5 L", reason="a bucket's mark", possible=(0.0, 100.0)
+        "unsure", say("The litres may be out by"), default="0.5 L", reason=say("a bucket's mark"), possible=(0.0, 100.0)
     ),
 )
 
@@ -50,7 +55,7 @@ def _choose(values: Mapping[str, Any]) -> Answer:
     beer = Beer(litres, litres, most, asked.need("co2"), by_itself, primed_gas(base), store, base, asked.givens)
     found = chosen(beer, bottles_of(lots, _EMPTY))
     return Answer(
-        f"{found.headline()}.",
+        say("{headline}.", headline=found.headline()),
         found.why(),
         Urgency.NOTHING if found.choice.parts else Urgency.DANGER,
         tuple(found.figures()),
@@ -63,8 +68,8 @@ def _choose(values: Mapping[str, Any]) -> Answer:
 
 
 def _never(found: Chosen) -> tuple[Finding, ...]:
-    texts = [f"{b.words}: never for beer that works in the bottle." for b in found.bottles if b.never]
-    return tuple(Finding(Urgency.DANGER, text, "Leave them out.", key="never_bottle") for text in texts)
+    texts = [say("{b}: never for beer that works in the bottle.", b=b.words) for b in found.bottles if b.never]
+    return tuple(Finding(Urgency.DANGER, text, say("Leave them out."), key="never_bottle") for text in texts)
 
 
 def _options(found: Chosen) -> tuple[Option, ...]:
@@ -73,25 +78,35 @@ def _options(found: Chosen) -> tuple[Option, ...]:
     for bottle, sort, full in zip(found.bottles, found.sorts, found.full, strict=True):
         shown = [figure("full", "Filled", full, COUNT, working)]
         if sort.bears:
-            shown.append(figure("bears", "Bears up to", sort.bears / 10, VOLUMES, working))
-        wanted = f"the {show(found.beer.wanted, 1)} that are wanted"
-        enough = "bears" if sort.bears >= round(found.beer.wanted * 10) else "does not bear"
-        words = "never" if bottle.never else f"{enough} {wanted}" if sort.bears else "not fit at the warmest"
-        rows.append(Option(bottle.words, tuple(shown), f"{words}. {bottle.kind.note}", chosen=full > 0))
+            shown.append(figure("bears", say("Bears up to"), sort.bears / 10, VOLUMES, working))
+        wanted = say("the {wanted} that are wanted", wanted=show(found.beer.wanted, 1))
+        enough = "bears" if sort.bears >= round(found.beer.wanted * 10) else say("does not bear")
+        words = (
+            "never"
+            if bottle.never
+            else say("{enough} {wanted}", enough=enough, wanted=wanted)
+            if sort.bears
+            else say("not fit at the warmest")
+        )
+        rows.append(
+            Option(
+                bottle.words, tuple(shown), say("{words}. {note}", words=words, note=bottle.kind.note), chosen=full > 0
+            )
+        )
     return tuple(rows)
 
 
 SUMS = (
     Sum(
         "bottle_choice",
-        "Which bottles",
-        "Which bottles for this beer, and with which fizz?",
+        say("Which bottles"),
+        say("Which bottles for this beer, and with which fizz?"),
         _FIELDS,
         _choose,
         {
             "volume": "20 L",
             "co2": "2.8 vol",
-            "bottles": "16 x 500 mL heavy\n40 x 500 mL one-way\n6 x 330 mL wine\n2 x 500 mL PET",
+            "bottles": say("16 x 500 mL heavy\n40 x 500 mL one-way\n6 x 330 mL wine\n2 x 500 mL PET"),
         },
     ),
 )

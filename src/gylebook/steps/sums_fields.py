@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gylebook.phrases import say
 from gylebook.steps.fields import QUANTITY, Field
 
 POSSIBLE_SG = (0.98, 1.15)
@@ -18,7 +19,7 @@ def gravity(name: str, label: str, *, required: bool = False, default: str = "",
         possible=POSSIBLE_SG,
         default=default,
         reason=reason,
-        hint="1.042, or 10.5 °P",
+        hint=say("1.042, or 10.5 °P"),
     )
 
 
@@ -41,7 +42,7 @@ def volume(
         possible=possible,
         default=default,
         reason=reason,
-        hint="21.5 L, or 5 imp gal",
+        hint=say("21.5 L, or 5 imp gal"),
     )
 
 
@@ -64,7 +65,7 @@ def temperature(
         possible=possible,
         default=default,
         reason=reason,
-        hint="20 °C, or 68 °F",
+        hint=say("20 °C, or 68 °F"),
     )
 
 
@@ -87,7 +88,7 @@ def mass(
         possible=possible,
         default=default,
         reason=reason,
-        hint="126 g, or 4.5 oz",
+        hint=say("126 g, or 4.5 oz"),
     )
 
 

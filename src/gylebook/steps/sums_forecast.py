@@ -10,6 +10,7 @@ from math import hypot
 from typing import TYPE_CHECKING, Any
 
 from gylebook.forecast.constants import CO2_G_PER_L_PER_SG
+from gylebook.phrases import say
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.asked import NORMAL_90
 from gylebook.steps.chances import chance_figure, chance_words
@@ -38,9 +39,11 @@ if TYPE_CHECKING:
 
 _BEYOND_DAYS, _FAN_POINTS = 4.0, 49
 _DOUBTED, _WRONG = 0.1, 0.3  # chances of a gross error that are told with the sum, and as a finding
-_END = "It should end at"
-_RELATION = "middle of the runs of a model of fermentation, each weighed by how well it explains the readings"
-_CAUTION = "Beer bottled too early goes on making gas, half a volume for each point: glass under pressure injures eyes."
+_END = say("It should end at")
+_RELATION = say("middle of the runs of a model of fermentation, each weighed by how well it explains the readings")
+_CAUTION = say(
+    "Beer bottled too early goes on making gas, half a volume for each point: glass under pressure injures eyes."
+)
 
 
 def _forecast(values: Mapping[str, Any]) -> Answer:
@@ -55,7 +58,7 @@ def _forecast(values: Mapping[str, Any]) -> Answer:
     told = (
         told_apart(found, found.gross[-1], _settled(coming))
         if typed.read
-        else "A reading, once most of it has fermented."
+        else say("A reading, once most of it has fermented.")
     )
     return Answer(
         _headline(typed, found, coming),
@@ -81,25 +84,39 @@ def _settled(coming: NextReading) -> float:
 
 def _headline(typed: Typed, found: Forecast, coming: NextReading) -> str:
     over = chance_words(found.unsafe)
-    when = f" Read again on day {day_words(coming.day)}." if coming.day is not None and typed.read else ""
+    when = (
+        say(" Read again on day {day_words}.", day_words=day_words(coming.day))
+        if coming.day is not None and typed.read
+        else ""
+    )
     if not typed.read:
-        first = f" Read first on day {day_words(coming.day)}." if coming.day is not None else ""
-        return f"Nothing was read yet; it should end near {show(found.final_sg.q50, 4)}.{first}"
-    if found.unsafe < GATE_CHANCE:
-        return (
-            f"Finished, as far as these readings tell: {over} that more than 2 g/L of gas is still to come. "
-            "It can be primed and bottled."
+        first = (
+            say(" Read first on day {day_words}.", day_words=day_words(coming.day)) if coming.day is not None else ""
         )
-    return f"Not yet: {over} that more than 2 g/L of gas is still to come.{when}"
+        return say(
+            "Nothing was read yet; it should end near {q50}.{first}", q50=show(found.final_sg.q50, 4), first=first
+        )
+    if found.unsafe < GATE_CHANCE:
+        return say(
+            "Finished, as far as these readings tell: {over} that more than 2 g/L of gas is still to come. "
+            "It can be primed and bottled.",
+            over=over,
+        )
+    return say("Not yet: {over} that more than 2 g/L of gas is still to come.{when}", over=over, when=when)
 
 
 def _why(typed: Typed, found: Forecast) -> str:
     now, end = found.now_sg, found.final_sg
     likeliest = max(found.stories.items(), key=lambda pair: pair[1])
-    here = f"It is at {show(now.q50, 4)} and " if typed.read else "It "
-    return (
-        f"{here}should end at {show(end.q50, 4)}, nine times in ten from {show(end.q05, 4)} to {show(end.q95, 4)}. "
-        f"Likeliest: {story_name(found, likeliest[0]).lower()}, {chance_words(likeliest[1])}."
+    here = say("It is at {q50} and ", q50=show(now.q50, 4)) if typed.read else say("It ")
+    return say(
+        "{here}should end at {q50}, nine times in ten from {q05} to {q95}. Likeliest: {story_name}, {chance_words}.",
+        here=here,
+        q50=show(end.q50, 4),
+        q05=show(end.q05, 4),
+        q95=show(end.q95, 4),
+        story_name=story_name(found, likeliest[0]).lower(),
+        chance_words=chance_words(likeliest[1]),
     )
 
 
@@ -116,8 +133,8 @@ def _sources(typed: Typed) -> tuple[str, ...]:
 def _runs(found: Forecast) -> tuple[Given, ...]:
     """What every figure but the first is taken from."""
     done = found.diagnostics
-    value = f"{show(done.draws, 0)}, worth {show(done.ess, 0)} independent ones"
-    return (Given("runs that explain the readings", value, Basis.RECKONED, f"as for “{_END}”"),)
+    value = say("{draws}, worth {ess} independent ones", draws=show(done.draws, 0), ess=show(done.ess, 0))
+    return (Given(say("runs that explain the readings"), value, Basis.RECKONED, say("as for “{END}”", END=_END)),)
 
 
 def _figures(found: Forecast, working: Working, runs: tuple[Given, ...]) -> tuple[Figure, ...]:
@@ -126,35 +143,49 @@ def _figures(found: Forecast, working: Working, runs: tuple[Given, ...]) -> tupl
     def of(relation: str, *steps: str, further: tuple[str, ...] = ()) -> Working:
         return Working(relation, runs, (*working.sources, *further), steps, MODEL)
 
-    left = of("gravity now − where the sugar is gone, in each run")
+    left = of(say("gravity now − where the sugar is gone, in each run"))
     gas = of(
-        "points left × the gas of a point, in each run",
-        f"a gravity point is {show(CO2_G_PER_L_PER_SG / 1000, 2)} g/L of gas",
+        say("points left × the gas of a point, in each run"),
+        say(
+            "a gravity point is {CO2_G_PER_L_PER_SG} g/L of gas", CO2_G_PER_L_PER_SG=show(CO2_G_PER_L_PER_SG / 1000, 2)
+        ),
     )
-    day = of("the day on which less than one point is left, in each run")
-    share = of("(OG − FG) ÷ (OG − 1), in each run", further=("by_definition",))
-    chance = of("share of the runs in which it is so, each weighed by how well it explains the readings")
+    day = of(say("the day on which less than one point is left, in each run"))
+    share = of(say("(OG − FG) ÷ (OG − 1), in each run"), further=("by_definition",))
+    chance = of(say("share of the runs in which it is so, each weighed by how well it explains the readings"))
     return (
         gravity_figure("fg", _END, found.final_sg, working),
-        gravity_figure("now", "It is now at", found.now_sg, of("the gravity of each run on this day")),
+        gravity_figure("now", say("It is now at"), found.now_sg, of(say("the gravity of each run on this day"))),
         points_figure(found.points_left, left),
         gas_figure(found.co2_left_g_per_l, gas),
-        day_figure("end_day", "Within a point of its end by day", found.end_day, day),
-        share_figure("attenuation", "Apparent attenuation at its end", found.attenuation, share),
-        chance_figure("left_half", "Less than half a point left", half, chance),
-        chance_figure("left_one", "Less than one point left", one, chance),
-        chance_figure("left_two", "Less than two points left", two, chance),
-        chance_figure("gas_over", "More than 2 g/L of gas to come", found.unsafe, chance),
+        day_figure("end_day", say("Within a point of its end by day"), found.end_day, day),
+        share_figure("attenuation", say("Apparent attenuation at its end"), found.attenuation, share),
+        chance_figure("left_half", say("Less than half a point left"), half, chance),
+        chance_figure("left_one", say("Less than one point left"), one, chance),
+        chance_figure("left_two", say("Less than two points left"), two, chance),
+        chance_figure("gas_over", say("More than 2 g/L of gas to come"), found.unsafe, chance),
     )
 
 
 def _steps(typed: Typed, found: Forecast) -> tuple[str, ...]:
     steps = []
     for one, used, wrong in zip(typed.read, typed.evidence.readings, found.gross, strict=True):
-        doubt = f"; {chance_words(wrong)} that it is grossly wrong" if wrong >= _DOUBTED else ""
-        steps.append(f"{one.line}: {show(used.gravity_sg, 4)} ± {show(NORMAL_90 * used.sd_sg, 4)} at 20 °C{doubt}")
-    steps.append(f"by the make-up alone it would end at {typed.expected.text()}")
-    steps += [f"runs of the model: {given.value}" for given in _runs(found)]
+        doubt = (
+            say("; {chance_words} that it is grossly wrong", chance_words=chance_words(wrong))
+            if wrong >= _DOUBTED
+            else ""
+        )
+        steps.append(
+            say(
+                "{line}: {gravity_sg} ± {NORMAL_90} at 20 °C{doubt}",
+                line=one.line,
+                gravity_sg=show(used.gravity_sg, 4),
+                NORMAL_90=show(NORMAL_90 * used.sd_sg, 4),
+                doubt=doubt,
+            )
+        )
+    steps.append(say("by the make-up alone it would end at {text}", text=typed.expected.text()))
+    steps += [say("runs of the model: {given}", given=given.value) for given in _runs(found)]
     return tuple(steps)
 
 
@@ -162,8 +193,12 @@ def _wrong(typed: Typed, found: Forecast) -> tuple[Finding, ...]:
     return tuple(
         Finding(
             Urgency.MEASURE,
-            f"“{one.line}” does not fit the others: {chance_words(wrong)} that it is grossly wrong.",
-            "Was it degassed, at about 20 °C, from this vessel?",
+            say(
+                "“{line}” does not fit the others: {chance_words} that it is grossly wrong.",
+                line=one.line,
+                chance_words=chance_words(wrong),
+            ),
+            say("Was it degassed, at about 20 °C, from this vessel?"),
             key="gross",
         )
         for one, wrong in zip(typed.read, found.gross, strict=True)
@@ -173,12 +208,16 @@ def _wrong(typed: Typed, found: Forecast) -> tuple[Finding, ...]:
 
 def _next_words(found: Forecast, coming: NextReading) -> str:
     if found.unsafe < GATE_CHANCE:
-        return "No further reading is needed: one more would hardly change that, costs beer and lets air in."
+        return say("No further reading is needed: one more would hardly change that, costs beer and lets air in.")
     if coming.day is None:
-        return "No reading of the next two weeks is likely to settle it by itself, and each costs beer and lets air in."
-    return (
-        f"The next reading that would tell something is on day {day_words(coming.day)}: {chance_words(coming.chance)} "
-        "that it lets you bottle; before that it would mostly show what is known."
+        return say(
+            "No reading of the next two weeks is likely to settle it by itself, and each costs beer and lets air in."
+        )
+    return say(
+        "The next reading that would tell something is on day {day_words}: {chance_words} that it lets "
+        "you bottle; before that it would mostly show what is known.",
+        day_words=day_words(coming.day),
+        chance_words=chance_words(coming.chance),
     )
 
 
@@ -214,20 +253,20 @@ def _course(typed: Typed, found: Forecast, coming: NextReading) -> Course:
         (end.value, end.low, end.high),
         now,
         coming_day,
-        ((hops.day, "hops in"),) if hops is not None else (),
+        ((hops.day, say("hops in")),) if hops is not None else (),
     )
 
 
 SUMS = (
     Sum(
         "forecast",
-        "Where a fermentation is going",
-        "Is it finished? Where will it end, and when is a reading worth taking?",
+        say("Where a fermentation is going"),
+        say("Is it finished? Where will it end, and when is a reading worth taking?"),
         FIELDS,
         _forecast,
         {
             "original": "1.042",
-            "readings": "day 4: 1.018\nday 7: 1.0125\nday 9: 1.0115",
+            "readings": say("day 4: 1.018\nday 7: 1.0125\nday 9: 1.0115"),
             "now": "9",
             "temp": "20 °C",
         },

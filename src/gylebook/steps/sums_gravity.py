@@ -8,6 +8,7 @@ from typing import Any
 
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
+from gylebook.phrases import joined, say, say_amount
 from gylebook.science import dilution, extract, hydrometer
 from gylebook.science.materials import MATERIALS
 from gylebook.steps import lines, makeup, sums_fields
@@ -51,22 +52,26 @@ def _gravity(values: Mapping[str, Any]) -> Answer:
     quantity = asked.quantity("gravity")
     half = _half_step(quantity, 0.0005)
     half_sg = half if quantity is not None and quantity.unit == "SG" else half * 0.004
-    plato = within(extract.plato_from_sg(sg), "Gravity", "this is beyond the sugar tables", "write 0.98 to 1.15")
+    plato = within(
+        extract.plato_from_sg(sg), "Gravity", say("this is beyond the sugar tables"), say("write 0.98 to 1.15")
+    )
     working = Working(
-        "extract by mass of a sugar solution that weighs as much as this one, at 20 °C, weighed in air",
+        say("extract by mass of a sugar solution that weighs as much as this one, at 20 °C, weighed in air"),
         asked.givens,
         ("nbs_c440", "sg_plato_fit"),
-        (f"half of the last digit written is ±{show(half_sg, 4)} SG",),
+        (say("half of the last digit written is ±{half_sg} SG", half_sg=show(half_sg, 4)),),
     )
     points = (sg - 1) * 1000
     return Answer(
-        f"{show(sg, 4)} is {show(plato, 2)} °P, {show(points, 1)} gravity points.",
-        "One gravity point is a thousandth of specific gravity; four make about one degree Plato.",
+        say(
+            "{sg} is {plato} °P, {points} gravity points.", sg=show(sg, 4), plato=show(plato, 2), points=show(points, 1)
+        ),
+        say("One gravity point is a thousandth of specific gravity; four make about one degree Plato."),
         Urgency.NOTHING,
         (
-            figure("sg", "Specific gravity", sg, SG, working, spread=half_sg),
+            figure("sg", say("Specific gravity"), sg, SG, working, spread=half_sg),
             figure("plato", "Extract", plato, PLATO, working, spread=hypot(half_sg * 258, _PLATO_FIT)),
-            figure("points", "Gravity points", points, NUMBER, working, spread=half_sg * 1000),
+            figure("points", say("Gravity points"), points, NUMBER, working, spread=half_sg * 1000),
         ),
         assumed=asked.assumed,
     )
@@ -77,29 +82,29 @@ def _gravity(values: Mapping[str, Any]) -> Answer:
 _READING = (
     sums_fields.gravity("reading", "Reading", required=True),
     sums_fields.temperature(
-        "temp", "Sample", default="20 °C", reason="no correction where it is not known", possible=(0.0, 60.0)
+        "temp", "Sample", default="20 °C", reason=say("no correction where it is not known"), possible=(0.0, 60.0)
     ),
     Field(
         "scale",
-        "The hydrometer is true at",
+        say("The hydrometer is true at"),
         QUANTITY,
         ("temperature",),
         possible=(10.0, 30.0),
         default="20 °C",
-        reason="the commonest scale; it is printed on the glass",
-        hint="20 °C, or 60 °F (15.56 °C)",
+        reason=say("the commonest scale; it is printed on the glass"),
+        hint=say("20 °C, or 60 °F (15.56 °C)"),
     ),
     Field(
         "offset",
-        "What it shows in water there, less 1.000",
+        say("What it shows in water there, less 1.000"),
         QUANTITY,
         ("number",),
         possible=(-0.02, 0.02),
         default="0.000",
-        reason="not checked in water",
-        hint="0.002 when it shows 1.002",
+        reason=say("not checked in water"),
+        hint=say("0.002 when it shows 1.002"),
     ),
-    sums_fields.gravity("original", "Original gravity, where it has fermented"),
+    sums_fields.gravity("original", say("Original gravity, where it has fermented")),
 )
 
 
@@ -120,35 +125,64 @@ def _reading(values: Mapping[str, Any]) -> Answer:
             else hydrometer.true_sg_beer(shown, degrees, original, scale, offset)
         )
         hottest = 60 if original is None else 40
-        return within(found, "Sample", f"no correction holds at {degrees:g} °C", f"cool it to {hottest} °C or less")
+        return within(
+            found,
+            "Sample",
+            say("no correction holds at {degrees}", degrees=say_amount(degrees, None, "°C")),
+            say("cool it to {hottest} °C or less", hottest=hottest),
+        )
 
     sg = true(reading, temp)
     by_temp = (true(reading, min(temp + 1, 59.0)) - true(reading, max(temp - 1, 0.0))) / 2
     sd = hypot(_READING_SD, by_temp * _THERMOMETER_SD_C)
     added = (sg - reading) * 1000
     working = Working(
-        "reading × density of water at the scale's temperature × glass's expansion = density of the sample; that "
-        "density brought to 20 °C",
+        say(
+            "reading × density of water at the scale's temperature × glass's expansion = density of the sample; that "
+            "density brought to 20 °C"
+        ),
         asked.givens,
         ("hydrometer_equilibrium", "iso_1768_1975", "bubnik_1995")
         + (("density_closure", "oiml_r22") if original is not None else ()),
         (
-            f"{show(reading, 4)} {'+' if added >= 0 else '−'} {show(abs(added) / 1000, 4)} = {show(sg, 4)}",
-            f"the eye ±{show(NORMAL_90 * _READING_SD, 4)}, the thermometer ±{show(abs(NORMAL_90 * by_temp * 0.7), 4)}",
+            say(
+                "{reading} {part} {added} = {sg}",
+                reading=show(reading, 4),
+                part="+" if added >= 0 else "−",
+                added=show(abs(added) / 1000, 4),
+                sg=show(sg, 4),
+            ),
+            say(
+                "the eye ±{NORMAL_90}, the thermometer ±{NORMAL_902}",
+                NORMAL_90=show(NORMAL_90 * _READING_SD, 4),
+                NORMAL_902=show(abs(NORMAL_90 * by_temp * 0.7), 4),
+            ),
         ),
-        ("A fizzy sample reads 1 to 4 points too high: pour it to and fro and let it stand.",),
+        (say("A fizzy sample reads 1 to 4 points too high: pour it to and fro and let it stand."),),
     )
     return Answer(
-        f"It is {show(sg, 4)} at 20 °C: {'add' if added >= 0 else 'take off'} {show(abs(added), 1)} points.",
-        f"Read {show(reading, 4)} at {show(temp, 1)} °C with a glass that is true at {show(scale, 1)} °C.",
+        say(
+            "It is {sg} at 20 °C: {part} {added} points.",
+            sg=show(sg, 4),
+            part=say("add") if added >= 0 else say("take off"),
+            added=show(abs(added), 1),
+        ),
+        say(
+            "Read {reading} at {temp} with a glass that is true at {scale}.",
+            reading=show(reading, 4),
+            temp=say_amount(temp, 1, "°C"),
+            scale=say_amount(scale, 1, "°C"),
+        ),
         Urgency.NOTHING,
         (
-            figure("sg", "True gravity at 20 °C", sg, SG, working, spread=NORMAL_90 * sd),
+            figure("sg", say("True gravity at 20 °C"), sg, SG, working, spread=NORMAL_90 * sd),
             figure("correction", "Correction", added, POINTS, working, spread=abs(NORMAL_90 * by_temp * 700)),
         ),
         _reading_findings(temp, reading),
         assumed=asked.assumed,
-        missing="" if original is not None or reading > 1.03 else "Has it fermented, and from which original gravity?",
+        missing=""
+        if original is not None or reading > 1.03
+        else say("Has it fermented, and from which original gravity?"),
     )
 
 
@@ -158,8 +192,11 @@ def _reading_findings(temp: float, reading: float) -> tuple[Finding, ...]:
         found.append(
             Finding(
                 Urgency.MEASURE,
-                f"At {temp:g} °C the sample cools while you read it, half a point for each degree.",
-                "Cool it below 40 °C and read again.",
+                say(
+                    "At {temp} the sample cools while you read it, half a point for each degree.",
+                    temp=say_amount(temp, None, "°C"),
+                ),
+                say("Cool it below 40 °C and read again."),
                 key="too_hot",
             )
         )
@@ -167,8 +204,8 @@ def _reading_findings(temp: float, reading: float) -> tuple[Finding, ...]:
         found.append(
             Finding(
                 Urgency.MEASURE,
-                f"{show(reading, 3)} is lighter than any beer.",
-                "Is it a spirit hydrometer, or the potential-alcohol scale?",
+                say("{reading} is lighter than any beer.", reading=show(reading, 3)),
+                say("Is it a spirit hydrometer, or the potential-alcohol scale?"),
                 key="wrong_scale",
             )
         )
@@ -180,13 +217,15 @@ def _reading_findings(temp: float, reading: float) -> tuple[Finding, ...]:
 _ORIGINAL = (
     Field(
         "ingredients",
-        "Ingredients, one on a line",
+        say("Ingredients, one on a line"),
         LONG_TEXT,
         required=True,
-        hint="1.7 kg liquid malt extract\n1 kg table sugar",
+        hint=say("1.7 kg liquid malt extract\n1 kg table sugar"),
     ),
-    sums_fields.volume("volume", "Made up to", default="23 L", reason="the commonest leaflet volume"),
-    sums_fields.volume("error", "The volume may be wrong by", default="0.5 L", reason="a bucket mark, not calibrated"),
+    sums_fields.volume("volume", say("Made up to"), default="23 L", reason=say("the commonest leaflet volume")),
+    sums_fields.volume(
+        "error", say("The volume may be wrong by"), default="0.5 L", reason=say("a bucket mark, not calibrated")
+    ),
 )
 
 
@@ -194,39 +233,50 @@ def _original(values: Mapping[str, Any]) -> Answer:
     asked = Asked(_ORIGINAL, values)
     volume, error = asked.need("volume"), asked.need("error")
     if volume <= 0 or error >= volume / 2:
-        raise InputError("Made up to", "the volume is nothing beside its own error", "write the litres in the bucket")
+        raise InputError(
+            say("Made up to"), say("the volume is nothing beside its own error"), say("write the litres in the bucket")
+        )
     ingredients: tuple[ev.Ingredient, ...] = lines.read_ingredients(asked.word("ingredients"))
     og = makeup.original_gravity_reckoned(ingredients, volume, error / NORMAL_90)
-    within(og.value, "Ingredients", "that is thicker than any wort", "check the masses and the litres")
+    within(og.value, "Ingredients", say("that is thicker than any wort"), say("check the masses and the litres"))
     fg = makeup.final_gravity_expected(ingredients, og.value, (og.high - og.low) / 2 / NORMAL_90)
     plato = float(extract.plato_from_sg(og.value))
     points = (og.value - 1) * 1000
     short = (float(dilution.original_gravity_sg(makeup.extract_g(ingredients), max(volume - 1, 0.1))) - 1) * 1000
     return Answer(
-        f"Expect {show(og.value, 4)} before the yeast ({show(plato, 1)} °P), and about {show(fg.value, 3)} at the end.",
-        "Weights tell it better than an unstirred sample does. "
-        f"One litre less gives {show(short - points, 1)} points more.",
+        say(
+            "Expect {og} before the yeast ({plato} °P), and about {fg} at the end.",
+            og=show(og.value, 4),
+            plato=show(plato, 1),
+            fg=show(fg.value, 3),
+        ),
+        say(
+            "Weights tell it better than an unstirred sample does. One litre less gives {short} points more.",
+            short=show(short - points, 1),
+        ),
         Urgency.NOTHING,
         (og, fg),
         assumed=asked.assumed,
-        rule_of_thumb="How far malt extract ferments is a range of the trade; a kit's leaflet knows its own better.",
+        rule_of_thumb=say(
+            "How far malt extract ferments is a range of the trade; a kit's leaflet knows its own better."
+        ),
     )
 
 
 # --- dilution -------------------------------------------------------------------------------------------------
 
 _DILUTION = (
-    sums_fields.gravity("gravity", "Gravity now", required=True),
-    sums_fields.volume("volume", "Volume now", required=True),
-    sums_fields.volume("water", "Water added by mistake, or to be added"),
-    sums_fields.gravity("target", "Gravity wanted"),
+    sums_fields.gravity("gravity", say("Gravity now"), required=True),
+    sums_fields.volume("volume", say("Volume now"), required=True),
+    sums_fields.volume("water", say("Water added by mistake, or to be added")),
+    sums_fields.gravity("target", say("Gravity wanted")),
     Field(
         "material",
-        "To raise it with",
+        say("To raise it with"),
         CHOICE,
         choices=tuple((m.key, m.label) for m in MATERIALS.values()),
         default="dried_malt_extract",
-        reason="it keeps body and strength in step",
+        reason=say("it keeps body and strength in step"),
     ),
 )
 
@@ -237,7 +287,9 @@ def _dilution(values: Mapping[str, Any]) -> Answer:
     water, target = asked.number("water"), asked.gravity("target")
     if water is None and target is None:
         raise InputError(
-            "Water added", "neither water nor a wanted gravity was written", "write the litres of water or the gravity"
+            say("Water added"),
+            say("neither water nor a wanted gravity was written"),
+            say("write the litres of water or the gravity"),
         )
     figures: list[Figure] = []
     words: list[str] = []
@@ -246,19 +298,19 @@ def _dilution(values: Mapping[str, Any]) -> Answer:
     if target is not None:
         words.append(_to_target(asked, sg, volume, target, figures))
     return Answer(
-        " ".join(words),
-        "Mixing keeps the mass of extract; strength falls in step with gravity, bitterness with volume.",
+        joined(" ", words),
+        say("Mixing keeps the mass of extract; strength falls in step with gravity, bitterness with volume."),
         Urgency.NOTHING,
         tuple(figures),
-        missing="" if target is not None else "Which gravity was wanted?",
+        missing="" if target is not None else say("Which gravity was wanted?"),
         assumed=asked.assumed if target is not None or water is not None else (),
-        cautions=("Boil what you add to cool wort for a few minutes, in a little water, and stir it in well.",),
+        cautions=(say("Boil what you add to cool wort for a few minutes, in a little water, and stir it in well."),),
     )
 
 
 def _mixing(asked: Asked, *steps: str) -> Working:
     return Working(
-        "mass of extract before = mass of extract after; densities from the sugar tables",
+        say("mass of extract before = mass of extract after; densities from the sugar tables"),
         asked.givens,
         ("mass_balance", "bubnik_1995", "nbs_c440"),
         steps,
@@ -266,7 +318,7 @@ def _mixing(asked: Asked, *steps: str) -> Working:
 
 
 def _outside(value: object) -> float:
-    return within(value, "Gravity", "these do not go together", "check gravity, volume and water")
+    return within(value, "Gravity", say("these do not go together"), say("check gravity, volume and water"))
 
 
 def _watered(asked: Asked, sg: float, volume: float, water: float, figures: list[Figure]) -> str:
@@ -276,67 +328,95 @@ def _watered(asked: Asked, sg: float, volume: float, water: float, figures: list
     restore = _outside(dilution.extract_to_reach_g(after, whole, sg, solids.best))
     low, high = (float(dilution.extract_to_reach_g(after, whole, sg, s)) for s in (solids.high, solids.low))
     lost = 100 * (1 - volume / whole)
-    working = _mixing(asked, f"{show(volume, 2)} L + {show(water, 2)} L of water = {show(whole, 2)} L")
+    working = _mixing(
+        asked,
+        say(
+            "{volume} + {water} of water = {whole}",
+            volume=say_amount(volume, 2, "L"),
+            water=say_amount(water, 2, "L"),
+            whole=say_amount(whole, 2, "L"),
+        ),
+    )
     name = MATERIALS[asked.word("material")].label
     figures += [
-        figure("diluted", "Gravity with the water", after, SG, working, spread=0.0005),
-        figure("volume", "Volume with the water", whole, LITRES_2, working),
-        figure("restore", f"To restore it: {name}", restore, GRAMS, working, low=low, high=high),
-        figure("weaker", "Weaker and less bitter by", lost, PER_CENT, working),
+        figure("diluted", say("Gravity with the water"), after, SG, working, spread=0.0005),
+        figure("volume", say("Volume with the water"), whole, LITRES_2, working),
+        figure("restore", say("To restore it: {name}", name=name), restore, GRAMS, working, low=low, high=high),
+        figure("weaker", say("Weaker and less bitter by"), lost, PER_CENT, working),
     ]
-    return (
-        f"{show(sg, 4)} becomes {show(after, 4)} in {show(whole, 1)} L, {show(lost, 0)} % weaker and less bitter; "
-        f"{tens(restore)} g of {name} would restore it."
+    return say(
+        "{sg} becomes {after} in {whole}, {lost} % weaker and less bitter; {tens} g of {name} would restore it.",
+        sg=show(sg, 4),
+        after=show(after, 4),
+        whole=say_amount(whole, 1, "L"),
+        lost=show(lost, 0),
+        tens=tens(restore),
+        name=name,
     )
 
 
 def _to_target(asked: Asked, sg: float, volume: float, target: float, figures: list[Figure]) -> str:
     if target <= sg:
         water = _outside(dilution.water_to_reach_l(sg, volume, target))
-        working = _mixing(asked, f"from {show(sg, 4)} to {show(target, 4)}")
-        figures.append(figure("top_up", "Water to add", water, LITRES_2, working, spread=0.02 * water))
-        return f"Add {show(water, 1)} L of water to come down to {show(target, 4)}."
+        working = _mixing(asked, say("from {sg} to {target}", sg=show(sg, 4), target=show(target, 4)))
+        figures.append(figure("top_up", say("Water to add"), water, LITRES_2, working, spread=0.02 * water))
+        return say(
+            "Add {water} of water to come down to {target}.", water=say_amount(water, 1, "L"), target=show(target, 4)
+        )
     material = MATERIALS[asked.word("material")]
     if material.solids.best < 0.5:
-        raise InputError("To raise it with", f"{material.label} is too thin", "choose an extract or a sugar")
+        raise InputError(
+            say("To raise it with"),
+            say("{label} is too thin", label=material.label),
+            say("choose an extract or a sugar"),
+        )
     grams = _outside(dilution.extract_to_reach_g(sg, volume, target, material.solids.best))
     ends = tuple(
         float(dilution.extract_to_reach_g(sg, volume, target, s)) for s in (material.solids.high, material.solids.low)
     )
-    working = _mixing(asked, f"{material.label} holds {show(100 * material.solids.best, 0)} % of extract")
-    figures.append(figure("add", f"{material.label} to add", grams, GRAMS, working, low=ends[0], high=ends[1]))
-    return f"Add {tens(grams)} g of {material.label} to come up to {show(target, 4)}."
+    working = _mixing(
+        asked, say("{label} holds {best} % of extract", label=material.label, best=show(100 * material.solids.best, 0))
+    )
+    figures.append(
+        figure("add", say("{label} to add", label=material.label), grams, GRAMS, working, low=ends[0], high=ends[1])
+    )
+    return say(
+        "Add {tens} g of {label} to come up to {target}.",
+        tens=tens(grams),
+        label=material.label,
+        target=show(target, 4),
+    )
 
 
 SUMS = (
     Sum(
         "gravity",
-        "Gravity and extract",
-        "What is this gravity on the other scale?",
+        say("Gravity and extract"),
+        say("What is this gravity on the other scale?"),
         _GRAVITY,
         _gravity,
         {"gravity": "1.0403"},
     ),
     Sum(
         "reading",
-        "A hydrometer reading",
-        "What is a reading really, at another temperature or with another glass?",
+        say("A hydrometer reading"),
+        say("What is a reading really, at another temperature or with another glass?"),
         _READING,
         _reading,
         {"reading": "1.044", "temp": "25 °C", "scale": "20 °C"},
     ),
     Sum(
         "original_gravity",
-        "Gravity from weights",
-        "What will these ingredients give in this volume?",
+        say("Gravity from weights"),
+        say("What will these ingredients give in this volume?"),
         _ORIGINAL,
         _original,
-        {"ingredients": "1.7 kg liquid malt extract\n1 kg table sugar", "volume": "23 L"},
+        {"ingredients": say("1.7 kg liquid malt extract\n1 kg table sugar"), "volume": "23 L"},
     ),
     Sum(
         "dilution",
-        "Water and extract",
-        "Too much water, or a gravity to reach: what now?",
+        say("Water and extract"),
+        say("Too much water, or a gravity to reach: what now?"),
         _DILUTION,
         _dilution,
         {"gravity": "1.0400", "volume": "23 L", "water": "2 L"},

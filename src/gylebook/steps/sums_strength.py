@@ -8,6 +8,7 @@ from math import isfinite
 from typing import Any
 
 from gylebook.errors import InputError
+from gylebook.phrases import say, say_number
 from gylebook.science import alcohol, attenuation, energy, label
 from gylebook.steps import sums_fields
 from gylebook.steps.answers import Answer, Figure, Finding, Urgency, Working
@@ -20,19 +21,19 @@ from gylebook.units import show
 _OG_SD, _FG_SD = 0.0010, 0.0007  # what an ordinary reading, or a sum of weights, leaves open
 
 _FIELDS = (
-    sums_fields.gravity("original", "Original gravity", required=True),
-    sums_fields.gravity("final", "Final gravity", required=True),
+    sums_fields.gravity("original", say("Original gravity"), required=True),
+    sums_fields.gravity("final", say("Final gravity"), required=True),
     Field(
         "priming",
-        "Priming sugar, as dry sugar",
+        say("Priming sugar, as dry sugar"),
         QUANTITY,
         ("concentration",),
         possible=(0.0, 50.0),
         default="0 g/L",
-        reason="no priming counted",
+        reason=say("no priming counted"),
         hint="6 g/L",
     ),
-    sums_fields.volume("bottle", "Bottle", default="500 mL", reason="the commonest returnable bottle"),
+    sums_fields.volume("bottle", "Bottle", default="500 mL", reason=say("the commonest returnable bottle")),
 )
 
 
@@ -48,38 +49,46 @@ class _Way:
     of: tuple[str, ...] = ("original", "final")
 
 
-_DUTY = Shown("% vol", "strength", 2)
+_DUTY = Shown(say("% vol"), "strength", 2)
 _WAYS = {
     way.key: way
     for way in (
         _Way(
             "units",
-            "Units in the bottle",
-            "strength × litres; 10 mL of ethanol are one unit in the United Kingdom",
+            say("Units in the bottle"),
+            say("strength × litres; 10 mL of ethanol are one unit in the United Kingdom"),
             "uk_unit_of_alcohol",
             NUMBER,
             ("original", "final", "priming", "bottle"),
         ),
-        _Way("customary", "By the customary rule", "131.25 × (original − final gravity)", "rule_131", STRENGTH),
+        _Way(
+            "customary", say("By the customary rule"), say("131.25 × (original − final gravity)"), "rule_131", STRENGTH
+        ),
         _Way(
             "duty",
-            "By the factors of UK duty",
-            "fall in degrees of gravity × the factor of its band; the law rounds down to one decimal",
+            say("By the factors of UK duty"),
+            say("fall in degrees of gravity × the factor of its band; the law rounds down to one decimal"),
             "hmrc_226",
             _DUTY,
         ),
         _Way(
             "attenuation",
-            "Apparent attenuation",
-            "(original − final) / original extract, by the hydrometer",
+            say("Apparent attenuation"),
+            say("(original − final) / original extract, by the hydrometer"),
             "by_definition",
             PER_CENT,
         ),
-        _Way("real_attenuation", "Real attenuation", "fall of real extract / original", "density_closure", PER_CENT),
+        _Way(
+            "real_attenuation",
+            say("Real attenuation"),
+            say("fall of real extract / original"),
+            "density_closure",
+            PER_CENT,
+        ),
         _Way(
             "energy",
-            "Energy in the bottle",
-            "6.9 kcal per g of alcohol + 4 kcal per g of real extract; priming left out",
+            say("Energy in the bottle"),
+            say("6.9 kcal per g of alcohol + 4 kcal per g of real extract; priming left out"),
             "oxford_companion_beer",
             Shown("kcal", "", 0),
             ("original", "final", "bottle"),
@@ -92,7 +101,9 @@ def _strength(values: Mapping[str, Any]) -> Answer:
     asked = Asked(_FIELDS, values)
     og, fg, bottle = asked.need_gravity("original"), asked.need_gravity("final"), asked.need("bottle")
     if og < 1.002:
-        raise InputError("Original gravity", f"{show(og, 4)} holds nothing to ferment", "write 1.002 or more")
+        raise InputError(
+            say("Original gravity"), say("{og} holds nothing to ferment", og=show(og, 4)), say("write 1.002 or more")
+        )
     inputs = asked.given("original", "final", "priming")
     abv = strength_figure(og, fg, inputs, og_sd=_OG_SD, fg_sd=_FG_SD, priming_g_per_l=asked.need("priming"))
     counted = {
@@ -108,13 +119,23 @@ def _strength(values: Mapping[str, Any]) -> Answer:
     figures = [abv, *(_counted(_WAYS[key], value, abv, asked) for key, value in known.items())]
     units = counted["units"]
     return Answer(
-        f"About {show(abv.value, 1)} % vol ({show(abv.low, 1)} to {show(abv.high, 1)}); "
-        f"a bottle of {asked.quantity('bottle')} holds {show(units, 1)} units.",
-        f"It fell {show((og - fg) * 1000, 0)} points, {show(counted['attenuation'], 0)} % of its gravity.",
+        say(
+            "About {abv} % vol ({abv_low} to {abv_high}); a bottle of {quantity} holds {units} units.",
+            abv=show(abv.value, 1),
+            abv_low=show(abv.low, 1),
+            abv_high=show(abv.high, 1),
+            quantity=asked.quantity("bottle"),
+            units=show(units, 1),
+        ),
+        say(
+            "It fell {og} points, {counted} % of its gravity.",
+            og=show((og - fg) * 1000, 0),
+            counted=show(counted["attenuation"], 0),
+        ),
         Urgency.NOTHING,
         tuple(figures),
         _findings(counted["attenuation"] / 100),
-        cautions=(ALCOHOL_CAUTION, "Selling needs leave and a measured strength; look at your law."),
+        cautions=(ALCOHOL_CAUTION, say("Selling needs leave and a measured strength; look at your law.")),
         assumed=asked.assumed,
     )
 
@@ -133,8 +154,11 @@ def _findings(apparent: float) -> tuple[Finding, ...]:
         return (
             Finding(
                 Urgency.MEASURE,
-                f"Only {100 * apparent:.0f} % of the gravity has gone: few beers stop there.",
-                "Is it finished? Read again in a few days.",
+                say(
+                    "Only {apparent} % of the gravity has gone: few beers stop there.",
+                    apparent=say_number(f"{100 * apparent:.0f}"),
+                ),
+                say("Is it finished? Read again in a few days."),
                 key="low_attenuation",
             ),
         )
@@ -142,8 +166,8 @@ def _findings(apparent: float) -> tuple[Finding, ...]:
         return (
             Finding(
                 Urgency.MEASURE,
-                "It ended below what sugar alone would: a wild yeast, or one of the two gravities is wrong.",
-                "Was the wort stirred before the first reading?",
+                say("It ended below what sugar alone would: a wild yeast, or one of the two gravities is wrong."),
+                say("Was the wort stirred before the first reading?"),
                 key="below_possible",
             ),
         )
@@ -153,8 +177,8 @@ def _findings(apparent: float) -> tuple[Finding, ...]:
 SUMS = (
     Sum(
         "strength",
-        "Strength",
-        "How strong is it?",
+        say("Strength"),
+        say("How strong is it?"),
         _FIELDS,
         _strength,
         {"original": "1.0395", "final": "1.0080", "priming": "6 g/L", "bottle": "500 mL"},

@@ -7,6 +7,7 @@ from math import floor, isfinite, log10
 from typing import Any
 
 from gylebook.errors import InputError
+from gylebook.phrases import joined, say, say_amount
 from gylebook.science.extract import plato_from_sg, sg_from_plato
 from gylebook.steps.answers import Answer, Figure, Finding, Urgency, Working
 from gylebook.steps.asked import Asked, Shown, figure, within
@@ -15,8 +16,8 @@ from gylebook.steps.fields import TEXT, Field
 from gylebook.units import Quantity, Unit, dimensions, read_quantity, show, units_of
 
 _FIELDS = (
-    Field("amount", "Amount with its unit", TEXT, required=True, hint="5 US gal"),
-    Field("to", "Into", TEXT, hint="L; empty for every unit of its kind"),
+    Field("amount", say("Amount with its unit"), TEXT, required=True, hint=say("5 US gal")),
+    Field("to", say("Into"), TEXT, hint=say("L; empty for every unit of its kind")),
 )
 _UNITLESS = {"pieces", "count", "number", "money"}
 _COUNTRY = {"US": "imp", "imp": "US"}
@@ -29,10 +30,10 @@ def _units(values: Mapping[str, Any]) -> Answer:
     targets = _targets(wanted, dimension)
     figures = tuple(_converted(quantity, dimension, unit, asked) for unit in targets)
     findings = tuple(_country(quantity, dimension))
-    shown = ", ".join(f"{show(f.value, f.digits)} {f.unit}" for f in figures[:3])
+    shown = joined(", ", (say("{f} {unit}", f=show(f.value, f.digits), unit=f.unit) for f in figures[:3]))
     return Answer(
-        f"{quantity} is {shown}.",
-        "Factors are exact by definition, except volumes of CO2 and the sugar tables.",
+        say("{quantity} is {shown}.", quantity=quantity, shown=shown),
+        say("Factors are exact by definition, except volumes of CO2 and the sugar tables."),
         Urgency.NOTHING,
         figures,
         findings,
@@ -59,16 +60,24 @@ def _read(text: str, wanted: str) -> tuple[Quantity, str]:
     if fitting:
         return fitting[0]
     if found:
-        known = ", ".join(u.symbol for u in units_of(found[0][1]))
-        raise InputError("Into", f"“{wanted[:20]}” does not go with {found[0][0]}", f"use one of {known}")
+        known = joined(", ", (u.symbol for u in units_of(found[0][1])))
+        raise InputError(
+            say("Into"),
+            say("“{wanted}” does not go with {found}", wanted=wanted[:20], found=found[0][0]),
+            say("use one of {known}", known=known),
+        )
     if country is not None:
         raise country
-    raise InputError("Amount", f"“{text[:40]}” was not understood", "write a number and its unit, such as 5 US gal")
+    raise InputError(
+        say("Amount"),
+        say("“{text}” was not understood", text=text[:40]),
+        say("write a number and its unit, such as 5 US gal"),
+    )
 
 
 def _unit_in(symbol: str, dimension: str) -> Unit | None:
     try:
-        quantity = read_quantity(f"1 {symbol}", dimension, "Into")
+        quantity = read_quantity(say("1 {symbol}", symbol=symbol), dimension, "Into")
     except InputError:
         return None
     return next((u for u in units_of(dimension) if u.symbol == quantity.unit), None)
@@ -99,17 +108,27 @@ def _converted(quantity: Quantity, dimension: str, target: tuple[Unit, str], ask
     if to_dimension != dimension:
         change = plato_from_sg if to_dimension == "extract" else sg_from_plato
         value = within(
-            change(quantity.number()), "Amount", f"{quantity} is beyond the sugar tables", "write 0.98 to 1.15 SG"
+            change(quantity.number()),
+            "Amount",
+            say("{quantity} is beyond the sugar tables", quantity=quantity),
+            say("write 0.98 to 1.15 SG"),
         )
         sources = ("nbs_c440", "sg_plato_fit")
     else:
         value = quantity.to(unit.symbol, dimension)
     if dimension == "co2":
         sources = ("co2_gas_density",)
-    working = Working(f"{unit.label} from {quantity.unit}", asked.givens, sources)
+    working = Working(say("{label} from {unit}", label=unit.label, unit=quantity.unit), asked.givens, sources)
     shown = Shown(unit.symbol, to_dimension, _digits(value, to_dimension))
     # The unit is what was asked for: in words, lest the page turn it into the units that its reader prefers.
-    return figure(unit.symbol, unit.label, value, shown, working, words=f"{show(value, shown.digits)} {shown.unit}")
+    return figure(
+        unit.symbol,
+        unit.label,
+        value,
+        shown,
+        working,
+        words=say("{value} {unit}", value=show(value, shown.digits), unit=shown.unit),
+    )
 
 
 def _digits(value: float, dimension: str) -> int:
@@ -134,8 +153,12 @@ def _country(quantity: Quantity, dimension: str) -> list[Finding]:
     return [
         Finding(
             Urgency.NOTHING,
-            f"Were it {Quantity(quantity.text, other)}, it would be {show(litres, 2)} L: the two differ by a fifth.",
-            "Which country is the recipe from?",
+            say(
+                "Were it {Quantity}, it would be {litres}: the two differ by a fifth.",
+                Quantity=Quantity(quantity.text, other),
+                litres=say_amount(litres, 2, "L"),
+            ),
+            say("Which country is the recipe from?"),
             key="gallon_country",
         )
     ]
@@ -144,10 +167,10 @@ def _country(quantity: Quantity, dimension: str) -> list[Finding]:
 SUMS = (
     Sum(
         "units",
-        "Units",
-        "What is that in another unit?",
+        say("Units"),
+        say("What is that in another unit?"),
         _FIELDS,
         _units,
-        {"amount": "5 US gal", "to": "L"},
+        {"amount": say("5 US gal"), "to": "L"},
     ),
 )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from gylebook.errors import InputError
+from gylebook.phrases import joined, say, say_amount, say_count, say_number, say_range
 from gylebook.science import bitterness, colour, hops, yeast
 from gylebook.science.carbon_dioxide import CO2_G_PER_L_PER_VOLUME
 from gylebook.science.extract import plato_from_sg
@@ -30,7 +31,7 @@ from gylebook.units import show
 _DOSE = Shown("g/L", "concentration", 2)
 _IBU, _EBC, _SRM = Shown("IBU", "bitterness", 0), Shown("EBC", "colour", 0), Shown("SRM", "colour", 1)
 MOST_YEAST_G_PER_L = 3.0
-DOGS = "Hops are poisonous to dogs: spent ones too. Bin them sealed, never on the compost."
+DOGS = say("Hops are poisonous to dogs: spent ones too. Bin them sealed, never on the compost.")
 
 
 def _span(key: str, label: str, found: Interval, shown: Shown, working: Working) -> Figure:
@@ -40,19 +41,19 @@ def _span(key: str, label: str, found: Interval, shown: Shown, working: Working)
 # --- yeast ----------------------------------------------------------------------------------------------------
 
 _YEAST = (
-    sums_fields.volume("volume", "Wort", default="23 L", reason="the commonest leaflet volume"),
-    sums_fields.gravity("original", "Original gravity", default="1.045", reason="an ordinary beer"),
+    sums_fields.volume("volume", "Wort", default="23 L", reason=say("the commonest leaflet volume")),
+    sums_fields.gravity("original", say("Original gravity"), default="1.045", reason=say("an ordinary beer")),
     Field(
         "kind",
-        "Kind of yeast",
+        say("Kind of yeast"),
         CHOICE,
         choices=(("ale", "ale"), ("lager", "lager")),
         default="ale",
-        reason="most kits hold ale yeast",
+        reason=say("most kits hold ale yeast"),
     ),
-    sums_fields.mass("sachet", "Sachet", default="11 g", reason="the commonest sachet", possible=(0.5, 1000.0)),
-    sums_fields.mass("have", "Yeast at hand", possible=(0.0, 1000.0)),
-    Field("age", "Its age", QUANTITY, ("time",), possible=(0.0, 87_600.0), hint="60 d"),
+    sums_fields.mass("sachet", "Sachet", default="11 g", reason=say("the commonest sachet"), possible=(0.5, 1000.0)),
+    sums_fields.mass("have", say("Yeast at hand"), possible=(0.0, 1000.0)),
+    Field("age", say("Its age"), QUANTITY, ("time",), possible=(0.0, 87_600.0), hint="60 d"),
 )
 _STRONG_SG = 1.065
 
@@ -61,19 +62,19 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
     asked = Asked(_YEAST, values)
     volume, sg, kind = asked.need("volume"), asked.need_gravity("original"), asked.word("kind")
     needed = yeast.yeast_needed_g(volume, kind)
-    within(needed.best, "Wort", "no dose for that volume", "write the litres of wort")
+    within(needed.best, "Wort", say("no dose for that volume"), say("write the litres of wort"))
     double = 2.0 if sg > _STRONG_SG else 1.0
     needed = Interval(*(double * part for part in needed))
     months = (asked.number("age") or 0.0) / 24 / 30.4
     alive = yeast.viability(months, 20.0)
     working = Working(
-        "litres × the dose that instruction sheets print for dry yeast; twice that above 1.065",
+        say("litres × the dose that instruction sheets print for dry yeast; twice that above 1.065"),
         asked.given("volume", "original", "kind"),
         ("dry_yeast_sheets", "pitching_rule", "common_practice"),
-        (f"{show(float(needed.best) / volume, 2)} g/L",),
+        (say("{best} g/L", best=show(float(needed.best) / volume, 2)),),
     )
     packed = Working(
-        "the yeast wanted ÷ (a sachet × its living share), whole sachets, a twentieth less being enough",
+        say("the yeast wanted ÷ (a sachet × its living share), whole sachets, a twentieth less being enough"),
         (*working.inputs, *asked.given("sachet", "age")),
         working.sources,
     )
@@ -81,11 +82,11 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
         # The least that sheets print will do: a second sachet is not wanted for a tenth of a gram.
         yeast.sachets_needed(0.95 * float(needed.low), asked.need("sachet"), float(alive.best)),
         "Sachet",
-        "no number of sachets comes out",
-        "check its grams",
+        say("no number of sachets comes out"),
+        say("check its grams"),
     )
     figures = [
-        _span("needed", "Dry yeast, live", needed, GRAMS, working),
+        _span("needed", say("Dry yeast, live"), needed, GRAMS, working),
         figure("sachets", "Sachets", sachets, COUNT, packed),
         _alive_figure(asked, alive, months),
     ]
@@ -95,41 +96,46 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
         figures += _at_hand(asked, have / volume, sg, float(alive.best))
         findings += _yeast_findings(have / volume)
     return Answer(
-        f"About {show(float(needed.best), 0)} g of dry yeast ({show(float(needed.low), 0)} to "
-        f"{show(float(needed.high), 0)} g): {sachets:.0f} sachet{'' if sachets == 1 else 's'} of "
-        f"{asked.quantity('sachet')}.{_short_words(float(needed.best) - sachets * asked.need('sachet'))}",
-        "Fewer grams work too, only later and with more of the fruity tastes of tired yeast.",
+        say(
+            "About {best} of dry yeast ({needed_low_range}): {sachets} of {quantity}.{short_words}",
+            best=say_amount(float(needed.best), 0, "g"),
+            needed_low_range=say_range(float(needed.low), float(needed.high), 0, "g"),
+            sachets=say_count(round(sachets), "{n} sachet", "{n} sachets"),
+            quantity=asked.quantity("sachet"),
+            short_words=_short_words(float(needed.best) - sachets * asked.need("sachet")),
+        ),
+        say("Fewer grams work too, only later and with more of the fruity tastes of tired yeast."),
         Urgency.NOTHING,
         tuple(figures),
         tuple(findings),
-        rule_of_thumb="Doses are those printed on dry yeast; how sachets age has not been measured in public.",
+        rule_of_thumb=say("Doses are those printed on dry yeast; how sachets age has not been measured in public."),
         assumed=asked.assumed,
     )
 
 
 def _alive_figure(asked: Asked, alive: Interval, months: float) -> Figure:
     working = Working(
-        "the share of dry yeast that is as good as fresh, by its time in a room",
+        say("the share of dry yeast that is as good as fresh, by its time in a room"),
         asked.given("age"),
         ("common_practice",),
-        (f"stored {show(months, 0)} months at room temperature",),
-        ("How dry yeast ages has not been measured in public; the interval is wide.",),
+        (say("stored {months} months at room temperature", months=show(months, 0)),),
+        (say("How dry yeast ages has not been measured in public; the interval is wide."),),
     )
-    return _span("alive", "Alive after that age", Interval(*(100 * part for part in alive)), PER_CENT, working)
+    return _span("alive", say("Alive after that age"), Interval(*(100 * part for part in alive)), PER_CENT, working)
 
 
 def _at_hand(asked: Asked, dose: float, sg: float, alive: float) -> list[Figure]:
     """The dose with the yeast at hand, by grams and by cells."""
-    weighed = Working("grams at hand ÷ litres", asked.given("have", "volume"), ("by_definition",))
+    weighed = Working(say("grams at hand ÷ litres"), asked.given("have", "volume"), ("by_definition",))
     cells = yeast.cells_million_per_ml_plato(dose * alive, float(plato_from_sg(sg)))
     counted = Working(
-        "living grams × cells in a gram ÷ (mL × °P)",
+        say("living grams × cells in a gram ÷ (mL × °P)"),
         asked.given("have", "volume", "original", "age"),
         ("dry_yeast_sheets", "common_practice"),
     )
     return [
-        figure("dose", "Dose with what is at hand", dose, _DOSE, weighed),
-        _span("cells", "Million cells per mL and °P", cells, Shown("", "", 2), counted),
+        figure("dose", say("Dose with what is at hand"), dose, _DOSE, weighed),
+        _span("cells", say("Million cells per mL and °P"), cells, Shown("", "", 2), counted),
     ]
 
 
@@ -137,7 +143,10 @@ def _short_words(short_g: float) -> str:
     """What it means that whole sachets fall short of the sheets' rate; "" where they do not."""
     if short_g < 0.5:
         return ""
-    return f" That is {show(short_g, 0)} g short of the sheets' usual rate: it works, but starts later."
+    return say(
+        " That is {short_g} short of the sheets' usual rate: it works, but starts later.",
+        short_g=say_amount(short_g, 0, "g"),
+    )
 
 
 def _yeast_findings(dose: float) -> list[Finding]:
@@ -145,8 +154,8 @@ def _yeast_findings(dose: float) -> list[Finding]:
         return [
             Finding(
                 Urgency.MEASURE,
-                f"{dose:.1f} g/L is some ten times what sheets print (0.5 to 1 g/L).",
-                "Are the grams, or the litres, right?",
+                say("{dose} g/L is some ten times what sheets print (0.5 to 1 g/L).", dose=say_number(f"{dose:.1f}")),
+                say("Are the grams, or the litres, right?"),
                 key="yeast_tenfold",
             )
         ]
@@ -154,8 +163,11 @@ def _yeast_findings(dose: float) -> list[Finding]:
         return [
             Finding(
                 Urgency.NOTHING,
-                f"{dose:.2f} g/L is a small dose: expect a slow start. Usual for the sachet under a kit's lid.",
-                "Is it fresh?",
+                say(
+                    "{dose} g/L is a small dose: expect a slow start. Usual for the sachet under a kit's lid.",
+                    dose=say_number(f"{dose:.2f}"),
+                ),
+                say("Is it fresh?"),
                 key="yeast_little",
             )
         ]
@@ -166,24 +178,24 @@ def _yeast_findings(dose: float) -> list[Finding]:
 
 _HOPS = (
     sums_fields.mass("hops", "Hops", required=True, possible=(0.0, 20_000.0)),
-    sums_fields.volume("volume", "Beer", default="20 L", reason="what most kits give"),
+    sums_fields.volume("volume", "Beer", default="20 L", reason=say("what most kits give")),
     Field(
         "days",
-        "Days warm with yeast, from the hops on",
+        say("Days warm with yeast, from the hops on"),
         QUANTITY,
         ("time",),
         possible=(0.0, 8760.0),
         default="40 d",
-        reason="bottled soon after, and kept warm",
+        reason=say("bottled soon after, and kept warm"),
         hint="5 d",
     ),
     sums_fields.temperature(
-        "temp", "Beer", default="20 °C", reason="where the published case was measured", possible=(0.0, 35.0)
+        "temp", "Beer", default="20 °C", reason=say("where the published case was measured"), possible=(0.0, 35.0)
     ),
 )
 
 
-_FOUNTAIN = "Even still beer holds gas: put hops in slowly, with headroom; in fizzy beer they make a fountain."
+_FOUNTAIN = say("Even still beer holds gas: put hops in slowly, with headroom; in fizzy beer they make a fountain.")
 
 
 def _hop_dose(values: Mapping[str, Any]) -> Answer:
@@ -194,43 +206,62 @@ def _hop_dose(values: Mapping[str, Any]) -> Answer:
     dose = grams / volume
     of_dose = asked.given("hops", "volume")
     loss = hops.beer_lost_l(grams)
-    held = Working("7 to 8.3 mL of beer for each gram", asked.given("hops"), ("hop_loss_trade_study", "hop_loss_rule"))
+    held = Working(
+        say("7 to 8.3 mL of beer for each gram"), asked.given("hops"), ("hop_loss_trade_study", "hop_loss_rule")
+    )
     figures = [
-        figure("dose", "Dose", dose, _DOSE, Working("grams ÷ litres", of_dose, ("by_definition",))),
-        _span("lost", "Beer that they keep", loss, LITRES_2, held),
+        figure("dose", "Dose", dose, _DOSE, Working(say("grams ÷ litres"), of_dose, ("by_definition",))),
+        _span("lost", say("Beer that they keep"), loss, LITRES_2, held),
     ]
     creep = hops.hop_creep_co2_g_per_l(min(dose, 30.0), days, asked.need("temp"))
-    within(creep.best, "Beer", "hop creep is not known there", "write 0 to 35 °C")
+    within(creep.best, "Beer", say("hop creep is not known there"), say("write 0 to 35 °C"))
     volumes = Interval(*(part / CO2_G_PER_L_PER_VOLUME for part in creep))
     creep_working = Working(
-        "extract that the hops' enzymes open up × 0.46 g of gas for each gram; two published points carry it",
+        say("extract that the hops' enzymes open up × 0.46 g of gas for each gram; two published points carry it"),
         asked.givens,
         ("kirkpatrick_shellhammer_2018", "hop_creep_curve", "balling_nielsen_2007"),
-        (f"{show(dose, 1)} g/L for {show(days, 0)} days", "an upper end, not a forecast: hops differ widely"),
-        ("Some pages print this as “5 % more fizz”; the paper's figure can only be 4.75 volumes.",),
+        (
+            say("{dose} g/L for {days} days", dose=show(dose, 1), days=show(days, 0)),
+            say("an upper end, not a forecast: hops differ widely"),
+        ),
+        (say("Some pages print this as “5 % more fizz”; the paper's figure can only be 4.75 volumes."),),
     )
-    figures.append(_span("creep", "Gas that hop creep can add", volumes, VOLUMES, creep_working))
+    figures.append(_span("creep", say("Gas that hop creep can add"), volumes, VOLUMES, creep_working))
     points = hops.hop_creep_points(min(dose, 30.0), days, asked.need("temp"))
-    figures.append(_span("points", "Gravity points", points, Shown("points", "", 1), creep_working))
+    figures.append(_span("points", say("Gravity points"), points, Shown("points", "", 1), creep_working))
     return Answer(
-        f"{show(dose, 1)} g/L: {dose_word(dose)}. They keep about {show(float(loss.best), 1)} L of beer.",
-        f"Hops wake the yeast: up to {show(float(volumes.high), 1)} volumes more in the bottle if it is filled at "
-        "once. Wait for two level readings, at least two days apart and warm, after the hops.",
+        say(
+            "{dose} g/L: {dose_word}. They keep about {best} of beer.",
+            dose=show(dose, 1),
+            dose_word=dose_word(dose),
+            best=say_amount(float(loss.best), 1, "L"),
+        ),
+        say(
+            "Hops wake the yeast: up to {volumes_high} volumes more in the bottle if it is filled at once. "
+            "Wait for two level readings, at least two days apart and warm, after the hops.",
+            volumes_high=show(float(volumes.high), 1),
+        ),
         Urgency.NOTHING,
         tuple(figures),
         tuple(hop_findings(dose)),
         cautions=(DOGS, _FOUNTAIN),
-        rule_of_thumb="Two to four days are enough; a week and more is tradition.",
+        rule_of_thumb=say("Two to four days are enough; a week and more is tradition."),
         assumed=asked.assumed,
     )
 
 
 def dose_word(dose: float) -> str:
     """A dose of dry hops in a word, as the trade speaks."""
-    for limit, word in ((0.01, "nothing"), (2, "subtle"), (4, "a pale ale's"), (6, "hoppy"), (10, "very hoppy")):
+    for limit, word in (
+        (0.01, "nothing"),
+        (2, "subtle"),
+        (4, say("a pale ale's")),
+        (6, "hoppy"),
+        (10, say("very hoppy")),
+    ):
         if dose < limit:
             return word
-    return "beyond what aroma gains from"
+    return say("beyond what aroma gains from")
 
 
 def hop_findings(dose: float) -> list[Finding]:
@@ -239,9 +270,13 @@ def hop_findings(dose: float) -> list[Finding]:
         return [
             Finding(
                 Urgency.MEASURE,
-                f"{dose:.0f} g/L cannot be meant: 1 to 10 g/L is the whole range, and pellets of {dose:.0f} g/L would "
-                f"keep {100 * min(dose * 0.0075, 1.0):.0f} % of the beer. “50 to 100 g a litre” is a tenfold slip.",
-                "Is it grams in all, or ounces, or is the volume wrong?",
+                say(
+                    "{dose} g/L cannot be meant: 1 to 10 g/L is the whole range, and pellets of {dose} g/L would "
+                    "keep {dose2} % of the beer. “50 to 100 g a litre” is a tenfold slip.",
+                    dose=say_number(f"{dose:.0f}"),
+                    dose2=say_number(f"{100 * min(dose * 0.0075, 1.0):.0f}"),
+                ),
+                say("Is it grams in all, or ounces, or is the volume wrong?"),
                 key="hops_tenfold",
             )
         ]
@@ -249,7 +284,10 @@ def hop_findings(dose: float) -> list[Finding]:
         return [
             Finding(
                 Urgency.NOTHING,
-                f"Above {hops.SATURATING_DOSE_G_PER_L:g} g/L aroma hardly grows; beer lost and hop creep do.",
+                say(
+                    "Above {SATURATING_DOSE_G_PER_L} g/L aroma hardly grows; beer lost and hop creep do.",
+                    SATURATING_DOSE_G_PER_L=say_number(f"{hops.SATURATING_DOSE_G_PER_L:g}"),
+                ),
                 "",
                 key="hops_saturate",
             )
@@ -260,20 +298,28 @@ def hop_findings(dose: float) -> list[Finding]:
 # --- bitterness and colour ------------------------------------------------------------------------------------
 
 _BITTERNESS = (
-    Field("leaflet", "Bitterness by the leaflet", QUANTITY, ("bitterness",), possible=(0.0, 300.0), hint="30 IBU"),
-    sums_fields.volume("leaflet_volume", "At the leaflet's volume", default="23 L", reason="the commonest"),
-    sums_fields.volume("volume", "Made up to", required=True),
-    sums_fields.mass("hops", "Hops boiled besides", possible=(0.0, 2000.0)),
+    Field("leaflet", say("Bitterness by the leaflet"), QUANTITY, ("bitterness",), possible=(0.0, 300.0), hint="30 IBU"),
+    sums_fields.volume("leaflet_volume", say("At the leaflet's volume"), default="23 L", reason=say("the commonest")),
+    sums_fields.volume("volume", say("Made up to"), required=True),
+    sums_fields.mass("hops", say("Hops boiled besides"), possible=(0.0, 2000.0)),
     Field(
         "alpha",
-        "Their alpha acid",
+        say("Their alpha acid"),
         QUANTITY,
         ("share",),
         possible=(0.0, 30.0),
         default="5 %",
-        reason="a middling aroma hop; the packet says",
+        reason=say("a middling aroma hop; the packet says"),
     ),
-    Field("boil", "Boiled for", QUANTITY, ("time",), possible=(0.0, 10.0), default="15 min", reason="a short boil"),
+    Field(
+        "boil",
+        say("Boiled for"),
+        QUANTITY,
+        ("time",),
+        possible=(0.0, 10.0),
+        default="15 min",
+        reason=say("a short boil"),
+    ),
 )
 
 
@@ -281,7 +327,9 @@ def _bitterness(values: Mapping[str, Any]) -> Answer:
     asked = Asked(_BITTERNESS, values)
     volume, leaflet, boiled = asked.need("volume"), asked.number("leaflet"), asked.number("hops")
     if leaflet is None and not boiled:
-        raise InputError("Bitterness", "neither a leaflet's figure nor hops were written", "write one of them")
+        raise InputError(
+            say("Bitterness"), say("neither a leaflet's figure nor hops were written"), say("write one of them")
+        )
     if volume <= 0:
         raise asked.lacking("volume")
     figures, words, total = [], [], 0.0
@@ -289,42 +337,57 @@ def _bitterness(values: Mapping[str, Any]) -> Answer:
         kit = within(
             bitterness.scaled_bitterness_ibu(leaflet, asked.need("leaflet_volume"), volume),
             "Bitterness",
-            "no bitterness comes out",
-            "check the volumes",
+            say("no bitterness comes out"),
+            say("check the volumes"),
         )
         total += kit
         inputs = asked.given("leaflet", "leaflet_volume", "volume")
-        working = Working("leaflet's × leaflet's litres ÷ litres", inputs, ("mass_balance",))
-        figures.append(figure("kit", "From the kit", kit, _IBU, working, spread=0.15 * kit))
-        words.append(f"The kit's {show(leaflet, 0)} becomes {show(kit, 0)}.")
+        working = Working(say("leaflet's × leaflet's litres ÷ litres"), inputs, ("mass_balance",))
+        figures.append(figure("kit", say("From the kit"), kit, _IBU, working, spread=0.15 * kit))
+        words.append(say("The kit's {leaflet} becomes {kit}.", leaflet=show(leaflet, 0), kit=show(kit, 0)))
     if boiled:
         share = float(hops.isomerised_fraction(asked.need("boil") * 60, 100.0))
         most = boiled * 1000 * asked.need("alpha") / 100 * share / volume
         total += 0.6 * most
         working = Working(
-            "alpha acid × share isomerised at 100 °C ÷ litres; hops, foam and yeast keep part of it",
+            say("alpha acid × share isomerised at 100 °C ÷ litres; hops, foam and yeast keep part of it"),
             asked.given("hops", "alpha", "boil", "volume"),
             ("malowicki_shellhammer_2005", "mass_balance", "common_practice"),
-            (f"{show(100 * share, 0)} % isomerised", f"at most {show(most, 0)} mg/L; taken as six tenths of that"),
-            ("Less where a strong wort is boiled, or more alpha acid goes in than dissolves (90 mg/L).",),
+            (
+                say("{share} % isomerised", share=show(100 * share, 0)),
+                say("at most {most} mg/L; taken as six tenths of that", most=show(most, 0)),
+            ),
+            (say("Less where a strong wort is boiled, or more alpha acid goes in than dissolves (90 mg/L)."),),
         )
-        figures.append(figure("boiled", "From the hops", 0.6 * most, _IBU, working, low=0.35 * most, high=0.85 * most))
-        words.append(f"The hops add about {show(0.6 * most, 0)}, {show(most, 0)} at the very most.")
+        figures.append(
+            figure("boiled", say("From the hops"), 0.6 * most, _IBU, working, low=0.35 * most, high=0.85 * most)
+        )
+        words.append(
+            say("The hops add about {most}, {most2} at the very most.", most=show(0.6 * most, 0), most2=show(most, 0))
+        )
     return Answer(
-        f"About {show(total, 0)} IBU. " + " ".join(words),
-        "A kit's bitterness is in the can already: the fewer litres, the more bitter each of them.",
+        say("About {total} IBU. ", total=show(total, 0)) + joined(" ", words),
+        say("A kit's bitterness is in the can already: the fewer litres, the more bitter each of them."),
         Urgency.NOTHING,
         tuple(figures),
-        missing="" if leaflet is not None else "Is the kit hopped, and what does its leaflet say?",
-        rule_of_thumb="How much of the bitterness reaches the glass is a habit of reckoning, not a law.",
+        missing="" if leaflet is not None else say("Is the kit hopped, and what does its leaflet say?"),
+        rule_of_thumb=say("How much of the bitterness reaches the glass is a habit of reckoning, not a law."),
         assumed=asked.assumed,
     )
 
 
 _COLOUR = (
-    Field("leaflet", "Colour", QUANTITY, ("colour",), required=True, possible=(0.0, 400.0), hint="20 EBC, or 10 SRM"),
-    sums_fields.volume("leaflet_volume", "At the leaflet's volume", default="23 L", reason="the commonest"),
-    sums_fields.volume("volume", "Made up to", default="23 L", reason="as the leaflet says"),
+    Field(
+        "leaflet",
+        say("Colour"),
+        QUANTITY,
+        ("colour",),
+        required=True,
+        possible=(0.0, 400.0),
+        hint=say("20 EBC, or 10 SRM"),
+    ),
+    sums_fields.volume("leaflet_volume", say("At the leaflet's volume"), default="23 L", reason=say("the commonest")),
+    sums_fields.volume("volume", say("Made up to"), default="23 L", reason=say("as the leaflet says")),
 )
 
 
@@ -333,21 +396,21 @@ def _colour(values: Mapping[str, Any]) -> Answer:
     ebc = within(
         colour.scaled_colour_ebc(asked.need("leaflet"), asked.need("leaflet_volume"), asked.need("volume")),
         "Colour",
-        "no colour comes out",
-        "check the volumes",
+        say("no colour comes out"),
+        say("check the volumes"),
     )
     srm = float(colour.srm_from_ebc(min(ebc, 400.0)))
     working = Working(
-        "colour goes with concentration; EBC = 25/12.7 × SRM", asked.givens, ("ebc_srm_definition", "mass_balance")
+        say("colour goes with concentration; EBC = 25/12.7 × SRM"), asked.givens, ("ebc_srm_definition", "mass_balance")
     )
     word = str(colour.colour_word(min(ebc, 400.0)))
     return Answer(
-        f"{show(ebc, 0)} EBC, {show(srm, 1)} SRM: {word}.",
-        "Extract darkens with age: an old can gives a darker beer than its leaflet says.",
+        say("{ebc} EBC, {srm} SRM: {word}.", ebc=show(ebc, 0), srm=show(srm, 1), word=word),
+        say("Extract darkens with age: an old can gives a darker beer than its leaflet says."),
         Urgency.NOTHING,
         (
-            figure("ebc", "Colour, EBC", ebc, _EBC, working, spread=0.15 * ebc),
-            figure("srm", "Colour, SRM", srm, _SRM, working, spread=0.15 * srm),
+            figure("ebc", say("Colour, EBC"), ebc, _EBC, working, spread=0.15 * ebc),
+            figure("srm", say("Colour, SRM"), srm, _SRM, working, spread=0.15 * srm),
         ),
         assumed=asked.assumed,
     )
@@ -356,32 +419,32 @@ def _colour(values: Mapping[str, Any]) -> Answer:
 SUMS = (
     Sum(
         "yeast_dose",
-        "Yeast",
-        "How much dry yeast?",
+        say("Yeast"),
+        say("How much dry yeast?"),
         _YEAST,
         _yeast,
         {"volume": "23 L", "original": "1.045", "have": "7 g"},
     ),
     Sum(
         "hop_dose",
-        "Dry hops",
-        "How strong is that dose, and what does it cost?",
+        say("Dry hops"),
+        say("How strong is that dose, and what does it cost?"),
         _HOPS,
         _hop_dose,
         {"hops": "100 g", "volume": "20 L"},
     ),
     Sum(
         "bitterness",
-        "Bitterness",
-        "How bitter is it in another volume?",
+        say("Bitterness"),
+        say("How bitter is it in another volume?"),
         _BITTERNESS,
         _bitterness,
         {"leaflet": "30 IBU", "leaflet_volume": "23 L", "volume": "18 L"},
     ),
     Sum(
         "colour",
-        "Colour",
-        "What colour is it, and in another volume?",
+        say("Colour"),
+        say("What colour is it, and in another volume?"),
         _COLOUR,
         _colour,
         {"leaflet": "20 EBC", "volume": "18 L"},

@@ -11,6 +11,7 @@ from datetime import datetime, time, timedelta
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Urgency
 from gylebook.steps.bottle_tasks import of_bottles
 from gylebook.steps.cellar import Lot
@@ -75,12 +76,12 @@ def urgency_at(task: Task, now: datetime) -> Urgency:
 def _planned(brew: Brew, setting: Setting) -> list[Task]:
     day = brew.plan.start_on
     if day is None:
-        why = "No day is planned. The step of mixing tells how much boiling water it wants."
+        why = say("No day is planned. The step of mixing tells how much boiling water it wants.")
         at = brew.kept[-1].at if brew.kept else setting.now
-        return [Task(brew.id, "mixing", "Mix it when you are ready", why, Urgency.NOTHING, at, None, "mix")]
+        return [Task(brew.id, "mixing", say("Mix it when you are ready"), why, Urgency.NOTHING, at, None, "mix")]
     start = datetime.combine(day, _MORNING, setting.zone)
-    why = "The day that was planned for it."
-    return [Task(brew.id, "mixing", "Mix it", why, Urgency.ACT, start, start + 12 * HOUR, "mix")]
+    why = say("The day that was planned for it.")
+    return [Task(brew.id, "mixing", say("Mix it"), why, Urgency.ACT, start, start + 12 * HOUR, "mix")]
 
 
 def _mixed(brew: Brew) -> list[Task]:
@@ -88,16 +89,16 @@ def _mixed(brew: Brew) -> list[Task]:
     assert mixed is not None
     temp = mixed.event.temp.to("°C", "temperature") if mixed.event.temp is not None else None
     hot = temp is not None and temp > _HOT_PITCH_C
-    words = "Cool it to 24 °C or below, then pitch the yeast" if hot else "Pitch the yeast"
-    why = "Wort without yeast is open to everything else; overnight does no harm where all is clean."
+    words = say("Cool it to 24 °C or below, then pitch the yeast") if hot else say("Pitch the yeast")
+    why = say("Wort without yeast is open to everything else; overnight does no harm where all is clean.")
     tasks = [Task(brew.id, "pitching", words, why, Urgency.ACT, mixed.at, mixed.at + DAY, "pitch")]
     if not brew.all(ev.Measured):
-        why = "The only chance to see the original gravity; stir hard first. The weights tell it too."
+        why = say("The only chance to see the original gravity; stir hard first. The weights tell it too.")
         tasks.append(
             Task(
                 brew.id,
                 "readings",
-                "Read the gravity before the yeast",
+                say("Read the gravity before the yeast"),
                 why,
                 Urgency.MEASURE,
                 mixed.at,
@@ -115,20 +116,24 @@ def _primed(brew: Brew, setting: Setting, found: Outlook) -> list[Task]:
     judged = brew.last(ev.Judged)
     by_hand = judged is not None and judged.event.verdict == "finished"
     if found.finished is not True and found.pitched and not by_hand:  # nothing is known of what was never pitched
-        words = "Do not bottle it yet: let it finish under an airlock"
-        lacking = "; ".join(found.missing[:1]) or "the evidence is thin"
-        why = f"It is not known to be finished: {lacking}. In a bottle each point that is left makes half a volume."
+        words = say("Do not bottle it yet: let it finish under an airlock")
+        lacking = joined("; ", found.missing[:1]) or say("the evidence is thin")
+        why = say(
+            "It is not known to be finished: {lacking}. In a bottle each point that is left makes half a volume.",
+            lacking=lacking,
+        )
         return [Task(brew.id, "readings", words, why, Urgency.ACT, primed.at, None, "reading", about="unfinished")]
     gas = fizz_of(brew, setting)
     if found.pitched and too_much(brew, setting, gas):
-        words = "Do not bottle it: let it ferment out under an airlock"
-        why = (
-            f"{show(gas.total.best, 1)} volumes are too much for glass. Under an airlock the gas goes; once it is "
-            "level again, correct the sugar's entry to something added, and prime anew."
+        words = say("Do not bottle it: let it ferment out under an airlock")
+        why = say(
+            "{best} volumes are too much for glass. Under an airlock the gas goes; once it is level again, "
+            "correct the sugar's entry to something added, and prime anew.",
+            best=show(gas.total.best, 1),
         )
         return [Task(brew.id, "readings", words, why, Urgency.ACT, primed.at, None, "reading", about="too_much")]
-    why = "The sugar is in: in bottles it makes the fizz, in an open bucket it is lost."
-    return [Task(brew.id, "bottling", "Bottle it", why, Urgency.ACT, primed.at, primed.at + 6 * HOUR, "bottle")]
+    why = say("The sugar is in: in bottles it makes the fizz, in an open bucket it is lost.")
+    return [Task(brew.id, "bottling", say("Bottle it"), why, Urgency.ACT, primed.at, primed.at + 6 * HOUR, "bottle")]
 
 
 def _fermenting(brew: Brew, setting: Setting, found: Outlook) -> list[Task]:
@@ -143,7 +148,7 @@ def _fermenting(brew: Brew, setting: Setting, found: Outlook) -> list[Task]:
         return tasks
     tasks += _started(brew, setting, pitched)
     if found.next_reading_at is not None and not alarm:  # what is to be done first comes first
-        words = "Read the gravity" if found.now_sg is None else "Read the gravity again"
+        words = say("Read the gravity") if found.now_sg is None else say("Read the gravity again")
         at = found.next_reading_at
         tasks.append(
             Task(brew.id, "readings", words, found.next_reading_why, Urgency.MEASURE, at, at + 3 * DAY, "reading")
@@ -162,7 +167,7 @@ def _alarm(brew: Brew, found: Outlook) -> list[Task]:
             Task(
                 brew.id,
                 "readings",
-                "Check the hydrometer in water, then read again",
+                say("Check the hydrometer in water, then read again"),
                 why,
                 Urgency.DANGER,
                 at,
@@ -175,11 +180,11 @@ def _alarm(brew: Brew, found: Outlook) -> list[Task]:
         return []
     halted = found.stands
     if "cold" in keys or halted:
-        why = found.experiment.words if found.experiment is not None else "; ".join(found.missing[:1])
+        why = found.experiment.words if found.experiment is not None else joined("; ", found.missing[:1])
         if "cold" in keys:
-            words = "Warm it and rouse the yeast, lid closed"
+            words = say("Warm it and rouse the yeast, lid closed")
             return [Task(brew.id, "pitching", words, why, Urgency.ACT, at, at + 2 * DAY, "rouse")]
-        words = "Settle whether it has come to a halt"
+        words = say("Settle whether it has come to a halt")
         return [Task(brew.id, "readings", words, why, Urgency.ACT, at, at + 2 * DAY, "reading")]
     return []
 
@@ -188,12 +193,12 @@ def _of_hops(brew: Brew, found: Outlook) -> list[Task]:
     tasks = []
     for inside in hops_in(brew):
         name = inside.kept.event.hop
-        why = "Two to four days give the aroma; longer feeds the yeast through the hops' enzymes."
+        why = say("Two to four days give the aroma; longer feeds the yeast through the hops' enzymes.")
         tasks.append(
             Task(
                 brew.id,
                 "dry_hopping",
-                f"Take the hops out ({name})",
+                say("Take the hops out ({name})", name=name),
                 why,
                 Urgency.ACT,
                 inside.out_at,
@@ -205,10 +210,19 @@ def _of_hops(brew: Brew, found: Outlook) -> list[Task]:
     plans = waiting(brew)
     at = in_at(brew, found)
     if plans and at is not None:
-        words = ", ".join(f"{plan.mass} of {plan.name}" for plan in plans)
-        why = "Near the end of fermentation the gas carries little of their aroma away."
+        words = joined(", ", (say("{mass} of {plan}", mass=plan.mass, plan=plan.name) for plan in plans))
+        why = say("Near the end of fermentation the gas carries little of their aroma away.")
         tasks.append(
-            Task(brew.id, "dry_hopping", f"Put the hops in: {words}", why, Urgency.ACT, at, at + 4 * DAY, "hop")
+            Task(
+                brew.id,
+                "dry_hopping",
+                say("Put the hops in: {words}", words=words),
+                why,
+                Urgency.ACT,
+                at,
+                at + 4 * DAY,
+                "hop",
+            )
         )
     return tasks
 
@@ -223,18 +237,24 @@ def _started(brew: Brew, setting: Setting, pitched: Kept[ev.Pitched]) -> list[Ta
         return []
     start, end = pitched.at + 48 * HOUR, pitched.at + 72 * HOUR
     moot = track(brew, setting.shelf).after_warm_days(pitched.at, FIRST_READING_WARM_DAYS)
-    why = "Foam, a brown ring or a smell of beer say that it works. An airlock that is still says nothing: lids leak."
-    words = "Look whether it has started; read it only if nothing is to be seen"
+    why = say(
+        "Foam, a brown ring or a smell of beer say that it works. An airlock that is still says nothing: lids leak."
+    )
+    words = say("Look whether it has started; read it only if nothing is to be seen")
     return [Task(brew.id, "readings", words, why, Urgency.MEASURE, start, end, "note", until=moot)]
 
 
 def _bottle(brew: Brew, found: Outlook, judged: Kept[ev.Judged] | None, pitched_at: datetime) -> Task:
     last = brew.last(ev.Measured)
     at = max(last.at if last else pitched_at, judged.at if judged else pitched_at)
-    left = f"at most {show(found.points_left.high, 1)} points left"
+    left = say("at most {points_left_high} points left", points_left_high=show(found.points_left.high, 1))
     if found.finished:
-        why = f"Finished, as far as readings can tell: {left}. It may wait on its yeast for some weeks."
-        return Task(brew.id, "priming", "Prime and bottle it", why, Urgency.ACT, at, None, "prime")
-    why = f"You judged it finished; the book does not know it yet ({left}): {'; '.join(found.missing[:1])}."
-    task = Task(brew.id, "priming", "Prime and bottle it", why, Urgency.ACT, at, None, "prime")
+        why = say("Finished, as far as readings can tell: {left}. It may wait on its yeast for some weeks.", left=left)
+        return Task(brew.id, "priming", say("Prime and bottle it"), why, Urgency.ACT, at, None, "prime")
+    why = say(
+        "You judged it finished; the book does not know it yet ({left}): {join}.",
+        left=left,
+        join="; ".join(found.missing[:1]),
+    )
+    task = Task(brew.id, "priming", say("Prime and bottle it"), why, Urgency.ACT, at, None, "prime")
     return replace(task, words="Prime and bottle it, or read once more first")

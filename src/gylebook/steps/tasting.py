@@ -9,6 +9,7 @@ from typing import Any
 from gylebook.errors import Refused
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import capital, joined, say
 from gylebook.science import label
 from gylebook.steps.answers import Answer, Figure, Finding, MomentFigure, Option, Urgency, Working
 from gylebook.steps.asked import NUMBER, Asked, figure
@@ -23,13 +24,13 @@ from gylebook.steps.tasting_facts import gather
 from gylebook.steps.tasting_faults import FAULTS, Fault, fault_named, ranked
 from gylebook.units import Quantity, show
 
-_FAULT_HINT = "one or more, with commas between: " + ", ".join(FAULTS)
+_FAULT_HINT = say("one or more, with commas between: ") + joined(", ", FAULTS)
 CAUTIONS = (
     ALCOHOL_CAUTION,
-    "Open it cold, over a sink, the cap pointing away from faces; pour in one go and leave the sediment behind.",
+    say("Open it cold, over a sink, the cap pointing away from faces; pour in one go and leave the sediment behind."),
 )
 
-ASK = (Field("faults", "What is wrong with it", TEXT, hint=_FAULT_HINT),)
+ASK = (Field("faults", say("What is wrong with it"), TEXT, hint=_FAULT_HINT),)
 
 
 def split_faults(text: str) -> tuple[str, ...]:
@@ -51,7 +52,10 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     headline, urgency, why = _when(setting, strength, times)
     if causes:
         name = causes[0].name
-        headline, why = f"{name[:1].upper()}{name[1:]}: {causes[0].words}", f"{why} {_fading(words)}".strip()
+        headline, why = (
+            say("{name}: {causes}", name=capital(name), causes=causes[0].words),
+            say("{why} {fading}", why=why, fading=_fading(words)).strip(),
+        )
     return Answer(
         headline,
         why,
@@ -61,7 +65,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         causes,
         missing=_missing(brew, words, bottled=times is not None),
         cautions=CAUTIONS,
-        rule_of_thumb="Times and the ranking of causes are the trade's habit, weighed by this brew's own log.",
+        rule_of_thumb=say("Times and the ranking of causes are the trade's habit, weighed by this brew's own log."),
         assumed=wanted.assumed,
     )
 
@@ -73,10 +77,10 @@ def _last_faults(brew: Brew) -> tuple[str, ...]:
 
 def _missing(brew: Brew, words: tuple[str, ...], *, bottled: bool) -> str:
     if not bottled:
-        return "When was it bottled?"
+        return say("When was it bottled?")
     if words and not brew.all(ev.Cleaned):
-        return "What were bucket, tap and bottles cleaned with, and was it rinsed?"
-    return "" if words else "How does it taste?"
+        return say("What were bucket, tap and bottles cleaned with, and was it rinsed?")
+    return "" if words else say("How does it taste?")
 
 
 def _units(brew: Brew, strength: Figure) -> Figure:
@@ -88,34 +92,48 @@ def _units(brew: Brew, strength: Figure) -> Figure:
         float(label.alcohol_units_uk(max(end, 0.0), litres)) for end in (strength.value, strength.low, strength.high)
     )
     working = Working(
-        "strength × litres; 10 mL of ethanol are one unit in the United Kingdom",
+        say("strength × litres; 10 mL of ethanol are one unit in the United Kingdom"),
         strength.working.inputs,
         ("uk_unit_of_alcohol",),
     )
-    return figure("units", f"Units in {size}", value, NUMBER, working, low=low, high=high)
+    return figure("units", say("Units in {size}", size=size), value, NUMBER, working, low=low, high=high)
 
 
 def _when(setting: Setting, strength: Figure, times: BottleTimes | None) -> tuple[str, Urgency, str]:
-    strong = f"About {show(strength.value, 1)} % vol ({show(strength.low, 1)} to {show(strength.high, 1)})."
+    strong = say(
+        "About {strength} % vol ({strength_low} to {strength_high}).",
+        strength=show(strength.value, 1),
+        strength_low=show(strength.low, 1),
+        strength_high=show(strength.high, 1),
+    )
     if times is None:
-        return "Not in bottles yet: nothing to judge but the samples.", Urgency.WAIT, strong
+        return say("Not in bottles yet: nothing to judge but the samples."), Urgency.WAIT, strong
 
     def day(at: datetime) -> str:
         return day_words(at, setting.now, setting.zone)
 
     first, ready, best_from = times.carbonated[0], times.ready, times.best_from[1]
     if first is None or ready is None or best_from is None:
-        cold = "Too cold to carbonate: it is ready not before it is warmed; see Conditioning."
-        return cold, Urgency.WAIT, f"Kept cool and carbonated, at its best to {day(times.best_to)}. {strong}"
-    window = f"At its best from {day(best_from)} to {day(times.best_to)}, kept cool: {times.window.because}."
-    why = f"{window} {strong}"
+        cold = say("Too cold to carbonate: it is ready not before it is warmed; see Conditioning.")
+        return (
+            cold,
+            Urgency.WAIT,
+            say("Kept cool and carbonated, at its best to {day}. {strong}", day=day(times.best_to), strong=strong),
+        )
+    window = say(
+        "At its best from {day} to {day2}, kept cool: {because}.",
+        day=day(best_from),
+        day2=day(times.best_to),
+        because=times.window.because,
+    )
+    why = say("{window} {strong}", window=window, strong=strong)
     if setting.now < first:
-        return f"Wait: carbonated by {day(ready)}.", Urgency.WAIT, why
+        return say("Wait: carbonated by {day}.", day=day(ready)), Urgency.WAIT, why
     if setting.now < best_from:
-        return "Open one to see; the rest is still growing up.", Urgency.MEASURE, why
+        return say("Open one to see; the rest is still growing up."), Urgency.MEASURE, why
     if setting.now <= times.best_to:
-        return "Drink it: it is in its good time.", Urgency.NOTHING, why
-    return "Drink it soon: it is past its best, not past drinking.", Urgency.NOTHING, why
+        return say("Drink it: it is in its good time."), Urgency.NOTHING, why
+    return say("Drink it soon: it is past its best, not past drinking."), Urgency.NOTHING, why
 
 
 def _causes(brew: Brew, setting: Setting, words: tuple[str, ...]) -> tuple[Option, ...]:
@@ -127,9 +145,13 @@ def _causes(brew: Brew, setting: Setting, words: tuple[str, ...]) -> tuple[Optio
         if fault is None or facts is None:
             continue
         for place, (cause, evidence) in enumerate(ranked(fault, facts)):
-            seen = f"{evidence.words} (entry {evidence.seq})" if evidence.seq else evidence.words
-            text = f"{seen}. Next time: {cause.next_time}"
-            found.append(Option(f"{fault.key}, {cause.words}", (), text, chosen=place == 0))
+            seen = (
+                say("{evidence} (entry {seq})", evidence=evidence.words, seq=evidence.seq)
+                if evidence.seq
+                else evidence.words
+            )
+            text = say("{seen}. Next time: {next_time}", seen=seen, next_time=cause.next_time)
+            found.append(Option(say("{key}, {cause}", key=fault.key, cause=cause.words), (), text, chosen=place == 0))
     return tuple(found)
 
 
@@ -137,9 +159,11 @@ def _fading(words: tuple[str, ...]) -> str:
     faults: list[Fault] = [fault for word in words if (fault := fault_named(word)) is not None]
     told = []
     for fault in faults:
-        again = f"; taste again in {fault.retaste_days} days" if fault.retaste_days else ""
-        told.append(f"“{fault.key}” {fault.fades}{again}.")
-    return " ".join(told)
+        again = (
+            say("; taste again in {retaste_days} days", retaste_days=fault.retaste_days) if fault.retaste_days else ""
+        )
+        told.append(say("“{key}” {fades}{again}.", key=fault.key, fades=fault.fades, again=again))
+    return joined(" ", told)
 
 
 def _unknown_words(words: tuple[str, ...]) -> tuple[Finding, ...]:
@@ -149,8 +173,8 @@ def _unknown_words(words: tuple[str, ...]) -> tuple[Finding, ...]:
     return (
         Finding(
             Urgency.NOTHING,
-            f"Kept as written, but no causes are known for: {', '.join(unknown)}.",
-            f"Is one of these meant: {', '.join(FAULTS)}?",
+            say("Kept as written, but no causes are known for: {join}.", join=", ".join(unknown)),
+            say("Is one of these meant: {join}?", join=", ".join(FAULTS)),
             key="unknown_fault",
         ),
     )
@@ -169,7 +193,7 @@ def _taste(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
         change=str(values.get("change") or ""),
     )
     if event == ev.Tasted():
-        raise Refused("Nothing was written about the taste; a word or a score is enough.")
+        raise Refused(say("Nothing was written about the taste; a word or a score is enough."))
     findings = list(_unknown_words(event.faults))
     if event.faults:
         facts = gather(brew, setting)
@@ -177,25 +201,33 @@ def _taste(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
             fault = fault_named(word)
             if fault is not None:
                 cause, evidence = ranked(fault, facts)[0]
-                text = f"“{fault.key}”: most likely {cause.words}; {evidence.words}. It {fault.fades}."
+                text = say(
+                    "“{key}”: most likely {cause}; {evidence}. It {fades}.",
+                    key=fault.key,
+                    cause=cause.words,
+                    evidence=evidence.words,
+                    fades=fault.fades,
+                )
                 findings.append(Finding(Urgency.NOTHING, text, cause.next_time, evidence.seq, key="cause"))
     if not brew.all(ev.Bottled):
         findings.append(
-            Finding(Urgency.NOTHING, "No bottling is written yet; this counts as tasting a sample.", key="not_bottled")
+            Finding(
+                Urgency.NOTHING, say("No bottling is written yet; this counts as tasting a sample."), key="not_bottled"
+            )
         )
     return Decision(((at, event),), tuple(findings))
 
 
 TASTE = Act(
     "taste",
-    "Tasted it",
+    say("Tasted it"),
     "tasting",
     (
-        Field("score", "From 1 to 10", COUNT, possible=(1, 10)),
-        Field("words", "In your own words", LONG_TEXT),
-        Field("faults", "Faults", TEXT, hint=_FAULT_HINT),
-        Field("again", "Brew it again", FLAG),
-        Field("change", "What to change next time", TEXT),
+        Field("score", say("From 1 to 10"), COUNT, possible=(1, 10)),
+        Field("words", say("In your own words"), LONG_TEXT),
+        Field("faults", say("Faults"), TEXT, hint=_FAULT_HINT),
+        Field("again", say("Brew it again"), FLAG),
+        Field("change", say("What to change next time"), TEXT),
     ),
     _taste,
     CAUTIONS,
@@ -204,7 +236,7 @@ TASTE = Act(
 STEP = Step(
     "tasting",
     "Tasting",
-    "Can it be drunk, and what is that taste?",
+    say("Can it be drunk, and what is that taste?"),
     answer,
     ASK,
     (TASTE,),

@@ -9,6 +9,7 @@ from math import hypot, isfinite
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.phrases import joined, say
 from gylebook.science.materials import MATERIALS
 from gylebook.steps import volumes
 from gylebook.steps.answers import Answer, Basis, Figure, Given, Option, Urgency, Working
@@ -35,7 +36,7 @@ class _Side:
         if value is None:
             return None
         seq = self.facts.seq.get(entry)
-        where = f"entry {seq}" if seq is not None else "the log"
+        where = say("entry {seq}", seq=seq) if seq is not None else say("the log")
         given = Given("brew", self.brew.name, Basis.MEASURED, where, seq)
         return figure(key, "", value, shown, Working(relation, (given,), ("by_definition",)))
 
@@ -61,39 +62,39 @@ def _final(side: _Side) -> Figure | None:
 
 def _sugar_share(side: _Side) -> Figure | None:
     share = side.facts.sugar_share
-    relation = "extract of plain sugars ÷ all extract"
+    relation = say("extract of plain sugars ÷ all extract")
     return side.fact("sugar_share", None if share is None else 100 * share, PER_CENT, relation)
 
 
 def _pitched(side: _Side) -> Figure | None:
-    return side.fact("pitch_c", side.facts.pitch_c, CELSIUS, "as written with the yeast", "pitched")
+    return side.fact("pitch_c", side.facts.pitch_c, CELSIUS, say("as written with the yeast"), "pitched")
 
 
 def _warmest_early(side: _Side) -> Figure | None:
-    relation = "the highest temperature written in three days after pitching"
+    relation = say("the highest temperature written in three days after pitching")
     return side.fact("warmest_early", side.facts.warmest_early_c, CELSIUS, relation, "hot")
 
 
 def _coolest_late(side: _Side) -> Figure | None:
-    relation = "the lowest temperature written from the third day to leaving the vessel"
+    relation = say("the lowest temperature written from the third day to leaving the vessel")
     return side.fact("coolest_late", side.facts.coolest_late_c, CELSIUS, relation)
 
 
 def _yeast_dose(side: _Side) -> Figure | None:
-    relation = "dry yeast ÷ litres mixed"
+    relation = say("dry yeast ÷ litres mixed")
     return side.fact("yeast_dose", side.facts.yeast_g_per_l, _GRAMS_PER_L, relation, "pitched")
 
 
 def _vessel_days(side: _Side) -> Figure | None:
-    return side.fact("vessel_days", side.facts.vessel_days, DAYS, "days from the yeast to leaving the vessel")
+    return side.fact("vessel_days", side.facts.vessel_days, DAYS, say("days from the yeast to leaving the vessel"))
 
 
 def _hops(side: _Side) -> Figure | None:
-    return side.fact("hops", side.facts.hops_g_per_l or 0.0, G_PER_L, "dry hops ÷ litres in the vessel")
+    return side.fact("hops", side.facts.hops_g_per_l or 0.0, G_PER_L, say("dry hops ÷ litres in the vessel"))
 
 
 def _hop_days(side: _Side) -> Figure | None:
-    return side.fact("hop_days", side.facts.hop_days, DAYS, "days from adding them to taking them out")
+    return side.fact("hop_days", side.facts.hop_days, DAYS, say("days from adding them to taking them out"))
 
 
 def _fizz(side: _Side) -> Figure | None:
@@ -101,30 +102,30 @@ def _fizz(side: _Side) -> Figure | None:
 
 
 def _stored(side: _Side) -> Figure | None:
-    relation = "the highest temperature of log and place since bottling"
+    relation = say("the highest temperature of log and place since bottling")
     return side.fact("stored", side.facts.stored_warmest_c, CELSIUS, relation)
 
 
 def _bottled_days(side: _Side) -> Figure | None:
-    return side.fact("bottled_days", side.facts.bottled_days, DAYS, "days since bottling", "bottled")
+    return side.fact("bottled_days", side.facts.bottled_days, DAYS, say("days since bottling"), "bottled")
 
 
 _TRAITS = (
-    _Trait("Volume mixed", lambda s: s.litres, 0.8, "more water is a weaker, less bitter beer"),
-    _Trait("Original gravity", lambda s: s.gas.outlook.original, 0.002, "strength, body"),
-    _Trait("Final gravity", _final, 0.002, "sweeter and fuller, or drier and thinner"),
-    _Trait("Strength", lambda s: s.strength, 0.3, "more alcohol warms, and fills the mouth"),
-    _Trait("Sugar of the extract", _sugar_share, 8.0, "thinner and drier"),
-    _Trait("Pitched at", _pitched, 2.0, "a warm start is fruitier, a hot one like solvent"),
-    _Trait("Warmest in the first days", _warmest_early, 2.0, "fruity or solvent tastes"),
-    _Trait("Coolest later", _coolest_late, 2.5, "a cold end leaves butter and apple"),
-    _Trait("Dose of yeast", _yeast_dose, 0.12, "little yeast starts late and tastes fruitier"),
-    _Trait("Days in the vessel", _vessel_days, 5.0, "short leaves green tastes"),
-    _Trait("Dry hops", _hops, 0.8, "aroma, and more gas"),
-    _Trait("Days on the hops", _hop_days, 2.0, "long is grassier"),
-    _Trait("Fizz reckoned", _fizz, 0.3, "livelier"),
-    _Trait("Warmest in store", _stored, 3.0, "warm beer ages faster"),
-    _Trait("Days in the bottle", _bottled_days, 14.0, "age itself"),
+    _Trait(say("Volume mixed"), lambda s: s.litres, 0.8, say("more water is a weaker, less bitter beer")),
+    _Trait(say("Original gravity"), lambda s: s.gas.outlook.original, 0.002, say("strength, body")),
+    _Trait(say("Final gravity"), _final, 0.002, say("sweeter and fuller, or drier and thinner")),
+    _Trait("Strength", lambda s: s.strength, 0.3, say("more alcohol warms, and fills the mouth")),
+    _Trait(say("Sugar of the extract"), _sugar_share, 8.0, say("thinner and drier")),
+    _Trait(say("Pitched at"), _pitched, 2.0, say("a warm start is fruitier, a hot one like solvent")),
+    _Trait(say("Warmest in the first days"), _warmest_early, 2.0, say("fruity or solvent tastes")),
+    _Trait(say("Coolest later"), _coolest_late, 2.5, say("a cold end leaves butter and apple")),
+    _Trait(say("Dose of yeast"), _yeast_dose, 0.12, say("little yeast starts late and tastes fruitier")),
+    _Trait(say("Days in the vessel"), _vessel_days, 5.0, say("short leaves green tastes")),
+    _Trait(say("Dry hops"), _hops, 0.8, say("aroma, and more gas")),
+    _Trait(say("Days on the hops"), _hop_days, 2.0, say("long is grassier")),
+    _Trait(say("Fizz reckoned"), _fizz, 0.3, "livelier"),
+    _Trait(say("Warmest in store"), _stored, 3.0, say("warm beer ages faster")),
+    _Trait(say("Days in the bottle"), _bottled_days, 14.0, say("age itself")),
 )
 
 
@@ -137,7 +138,7 @@ def compare(brew_a: Brew, brew_b: Brew, setting: Setting) -> Answer:
         When both are the same brew.
     """
     if brew_a.id == brew_b.id:
-        raise InputError("Beside", "a brew does not differ from itself", "choose another brew")
+        raise InputError(say("Beside"), say("a brew does not differ from itself"), say("choose another brew"))
     one, two = _side(brew_a, setting), _side(brew_b, setting)
     rows: list[tuple[float, Option]] = []
     unknown = []
@@ -149,17 +150,20 @@ def compare(brew_a: Brew, brew_b: Brew, setting: Setting) -> Answer:
             continue
         size = _apart(a, b, trait.matters)
         if size >= 1:
-            rows.append((size, Option(trait.name, (_own(a, one), _own(b, two)), f"{trait.effect}.")))
+            rows.append((size, Option(trait.name, (_own(a, one), _own(b, two)), say("{effect}.", effect=trait.effect))))
     rows += [(1.0, option) for option in _in_words(brew_a, brew_b)]
     options = tuple(option for _, option in sorted(rows, key=lambda row: -row[0]))
     return Answer(
         _headline(options, brew_a, brew_b),
-        "Only what differs by more than its own error, and enough to be tasted, is told. Two brews are one comparison: "
-        "a cause is likely, not proven, until it happens again.",
+        say(
+            "Only what differs by more than its own error, and enough to be tasted, is told. Two brews are one "
+            "comparison: "
+            "a cause is likely, not proven, until it happens again."
+        ),
         Urgency.NOTHING,
         options=options,
-        missing=f"Of one of them is not written: {', '.join(unknown[:4])}." if unknown else "",
-        rule_of_thumb="How far apart a thing must lie to be tasted is the trade's sense, not a measurement.",
+        missing=say("Of one of them is not written: {join}.", join=", ".join(unknown[:4])) if unknown else "",
+        rule_of_thumb=say("How far apart a thing must lie to be tasted is the trade's sense, not a measurement."),
     )
 
 
@@ -187,10 +191,10 @@ def _own(found: Figure, side: _Side) -> Figure:
 
 def _in_words(brew_a: Brew, brew_b: Brew) -> list[Option]:
     found = []
-    for name, of in (("Yeast", _yeast), ("Kit", _kit), ("Priming sugar", _sugar)):
+    for name, of in (("Yeast", _yeast), ("Kit", _kit), (say("Priming sugar"), _sugar)):
         a, b = of(brew_a), of(brew_b)
         if a and b and a != b:
-            found.append(Option(name, (), f"{a} and {b}."))
+            found.append(Option(name, (), say("{a} and {b}.", a=a, b=b)))
     return found
 
 
@@ -202,7 +206,9 @@ def _yeast(brew: Brew) -> str:
 
 def _kit(brew: Brew) -> str:
     kit, alternative = brew.plan.kit, brew.alternative
-    return "" if kit is None else kit.name + (f", {alternative.name}" if alternative else "")
+    return (
+        "" if kit is None else kit.name + (say(", {alternative}", alternative=alternative.name) if alternative else "")
+    )
 
 
 def _sugar(brew: Brew) -> str:
@@ -214,14 +220,23 @@ def _sugar(brew: Brew) -> str:
 
 
 def _headline(options: tuple[Option, ...], brew_a: Brew, brew_b: Brew) -> str:
-    names = f"{brew_a.name} and {brew_b.name}"
+    names = say("{brew_a} and {brew_b}", brew_a=brew_a.name, brew_b=brew_b.name)
     if not options:
-        return f"By the book {names} are the same: nothing written differs enough to matter."
-    first = ", then ".join(f"{option.name.lower()} ({_both(option)})" for option in options[:2])
-    return f"{names} differ most in {first}."
+        return say("By the book {names} are the same: nothing written differs enough to matter.", names=names)
+    first = joined(
+        say(", then "),
+        (say("{option} ({both})", option=option.name.lower(), both=_both(option)) for option in options[:2]),
+    )
+    return say("{names} differ most in {first}.", names=names, first=first)
 
 
 def _both(option: Option) -> str:
     if not option.figures:
         return option.words.rstrip(".")
-    return " and ".join(f"{show(f.value, f.digits)} {'' if f.unit == 'SG' else f.unit}".strip() for f in option.figures)
+    return joined(
+        say(" and "),
+        (
+            say("{f} {part}", f=show(f.value, f.digits), part="" if f.unit == "SG" else f.unit).strip()
+            for f in option.figures
+        ),
+    )

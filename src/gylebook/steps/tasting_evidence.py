@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from gylebook.phrases import say, say_amount, say_number
 from gylebook.steps.tasting_facts import Facts
 
 FOR, AGAINST, SILENT = 3.0, 0.25, 1.0  # how far a fact in the log moves a cause up or down
@@ -19,25 +20,25 @@ class Evidence:
     seq: int | None = None
 
 
-_NOTHING = Evidence(SILENT, "the log says nothing about it")
+_NOTHING = Evidence(SILENT, say("the log says nothing about it"))
 
 
 def young(facts: Facts) -> Evidence:
     if facts.bottled_days is None:
         return _NOTHING
-    days = f"{facts.bottled_days:.0f} days in the bottle"
+    days = say("{bottled_days} days in the bottle", bottled_days=say_number(f"{facts.bottled_days:.0f}"))
     if facts.bottled_days < _YOUNG_DAYS:
-        return Evidence(FOR, f"only {days}", facts.seq.get("bottled"))
-    return Evidence(AGAINST, f"already {days}", facts.seq.get("bottled"))
+        return Evidence(FOR, say("only {days}", days=days), facts.seq.get("bottled"))
+    return Evidence(AGAINST, say("already {days}", days=days), facts.seq.get("bottled"))
 
 
 def old(facts: Facts) -> Evidence:
     if facts.bottled_days is None:
         return _NOTHING
-    days = f"{facts.bottled_days:.0f} days in the bottle"
+    days = say("{bottled_days} days in the bottle", bottled_days=say_number(f"{facts.bottled_days:.0f}"))
     if facts.bottled_days > 120:
         return Evidence(FOR, days, facts.seq.get("bottled"))
-    return Evidence(AGAINST, f"only {days}", facts.seq.get("bottled"))
+    return Evidence(AGAINST, say("only {days}", days=days), facts.seq.get("bottled"))
 
 
 def hot_start(facts: Facts) -> Evidence:
@@ -45,62 +46,95 @@ def hot_start(facts: Facts) -> Evidence:
     if top is None:
         return _NOTHING
     if top >= 25:
-        return Evidence(FOR * (1.5 if top >= 28 else 1.0), f"{top:.0f} °C in the first days", facts.seq.get("hot"))
-    return Evidence(AGAINST, f"no warmer than {top:.0f} °C in the first days", facts.seq.get("hot"))
+        return Evidence(
+            FOR * (1.5 if top >= 28 else 1.0),
+            say("{top} in the first days", top=say_amount(top, 0, "°C")),
+            facts.seq.get("hot"),
+        )
+    return Evidence(
+        AGAINST, say("no warmer than {top} in the first days", top=say_amount(top, 0, "°C")), facts.seq.get("hot")
+    )
 
 
 def cold_end(facts: Facts) -> Evidence:
     if facts.coolest_late_c is None:
         return _NOTHING
     if facts.coolest_late_c < 16:
-        return Evidence(FOR, f"down to {facts.coolest_late_c:.0f} °C before it was bottled")
-    return Evidence(AGAINST, f"never below {facts.coolest_late_c:.0f} °C after the third day")
+        return Evidence(
+            FOR,
+            say(
+                "down to {coolest_late_c} before it was bottled",
+                coolest_late_c=say_amount(facts.coolest_late_c, 0, "°C"),
+            ),
+        )
+    return Evidence(
+        AGAINST,
+        say(
+            "never below {coolest_late_c} after the third day", coolest_late_c=say_amount(facts.coolest_late_c, 0, "°C")
+        ),
+    )
 
 
 def left_early(facts: Facts) -> Evidence:
     if facts.vessel_days is None:
         return _NOTHING
     if facts.vessel_days < 9:
-        return Evidence(FOR, f"off the yeast after {facts.vessel_days:.0f} days", facts.seq.get("bottled"))
-    return Evidence(AGAINST, f"{facts.vessel_days:.0f} days on the yeast", facts.seq.get("bottled"))
+        return Evidence(
+            FOR,
+            say("off the yeast after {vessel_days} days", vessel_days=say_number(f"{facts.vessel_days:.0f}")),
+            facts.seq.get("bottled"),
+        )
+    return Evidence(
+        AGAINST,
+        say("{vessel_days} days on the yeast", vessel_days=say_number(f"{facts.vessel_days:.0f}")),
+        facts.seq.get("bottled"),
+    )
 
 
 def left_late(facts: Facts) -> Evidence:
     if facts.vessel_days is None:
         return _NOTHING
     if facts.vessel_days > 42:
-        return Evidence(FOR, f"{facts.vessel_days:.0f} days on the yeast", facts.seq.get("bottled"))
-    return Evidence(AGAINST, f"only {facts.vessel_days:.0f} days on the yeast", facts.seq.get("bottled"))
+        return Evidence(
+            FOR,
+            say("{vessel_days} days on the yeast", vessel_days=say_number(f"{facts.vessel_days:.0f}")),
+            facts.seq.get("bottled"),
+        )
+    return Evidence(
+        AGAINST,
+        say("only {vessel_days} days on the yeast", vessel_days=say_number(f"{facts.vessel_days:.0f}")),
+        facts.seq.get("bottled"),
+    )
 
 
 def little_yeast(facts: Facts) -> Evidence:
     if facts.yeast_past_date:
-        return Evidence(FOR, "the yeast was past its date", facts.seq.get("pitched"))
+        return Evidence(FOR, say("the yeast was past its date"), facts.seq.get("pitched"))
     if facts.yeast_g_per_l is None:
         return _NOTHING
-    words = f"{facts.yeast_g_per_l:.2f} g of yeast a litre"
+    words = say("{yeast_g_per_l} of yeast a litre", yeast_g_per_l=say_amount(facts.yeast_g_per_l, 2, "g"))
     return Evidence(FOR if facts.yeast_g_per_l < 0.4 else AGAINST, words, facts.seq.get("pitched"))
 
 
 def chlorine(facts: Facts) -> Evidence:
     if facts.chlorine_not_rinsed:
-        return Evidence(FOR * 1.5, "a chlorine cleaner is written down, and no rinse", facts.seq.get("chlorine"))
+        return Evidence(FOR * 1.5, say("a chlorine cleaner is written down, and no rinse"), facts.seq.get("chlorine"))
     if facts.cleaned:
-        return Evidence(AGAINST, "no chlorine without a rinse is written down")
+        return Evidence(AGAINST, say("no chlorine without a rinse is written down"))
     return _NOTHING
 
 
 def dirty(facts: Facts) -> Evidence:
     if facts.below_possible:
-        return Evidence(FOR * 1.5, "it was judged infected")
+        return Evidence(FOR * 1.5, say("it was judged infected"))
     if not facts.cleaned:
-        return Evidence(1.5, "no cleaning is written down")
-    return Evidence(0.7, "cleaning is written down")
+        return Evidence(1.5, say("no cleaning is written down"))
+    return Evidence(0.7, say("cleaning is written down"))
 
 
 def air(facts: Facts) -> Evidence:
     if facts.racked:
-        return Evidence(2.0, "it was racked, so it may have met air", facts.seq.get("racked"))
+        return Evidence(2.0, say("it was racked, so it may have met air"), facts.seq.get("racked"))
     return _NOTHING
 
 
@@ -108,53 +142,76 @@ def warm_store(facts: Facts) -> Evidence:
     if facts.stored_warmest_c is None:
         return _NOTHING
     if facts.stored_warmest_c > 23:
-        return Evidence(FOR, f"kept at up to {facts.stored_warmest_c:.0f} °C", facts.seq.get("bottled"))
-    return Evidence(AGAINST, f"kept no warmer than {facts.stored_warmest_c:.0f} °C", facts.seq.get("bottled"))
+        return Evidence(
+            FOR,
+            say("kept at up to {stored_warmest_c}", stored_warmest_c=say_amount(facts.stored_warmest_c, 0, "°C")),
+            facts.seq.get("bottled"),
+        )
+    return Evidence(
+        AGAINST,
+        say("kept no warmer than {stored_warmest_c}", stored_warmest_c=say_amount(facts.stored_warmest_c, 0, "°C")),
+        facts.seq.get("bottled"),
+    )
 
 
 def light(facts: Facts) -> Evidence:
     if facts.light_glass:
-        return Evidence(FOR, "clear or green bottles are written down", facts.seq.get("bottled"))
-    return Evidence(0.7, "no clear or green bottles are written down")
+        return Evidence(FOR, say("clear or green bottles are written down"), facts.seq.get("bottled"))
+    return Evidence(0.7, say("no clear or green bottles are written down"))
 
 
 def sugar(facts: Facts) -> Evidence:
     if facts.sugar_share is None:
         return _NOTHING
-    words = f"{100 * facts.sugar_share:.0f} % of the extract was plain sugar"
+    words = say(
+        "{sugar_share} % of the extract was plain sugar", sugar_share=say_number(f"{100 * facts.sugar_share:.0f}")
+    )
     return Evidence(FOR if facts.sugar_share > 0.3 else AGAINST, words)
 
 
 def old_kit(facts: Facts) -> Evidence:
-    return Evidence(FOR, "the kit was past its date") if facts.kit_past_date else _NOTHING
+    return Evidence(FOR, say("the kit was past its date")) if facts.kit_past_date else _NOTHING
 
 
 def hops(facts: Facts) -> Evidence:
     if facts.hops_g_per_l is None:
-        return Evidence(AGAINST, "no dry hops are written down")
-    words = f"{facts.hops_g_per_l:.1f} g/L of dry hops for {facts.hop_days or 0:.0f} days"
+        return Evidence(AGAINST, say("no dry hops are written down"))
+    words = say(
+        "{hops_g_per_l} g/L of dry hops for {part} days",
+        hops_g_per_l=say_number(f"{facts.hops_g_per_l:.1f}"),
+        part=say_number(f"{facts.hop_days or 0:.0f}"),
+    )
     heavy = facts.hops_g_per_l > 6 or (facts.hop_days or 0) > 6
     return Evidence(FOR if heavy else 1.5, words)
 
 
 def creep(facts: Facts) -> Evidence:
     if facts.hops_g_per_l is None:
-        return Evidence(AGAINST, "no dry hops are written down")
-    return Evidence(FOR, f"{facts.hops_g_per_l:.1f} g/L of dry hops wake the yeast again")
+        return Evidence(AGAINST, say("no dry hops are written down"))
+    return Evidence(
+        FOR,
+        say(
+            "{hops_g_per_l} g/L of dry hops wake the yeast again", hops_g_per_l=say_number(f"{facts.hops_g_per_l:.1f}")
+        ),
+    )
 
 
 def lactose(facts: Facts) -> Evidence:
-    return Evidence(FOR, "lactose went in, which stays sweet") if facts.lactose else Evidence(AGAINST, "no lactose")
+    return (
+        Evidence(FOR, say("lactose went in, which stays sweet"))
+        if facts.lactose
+        else Evidence(AGAINST, say("no lactose"))
+    )
 
 
 def yeast_kind(_: Facts) -> Evidence:
-    return Evidence(SILENT, "some yeasts are meant to taste of it: look at the leaflet")
+    return Evidence(SILENT, say("some yeasts are meant to taste of it: look at the leaflet"))
 
 
 def not_primed(facts: Facts) -> Evidence:
     if facts.primed:
-        return Evidence(AGAINST, "priming sugar is written down")
-    return Evidence(FOR, "no priming sugar is written down")
+        return Evidence(AGAINST, say("priming sugar is written down"))
+    return Evidence(FOR, say("no priming sugar is written down"))
 
 
 def by_hand(_: Facts) -> Evidence:
@@ -163,5 +220,5 @@ def by_hand(_: Facts) -> Evidence:
 
 def cloud(facts: Facts) -> Evidence:
     if facts.wheat:
-        return Evidence(FOR, "wheat beers stay cloudy, and are meant to")
-    return Evidence(SILENT, "a make-up with wheat stays cloudy; this log names none")
+        return Evidence(FOR, say("wheat beers stay cloudy, and are meant to"))
+    return Evidence(SILENT, say("a make-up with wheat stays cloudy; this log names none"))

@@ -7,6 +7,7 @@ from math import sqrt
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
+from gylebook.phrases import say, say_amount
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.units import Quantity, show
 
@@ -81,11 +82,11 @@ def mixed_l(brew: Brew, shelf: Shelf) -> Figure | None:
         given = [*given, more]
     return _figure(
         "mixed",
-        "Wort made up",
+        say("Wort made up"),
         value,
         sd,
         Working(
-            "volume as read, corrected by the vessel's own marks, plus water added later",
+            say("volume as read, corrected by the vessel's own marks, plus water added later"),
             tuple(given),
             ("mass_balance",),
             tuple(steps),
@@ -98,17 +99,21 @@ def _written_start(brew: Brew, shelf: Shelf, mixed: Kept[ev.Mixed] | None) -> tu
         return None
     read = litres(mixed.event.volume)
     value, sd, note = _through_marks(brew, shelf, read, mixed.event.volume_from, mixed.at)
-    where = f"entry {mixed.seq}" + (f", read at {_from_words(mixed.event.volume_from)}" if note == "" else f", {note}")
-    return value, sd, [Given("volume when mixed", str(mixed.event.volume), Basis.MEASURED, where, mixed.seq)]
+    where = say("entry {seq}", seq=mixed.seq) + (
+        say(", read at {from_words}", from_words=_from_words(mixed.event.volume_from))
+        if note == ""
+        else say(", {note}", note=note)
+    )
+    return value, sd, [Given(say("volume when mixed"), str(mixed.event.volume), Basis.MEASURED, where, mixed.seq)]
 
 
 def _planned_start(brew: Brew) -> tuple[float, float, list[Given]] | None:
     plan = brew.plan
     if plan.volume is not None:
-        given = Given("volume", str(plan.volume), Basis.ASSUMED, "the plan; nothing was read when mixing")
+        given = Given("volume", str(plan.volume), Basis.ASSUMED, say("the plan; nothing was read when mixing"))
         return litres(plan.volume), _PLANNED_SD, [given]
     if plan.kit is not None:
-        given = Given("volume", str(plan.kit.volume), Basis.LEAFLET, "the leaflet; nothing was read when mixing")
+        given = Given("volume", str(plan.kit.volume), Basis.LEAFLET, say("the leaflet; nothing was read when mixing"))
         return litres(plan.kit.volume), _PLANNED_SD, [given]
     return None
 
@@ -117,19 +122,26 @@ def _topped(
     brew: Brew, shelf: Shelf, top_up: Kept[ev.ToppedUp], value: float, sd: float
 ) -> tuple[float, float, str, Given]:
     event = top_up.event
-    where = f"entry {top_up.seq}"
+    where = say("entry {seq}", seq=top_up.seq)
     if event.new_volume is not None:
-        new, new_sd, note = _through_marks(brew, shelf, litres(event.new_volume), "bucket mark", top_up.at)
-        given = Given("volume after topping up", str(event.new_volume), Basis.MEASURED, note or where, top_up.seq)
-        return new, new_sd, f"topped up to {show(new, 1)} L", given
+        new, new_sd, note = _through_marks(brew, shelf, litres(event.new_volume), say("bucket mark"), top_up.at)
+        given = Given(say("volume after topping up"), str(event.new_volume), Basis.MEASURED, note or where, top_up.seq)
+        return new, new_sd, say("topped up to {new}", new=say_amount(new, 1, "L")), given
     added = litres(event.water) if event.water is not None else 0.0
-    given = Given("water added", str(event.water or "not written"), Basis.MEASURED, where, top_up.seq)
+    given = Given(say("water added"), str(event.water or say("not written")), Basis.MEASURED, where, top_up.seq)
     total = value + added
-    return total, sqrt(sd**2 + (0.1 * added) ** 2), f"plus {show(added, 1)} L of water is {show(total, 1)} L", given
+    return (
+        total,
+        sqrt(sd**2 + (0.1 * added) ** 2),
+        say("plus {added} of water is {total}", added=say_amount(added, 1, "L"), total=say_amount(total, 1, "L")),
+        given,
+    )
 
 
 def _from_words(volume_from: str) -> str:
-    return {"": "a mark, as far as known"}.get(volume_from, f"a {volume_from}" if volume_from != "guess" else "a guess")
+    return {"": say("a mark, as far as known")}.get(
+        volume_from, say("a {volume_from}", volume_from=volume_from) if volume_from != "guess" else say("a guess")
+    )
 
 
 def _through_marks(brew: Brew, shelf: Shelf, read: float, volume_from: str, at: datetime) -> tuple[float, float, str]:
@@ -138,7 +150,12 @@ def _through_marks(brew: Brew, shelf: Shelf, read: float, volume_from: str, at: 
     if vessel is not None and vessel.marks and volume_from in {"bucket mark", "calibrated mark", ""}:
         true = mark_holds_l(vessel, read)
         assert true is not None
-        note = f"the mark {show(read, 1)} of {vessel.name} holds {show(true, 1)} L"
+        note = say(
+            "the mark {read} of {vessel} holds {true}",
+            read=show(read, 1),
+            vessel=vessel.name,
+            true=say_amount(true, 1, "L"),
+        )
         return true, _VOLUME_SD["calibrated mark"], note
     return read, _VOLUME_SD[volume_from], ""
 
@@ -148,8 +165,13 @@ def start_l(brew: Brew, shelf: Shelf) -> Figure:
     found = mixed_l(brew, shelf)
     if found is not None:
         return found
-    given = Given("volume", f"{_ASSUMED_L:g} L", Basis.ASSUMED, "the commonest leaflet volume; nothing was written")
-    return _figure("mixed", "Wort made up", _ASSUMED_L, 2.5, Working("assumed", (given,), ("common_practice",)))
+    given = Given(
+        "volume",
+        say_amount(_ASSUMED_L, None, "L"),
+        Basis.ASSUMED,
+        say("the commonest leaflet volume; nothing was written"),
+    )
+    return _figure("mixed", say("Wort made up"), _ASSUMED_L, 2.5, Working("assumed", (given,), ("common_practice",)))
 
 
 def in_vessel_l(brew: Brew, shelf: Shelf, at: datetime | None = None, *, with_sediment: bool = False) -> Figure:
@@ -166,23 +188,29 @@ def in_vessel_l(brew: Brew, shelf: Shelf, at: datetime | None = None, *, with_se
     measured = next((k for k in reversed(racked) if k.event.volume is not None), None)
     if measured is not None:
         assert measured.event.volume is not None
-        value, _, _ = _through_marks(brew, shelf, litres(measured.event.volume), "bucket mark", measured.at)
+        value, _, _ = _through_marks(brew, shelf, litres(measured.event.volume), say("bucket mark"), measured.at)
         variance, since = RACKING_SD_L**2, measured.at
         given = [
-            Given("volume racked", str(measured.event.volume), Basis.MEASURED, f"entry {measured.seq}", measured.seq)
+            Given(
+                say("volume racked"),
+                str(measured.event.volume),
+                Basis.MEASURED,
+                say("entry {seq}", seq=measured.seq),
+                measured.seq,
+            )
         ]
-        steps = [f"racked {show(value, 1)} L"]
+        steps = [say("racked {value}", value=say_amount(value, 1, "L"))]
     for loss, sd, line in _losses(brew, shelf, since, at, sediment=measured is None and not with_sediment):
         value -= loss
         variance += sd**2
         steps.append(line)
     return _figure(
         "volume",
-        "Beer to draw off" if not with_sediment else "In the vessel",
+        say("Beer to draw off") if not with_sediment else say("In the vessel"),
         max(value, 0.0),
         sqrt(variance),
         Working(
-            "volume mixed (or racked) − samples − what hops hold − sediment and tap",
+            say("volume mixed (or racked) − samples − what hops hold − sediment and tap"),
             tuple(given),
             ("mass_balance", "hop_loss_trade_study", "common_practice"),
             tuple(steps),
@@ -201,17 +229,35 @@ def _losses(
     if taken:
         loss = sum(FORCED_SAMPLE_L if e.sample_from == "forced sample" else SAMPLE_L for e in taken)
         noun = "sample" if len(taken) == 1 else "samples"
-        found.append((loss, SAMPLE_SD_L * len(taken), f"less {show(loss, 2)} L in {len(taken)} {noun}"))
+        found.append(
+            (
+                loss,
+                SAMPLE_SD_L * len(taken),
+                say("less {loss} in {taken} {noun}", loss=say_amount(loss, 2, "L"), taken=len(taken), noun=noun),
+            )
+        )
     hops = sum(k.event.mass.to("g", "mass") for k in inside if isinstance(k.event, ev.Hopped))
     if hops:
         loss = hops * HOP_LOSS_ML_PER_G / 1000
-        found.append((loss, hops * HOP_LOSS_SD / 1000, f"less {show(loss, 2)} L held by {show(hops, 0)} g of hops"))
+        found.append(
+            (
+                loss,
+                hops * HOP_LOSS_SD / 1000,
+                say("less {loss} held by {hops} of hops", loss=say_amount(loss, 2, "L"), hops=say_amount(hops, 0, "g")),
+            )
+        )
     if sediment:
         vessel = vessel_of(brew, shelf, at)
         loss, sd, whose = SEDIMENT_L, SEDIMENT_SD_L, "usual"
         if vessel is not None and vessel.trub_loss is not None:
-            loss, sd, whose = litres(vessel.trub_loss), 0.15, f"{vessel.name}'s own"
-        found.append((loss, sd, f"less {show(loss, 1)} L of sediment and under the tap ({whose})"))
+            loss, sd, whose = litres(vessel.trub_loss), 0.15, say("{vessel}'s own", vessel=vessel.name)
+        found.append(
+            (
+                loss,
+                sd,
+                say("less {loss} of sediment and under the tap ({whose})", loss=say_amount(loss, 1, "L"), whose=whose),
+            )
+        )
     return found
 
 

@@ -12,6 +12,7 @@ from datetime import datetime, time, timedelta, tzinfo
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Shelf
+from gylebook.phrases import joined, say, say_amount, say_number, say_range
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.asked import BAR, CELSIUS, figure
@@ -31,15 +32,16 @@ _SLEEPS_C = 5.0
 _LIVELY_DAYS, _LIVELY_RISE_C, _QUIET_RISE_C = 4, 4.0, 1.0
 _AHEAD = timedelta(days=3)
 _MORNING, _EVENING = time(9), time(20)
-_COUNTED = ("no brews", "one brew", "two brews", "three brews", "four brews", "five brews", "six brews", "seven brews",
-            "eight brews", "nine brews")  # fmt: skip
+_COUNTED = (say("no brews"), say("one brew"), say("two brews"),
+            say("three brews"), say("four brews"), say("five brews"),
+            say("six brews"), say("seven brews"), say("eight brews"), say("nine brews"))  # fmt: skip
 _SOURCES = ("co2_mass_balance", "delange_2011", "co2_reference_gas", "british_glass_tec7", "error_propagation",
             "common_practice")  # fmt: skip
-COOL_FIRST = (
+COOL_FIRST = say(
     "Cool them where they stand, boxed or covered, and carry none while they are warm; eye protection and thick "
     "gloves. Keep people and animals away."
 )
-CARRY = "Carry them boxed, upright, caps away from faces, in the cool of the morning."
+CARRY = say("Carry them boxed, upright, caps away from faces, in the cool of the morning.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,15 +145,20 @@ def spell_task(found: WarmList, now: datetime, zone: tzinfo, *, dated: bool = Fa
     spell, begun = found.spell, _begun(found.spell, now, zone)
     before = datetime.combine(spell.from_on - timedelta(days=1), _EVENING, zone)
     words = _words(spell, len(risky), len(moving), None if dated else now, zone)
-    named = ", ".join(f"No. {each.card.number} {each.card.name}" for each in risky)
-    why = f"{_weather(spell)} {named + '.' if named else ''} {CARRY if risky and not begun else ''}".strip()
+    named = joined(", ", (say("No. {card} {card2}", card=each.card.number, card2=each.card.name) for each in risky))
+    why = say(
+        "{weather} {part} {part2}",
+        weather=_weather(spell),
+        part=named + "." if named else "",
+        part2=CARRY if risky and (not begun) else "",
+    ).strip()
     if begun and risky:
-        why = f"{_weather(spell)} {named}. {COOL_FIRST}"
+        why = say("{weather} {named}. {COOL_FIRST}", weather=_weather(spell), named=named, COOL_FIRST=COOL_FIRST)
     return CardTask(
         STEP_NAME,
         ACT_NAME,
         words,
-        " ".join(why.split()),
+        joined(" ", why.split()),
         (Urgency.DANGER if any(each.urgency is Urgency.DANGER for each in risky) else Urgency.ACT).name,
         _due_from(spell, zone),
         None if begun else before,
@@ -172,8 +179,13 @@ def spell_tasks(
 def spell_words(spell: ev.WarmSpell, now: datetime, zone: tzinfo) -> str:
     """Where, when and how warm: "in the garage, Saturday to Sunday: up to 34 °C"."""
     first, last = (day_words(datetime.combine(day, _MORNING, zone), now, zone) for day in (spell.from_on, spell.to_on))
-    days = first if first == last else f"{first} to {last}"
-    return f"{at_place(spell.place) if spell.place else 'everywhere'}, {days}: {_temps(spell)}"
+    days = first if first == last else say("{first} to {last}", first=first, last=last)
+    return say(
+        "{part}, {days}: {temps}",
+        part=at_place(spell.place) if spell.place else say("everywhere"),
+        days=days,
+        temps=_temps(spell),
+    )
 
 
 # --- bottles --------------------------------------------------------------------------------------------------------
@@ -215,10 +227,15 @@ def _warmed(card: Card, bottles: CardBottles, spell: ev.WarmSpell, now: datetime
     danger = says(card, now, zone).urgency is Urgency.DANGER
     does, urgency = _does(spell, fit, chance, now, zone) if unfit else (_fine(fit, bottles), Urgency.NOTHING)
     if unfit and danger:
-        does, urgency = f"They are a danger already. {COOL_FIRST}", Urgency.DANGER
+        does, urgency = say("They are a danger already. {COOL_FIRST}", COOL_FIRST=COOL_FIRST), Urgency.DANGER
     if _frosty(spell):
-        frost = f"Carry them to where it does not freeze{_by(spell, now, zone)}: frozen beer swells, and bottles burst."
-        does, urgency = (f"{does} {frost}", urgency) if unfit else (frost, _pressing(spell, now, zone))
+        frost = say(
+            "Carry them to where it does not freeze{by}: frozen beer swells, and bottles burst.",
+            by=_by(spell, now, zone),
+        )
+        does, urgency = (
+            (say("{does} {frost}", does=does, frost=frost), urgency) if unfit else (frost, _pressing(spell, now, zone))
+        )
     given = _givens(card, bottles, spell)
     figures = _figures(bottles, chance, fit, worst, spell, given)
     return Warmed(card, bottles, chance, fit, worst, does, urgency, figures, in_danger=danger and unfit)
@@ -230,21 +247,30 @@ def _does(spell: ev.WarmSpell, fit: float | None, chance: float, now: datetime, 
         return COOL_FIRST, Urgency.DANGER if chance >= DANGER_CHANCE else Urgency.ACT
     pressing = _pressing(spell, now, zone)
     if fit is None:
-        return f"Chill them{_by(spell, now, zone)} and keep them cold: they are fit for no warmth.", pressing
-    return f"Carry them to the cool, below {int(fit)} °C,{_by(spell, now, zone)}.", pressing
+        return say("Chill them{by} and keep them cold: they are fit for no warmth.", by=_by(spell, now, zone)), pressing
+    return say("Carry them to the cool, below {fit} °C,{by}.", fit=int(fit), by=_by(spell, now, zone)), pressing
 
 
 def _fine(fit: float | None, bottles: CardBottles) -> str:
     plastic = any(lot.left and lot.kind == "pet" for lot in bottles.lots)
-    softens = f" Plastic softens above {PLASTIC_WARMEST_C:.0f} °C." if plastic else ""
-    return f"Nothing: they may stay, and are fit for up to {int(fit or 0.0)} °C.{softens}"
+    softens = (
+        say(" Plastic softens above {PLASTIC_WARMEST_C}.", PLASTIC_WARMEST_C=say_amount(PLASTIC_WARMEST_C, 0, "°C"))
+        if plastic
+        else ""
+    )
+    return say("Nothing: they may stay, and are fit for up to {int} °C.{softens}", int=int(fit or 0.0), softens=softens)
 
 
 def _givens(card: Card, bottles: CardBottles, spell: ev.WarmSpell) -> tuple[Given, ...]:
     return (
-        Given("warm weather", _temps(spell), Basis.ASSUMED, spell.place or "everywhere"),
-        Given("carbon dioxide", bottles.co2.text, Basis.RECKONED, "its parts stand on the brew's page of conditioning"),
-        Given("bottles left", str(bottles.left), Basis.MEASURED, f"the log of No. {card.number}"),
+        Given(say("warm weather"), _temps(spell), Basis.ASSUMED, spell.place or "everywhere"),
+        Given(
+            say("carbon dioxide"),
+            bottles.co2.text,
+            Basis.RECKONED,
+            say("its parts stand on the brew's page of conditioning"),
+        ),
+        Given(say("bottles left"), str(bottles.left), Basis.MEASURED, say("the log of No. {card}", card=card.number)),
     )
 
 
@@ -252,26 +278,31 @@ def _figures(  # noqa: PLR0917
     bottles: CardBottles, chance: float, fit: float | None, worst: Span, spell: ev.WarmSpell, given: tuple[Given, ...]
 ) -> tuple[Figure, ...]:
     """The chance, how warm they may get, and the pressure of the worst bottle then."""
-    drawn = "everything that is not known of the batch and of its bottles, drawn many times over, all gas made"
-    cautions = ("Above 25 °C the brewing chart is led on beyond its end, and the range made wider.",)
+    drawn = say("everything that is not known of the batch and of its bottles, drawn many times over, all gas made")
+    cautions = (say("Above 25 °C the brewing chart is led on beyond its end, and the range made wider."),)
     working = Working(drawn, given, _SOURCES, cautions=cautions)
-    found = [chance_figure("past_spell", "Chance that one is past its ceiling", chance, working)]
+    found = [chance_figure("past_spell", say("Chance that one is past its ceiling"), chance, working)]
     if fit is not None:
         likely = max(fit, bottles.past_c[2]) if bottles.past_c else fit
-        words = f"{WARMEST_C:.0f} °C or more" if fit >= WARMEST_C else ""
+        words = say("{WARMEST_C} or more", WARMEST_C=say_amount(WARMEST_C, 0, "°C")) if fit >= WARMEST_C else ""
         fits = Working(
-            f"the warmest at which the chance that any of its bottles passes its ceiling stays under "
-            f"{100 * FIT_CHANCE:.0f} %",
+            say(
+                "the warmest at which the chance that any of its bottles passes its ceiling stays under {FIT_CHANCE} %",
+                FIT_CHANCE=say_number(f"{100 * FIT_CHANCE:.0f}"),
+            ),
             given[1:],
             _SOURCES,
-            ("the range ends where the chance is one in twenty", f"plastic at most {PLASTIC_WARMEST_C:.0f} °C"),
+            (
+                say("the range ends where the chance is one in twenty"),
+                say("plastic at most {PLASTIC_WARMEST_C}", PLASTIC_WARMEST_C=say_amount(PLASTIC_WARMEST_C, 0, "°C")),
+            ),
             cautions,
         )
         found.append(
-            figure("fit_below", "Fit below", fit, CELSIUS, fits, low=fit, high=min(likely, WARMEST_C),
-                   interval="one in a hundred to one in twenty", words=words)
+            figure("fit_below", say("Fit below"), fit, CELSIUS, fits, low=fit, high=min(likely, WARMEST_C),
+                   interval=say("one in a hundred to one in twenty"), words=words)
         )  # fmt: skip
-    label = f"Worst bottle at {show(celsius(spell.high), 0)} °C"
+    label = say("Worst bottle at {celsius}", celsius=say_amount(celsius(spell.high), 0, "°C"))
     found.append(figure("worst_spell", label, worst.best, BAR, working, low=worst.low, high=worst.high))
     return tuple(found)
 
@@ -286,21 +317,35 @@ def _of_vessel(card: Card, spell: ev.WarmSpell, now: datetime, zone: tzinfo) -> 
     lively = card.pitched is not None and max(start, now) - card.pitched <= timedelta(days=_LIVELY_DAYS)
     rise = _LIVELY_RISE_C if lively else _QUIET_RISE_C
     beer, most = celsius(spell.high) + rise, min(TOO_WARM_C, leaflet) if leaflet is not None else TOO_WARM_C
-    who = f"No. {card.number} {card.name}{f' in {card.vessel}' if card.vessel else ''}"
+    who = say(
+        "No. {card} {card2}{part}",
+        card=card.number,
+        card2=card.name,
+        part=say(" in {vessel}", vessel=card.vessel) if card.vessel else "",
+    )
     if beer > most:
-        granted = "its leaflet grants" if leaflet is not None and most == leaflet else "it tastes of it above"
-        text = (
-            f"{who} is still in its vessel: the beer could get to {show(beer, 0)} °C, and {granted} {show(most, 0)}. "
-            f"Move it to the cool or stand it in cold water{_by(spell, now, zone)}."
+        granted = say("its leaflet grants") if leaflet is not None and most == leaflet else say("it tastes of it above")
+        text = say(
+            "{who} is still in its vessel: the beer could get to {beer}, and {granted} {most}. Move it to "
+            "the cool or stand it in cold water{by}.",
+            who=who,
+            beer=say_amount(beer, 0, "°C"),
+            granted=granted,
+            most=show(most, 0),
+            by=_by(spell, now, zone),
         )
         return Finding(_pressing(spell, now, zone), text, key="vessel_warm")
     if spell.low is not None and celsius(spell.low) < _SLEEPS_C:
-        text = (
-            f"{who} is still in its vessel: at {show(celsius(spell.low), 0)} °C {yeast or 'its'} yeast goes to sleep, "
-            f"and the beer looks finished when it is not. Move it to the warm{_by(spell, now, zone)}."
+        text = say(
+            "{who} is still in its vessel: at {celsius} {part} yeast goes to sleep, and the beer looks "
+            "finished when it is not. Move it to the warm{by}.",
+            who=who,
+            celsius=say_amount(celsius(spell.low), 0, "°C"),
+            part=yeast or say("its"),
+            by=_by(spell, now, zone),
         )
         return Finding(_pressing(spell, now, zone), text, key="vessel_cold")
-    return Finding(Urgency.NOTHING, f"{who} is still in its vessel and bears it there.", key="vessel_fine")
+    return Finding(Urgency.NOTHING, say("{who} is still in its vessel and bears it there.", who=who), key="vessel_fine")
 
 
 # --- words ----------------------------------------------------------------------------------------------------------
@@ -308,29 +353,40 @@ def _of_vessel(card: Card, spell: ev.WarmSpell, now: datetime, zone: tzinfo) -> 
 
 def _temps(spell: ev.WarmSpell) -> str:
     if spell.low is None:
-        return f"up to {show(celsius(spell.high), 0)} °C"
-    return f"{show(celsius(spell.low), 0)} to {show(celsius(spell.high), 0)} °C"
+        return say("up to {celsius}", celsius=say_amount(celsius(spell.high), 0, "°C"))
+    return say_range(celsius(spell.low), celsius(spell.high), 0, "°C")
 
 
 def _weather(spell: ev.WarmSpell) -> str:
     where = at_place(spell.place) if spell.place else "everywhere"
-    return f"It gets {_temps(spell)} {where}{'; beer freezes' if _frosty(spell) else ''}."
+    return say(
+        "It gets {temps} {where}{part}.",
+        temps=_temps(spell),
+        where=where,
+        part=say("; beer freezes") if _frosty(spell) else "",
+    )
 
 
 def _day(spell: ev.WarmSpell, now: datetime | None, zone: tzinfo) -> str:
     """The first day as one would say it now; with its date for whoever reads it on another day."""
     if now is None:
         day = spell.from_on
-        return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+        return say(
+            "{weekday} {day} {month} {year}",
+            weekday=DAYS[day.weekday()],
+            day=day.day,
+            month=MONTHS[day.month - 1],
+            year=day.year,
+        )
     return day_words(datetime.combine(spell.from_on, _MORNING, zone), now, zone)
 
 
 def _by(spell: ev.WarmSpell, now: datetime, zone: tzinfo) -> str:
-    return " now" if _begun(spell, now, zone) else f" before {_day(spell, now, zone)}"
+    return say(" now") if _begun(spell, now, zone) else say(" before {day}", day=_day(spell, now, zone))
 
 
 def _count(number: int) -> str:
-    return _COUNTED[number] if number < len(_COUNTED) else f"{number} brews"
+    return _COUNTED[number] if number < len(_COUNTED) else say("{number} brews", number=number)
 
 
 def _words(spell: ev.WarmSpell, bottled: int, moving: int, now: datetime | None, zone: tzinfo) -> str:
@@ -338,14 +394,24 @@ def _words(spell: ev.WarmSpell, bottled: int, moving: int, now: datetime | None,
     count = _count(bottled or moving)
     begun = now is not None and _begun(spell, now, zone)
     if begun and bottled and not _frosty(spell):
-        return f"Cool {count} {at_place(spell.place)}".rstrip() + " where they stand"
-    when = "now" if begun else f"before {_day(spell, now, zone)}"
+        return say("Cool {count} {place}", count=count, place=at_place(spell.place)).rstrip() + say(" where they stand")
+    when = "now" if begun else say("before {day}", day=_day(spell, now, zone))
     if bottled and spell.place:
-        return f"Carry {count} {out_of_place(spell.place)} {when}"
+        return say("Carry {count} {place} {when}", count=count, place=out_of_place(spell.place), when=when)
     if bottled:
-        return f"Carry {count} to {'where it does not freeze' if _frosty(spell) else 'the cool'} {when}"
-    where = f" {out_of_place(spell.place)}" if spell.place else ""
-    return f"Move {count} that still {'works' if moving == 1 else 'work'}{where} {when}"
+        return say(
+            "Carry {count} to {part} {when}",
+            count=count,
+            part=say("where it does not freeze") if _frosty(spell) else say("the cool"),
+            when=when,
+        )
+    where = say(" {place}", place=out_of_place(spell.place)) if spell.place else ""
+    return say(
+        "Move {count} that still works{where} {when}" if moving == 1 else "Move {count} that still work{where} {when}",
+        count=count,
+        where=where,
+        when=when,
+    )
 
 
 def _headline(  # noqa: PLR0917
@@ -359,10 +425,12 @@ def _headline(  # noqa: PLR0917
     moving = sum(finding.urgency is not Urgency.NOTHING for finding in vessels)
     carried = [each for each in at_risk if not each.in_danger]
     if at_risk and not carried:
-        return f"Cool {_count(len(at_risk))} {at_place(spell.place)}".rstrip() + " where they stand, now."
+        return say("Cool {count} {place}", count=_count(len(at_risk)), place=at_place(spell.place)).rstrip() + say(
+            " where they stand, now."
+        )
     if carried or moving:
-        return f"{_words(spell, len(carried), moving, now, zone)}."
-    where = at_place(spell.place) if spell.place else "in the cellar"
+        return say("{words}.", words=_words(spell, len(carried), moving, now, zone))
+    where = at_place(spell.place) if spell.place else say("in the cellar")
     if not warmed and not vessels:
-        return f"Nothing stands {where} that it could harm."
-    return f"Nothing has to be moved: what stands {where} bears it."
+        return say("Nothing stands {where} that it could harm.", where=where)
+    return say("Nothing has to be moved: what stands {where} bears it.", where=where)

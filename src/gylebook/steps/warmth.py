@@ -13,6 +13,7 @@ from datetime import date, datetime, timedelta
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
+from gylebook.phrases import say, say_amount, say_range
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.once import once
 from gylebook.steps.place_months import is_southern, usual_of
@@ -135,7 +136,7 @@ def log(brew: Brew, shelf: Shelf) -> tuple[Warm, ...]:
 
 
 def _of_entry(kept: Kept[ev.Event], shelf: Shelf) -> list[Warm]:
-    where = f"entry {kept.seq}"
+    where = say("entry {seq}", seq=kept.seq)
     match kept.event:
         case ev.TempSeen() as seen:
             values = [celsius(q) for q in (seen.low, seen.temp, seen.high) if q is not None]
@@ -163,7 +164,18 @@ def _of_place(shelf: Shelf, place: str, at: datetime, seq: int) -> list[Warm]:
     if span is None:
         return []
     low, high = span
-    return [Warm(at, low, (low + high) / 2, high, PLACE, Basis.ASSUMED, seq, f"{place} in month {at.month}")]
+    return [
+        Warm(
+            at,
+            low,
+            (low + high) / 2,
+            high,
+            PLACE,
+            Basis.ASSUMED,
+            seq,
+            say("{place} in month {month}", place=place, month=at.month),
+        )
+    ]
 
 
 def days_since_pitch(brew: Brew, at: datetime) -> float | None:
@@ -237,7 +249,9 @@ def _from_place(brew: Brew, shelf: Shelf, at: datetime) -> Figure:
     span = place_range_c(shelf, place, at.month, at.date())
     if span is None:
         return _assumed(brew)
-    warm = Warm(at, *_spread(span), PLACE, Basis.ASSUMED, None, f"{place} in month {at.month}")
+    warm = Warm(
+        at, *_spread(span), PLACE, Basis.ASSUMED, None, say("{place} in month {month}", place=place, month=at.month)
+    )
     return _from_room(brew, warm, at)
 
 
@@ -257,18 +271,20 @@ def _from_reading(near: Warm, temps: _Temps, at: datetime) -> Figure:
     away = abs(near.at - at) / timedelta(days=1)
     half = 1.645 * _READ_SD_C + _DRIFT_C_PER_DAY * away
     low, high = min(value - half, near.low_c - half), max(value + half, near.high_c + half)
-    given = tuple(Given(f"{w.of} temperature", f"{show(w.temp_c, 1)} °C", w.basis, w.where, w.seq) for w in used)
+    given = tuple(
+        Given(say("{of} temperature", of=w.of), say_amount(w.temp_c, 1, "°C"), w.basis, w.where, w.seq) for w in used
+    )
     return _figure(
         "beer_temp",
-        "Beer temperature",
+        say("Beer temperature"),
         value,
         low,
         high,
         working=Working(
-            "the nearest readings of the beer",
+            say("the nearest readings of the beer"),
             given,
             ("common_practice",),
-            (f"nearest reading {show(away, 1)} days away",) if away > 0.05 else (),
+            (say("nearest reading {away} days away", away=show(away, 1)),) if away > 0.05 else (),
         ),
     )
 
@@ -278,22 +294,28 @@ def _from_room(brew: Brew, room: Warm, at: datetime) -> Figure:
     active = days is not None and days <= _ACTIVE_DAYS and not brew.all(ev.Bottled)
     rise = _ACTIVE_RISE_C if active else _QUIET_RISE_C
     value = room.temp_c + sum(rise) / 2
-    when = "in the first days" if active else "when it is quiet"
-    steps = (f"a vessel stands {rise[0]:g} to {rise[1]:g} °C above its room {when}",)
+    when = say("in the first days") if active else say("when it is quiet")
+    steps = (
+        say(
+            "a vessel stands {rise_range} above its room {when}",
+            rise_range=say_range(rise[0], rise[1], None, "Δ°C"),
+            when=when,
+        ),
+    )
     given = Given(
-        f"{room.of} temperature",
-        f"{show(room.low_c, 1)} to {show(room.high_c, 1)} °C",
+        say("{of} temperature", of=room.of),
+        say_range(room.low_c, room.high_c, 1, "°C"),
         room.basis,
         room.where,
         room.seq,
     )
     return _figure(
         "beer_temp",
-        "Beer temperature",
+        say("Beer temperature"),
         value,
         room.low_c + rise[0] - 0.5,
         room.high_c + rise[1] + 0.5,
-        working=Working("room temperature + the fermentation's own warmth", (given,), ("common_practice",), steps),
+        working=Working(say("room temperature + the fermentation's own warmth"), (given,), ("common_practice",), steps),
     )
 
 
@@ -303,21 +325,21 @@ def _assumed(brew: Brew) -> Figure:
         low, high = celsius(kit.temp_from), celsius(kit.temp_to)
         given = Given(
             "temperature",
-            f"{show(low, 0)} to {show(high, 0)} °C",
+            say_range(low, high, 0, "°C"),
             Basis.LEAFLET,
-            "the leaflet's range; no temperature was written",
+            say("the leaflet's range; no temperature was written"),
         )
     else:
         low, high = _ASSUMED_C
         given = Given(
             "temperature",
-            f"{show(low, 0)} to {show(high, 0)} °C",
+            say_range(low, high, 0, "°C"),
             Basis.ASSUMED,
-            "an ordinary room; no temperature was written",
+            say("an ordinary room; no temperature was written"),
         )
     return _figure(
         "beer_temp",
-        "Beer temperature",
+        say("Beer temperature"),
         (low + high) / 2,
         low,
         high,
@@ -341,17 +363,25 @@ def warmest_since_end_c(brew: Brew, shelf: Shelf, end_at: datetime | None) -> Fi
     ]
     top = next((w for w in warmest if w.high_c >= ended.low), None)
     if top is None:
-        relation = "no temperature was written since fermentation ended"
+        relation = say("no temperature was written since fermentation ended")
         if warmest:
-            relation = "as it was when fermentation ended; only colder was written since"
+            relation = say("as it was when fermentation ended; only colder was written since")
         return _warmest(ended.value, ended.low, ended.high, relation, ended.working.inputs, words)
-    given = (Given(f"warmest reading of the {top.of}", f"{show(top.high_c, 1)} °C", top.basis, top.where, top.seq),)
+    given = (
+        Given(
+            say("warmest reading of the {of}", of=top.of),
+            say_amount(top.high_c, 1, "°C"),
+            top.basis,
+            top.where,
+            top.seq,
+        ),
+    )
     if top.of == BEER:
         # Between readings it may have been warmer; hardly cooler than the warmest that was seen.
-        relation = "the warmest reading of the beer since its fermentation ended"
+        relation = say("the warmest reading of the beer since its fermentation ended")
         return _warmest(top.high_c, top.high_c - 0.8, top.high_c + 1.5, relation, given, words)
     # A large vessel follows a room's peaks only in part.
-    relation = "the room's warmest since fermentation ended; a full vessel follows its peaks in part"
+    relation = say("the room's warmest since fermentation ended; a full vessel follows its peaks in part")
     return _warmest((top.temp_c + top.high_c) / 2, top.low_c, top.high_c + 1.0, relation, given, words)
 
 
@@ -369,16 +399,16 @@ def _when_it_ended(brew: Brew, shelf: Shelf, start: datetime | None) -> Figure:
 
 def _warmest(value: float, low: float, high: float, relation: str, inputs: tuple[Given, ...], words: str) -> Figure:  # noqa: PLR0917
     working = Working(relation, inputs, ("draper_hibberd_1996", "common_practice"), (words,))
-    return _figure("warmest", "Warmest since it finished", value, low, high, working=working)
+    return _figure("warmest", say("Warmest since it finished"), value, low, high, working=working)
 
 
 def _since(brew: Brew, end_at: datetime | None) -> tuple[datetime | None, str]:
     if end_at is not None:
-        return end_at, "counted from the end of fermentation"
+        return end_at, say("counted from the end of fermentation")
     pitched = brew.first(ev.Pitched)
     if pitched is None:
-        return None, "counted from the start: no pitching was written"
-    return pitched.at + timedelta(days=3), "the end of fermentation is not known: counted from the third day"
+        return None, say("counted from the start: no pitching was written")
+    return pitched.at + timedelta(days=3), say("the end of fermentation is not known: counted from the third day")
 
 
 def _figure(key: str, label: str, value: float, low: float, high: float, *, working: Working) -> Figure:

@@ -7,6 +7,7 @@ from datetime import date
 from math import isfinite
 
 from gylebook.journal import events as ev
+from gylebook.phrases import say, say_amount
 from gylebook.science.interval import Interval
 from gylebook.science.yeast import lag_h, viability, yeast_needed_g
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Option, Urgency, Working
@@ -75,11 +76,17 @@ def yeast_of_kit(kit: ev.Kit | None, volume: Figure, on: date) -> Yeast:
 
 def givens(yeast: Yeast) -> tuple[Given, ...]:
     """The yeast in the lines of a working."""
-    mass_basis, mass_where = (Basis.MEASURED, "") if yeast.known else (Basis.ASSUMED, "a sachet from under a kit's lid")
-    dated = f"best before {yeast.best_before}" if yeast.best_before else "no date written"
+    mass_basis, mass_where = (
+        (Basis.MEASURED, "") if yeast.known else (Basis.ASSUMED, say("a sachet from under a kit's lid"))
+    )
+    dated = (
+        say("best before {best_before}", best_before=yeast.best_before) if yeast.best_before else say("no date written")
+    )
     return (
-        Given("dry yeast", f"{show(yeast.mass_g, 0)} g", mass_basis, mass_where),
-        Given("its age", f"about {show(yeast.age_months, 0)} months", Basis.ASSUMED, dated),
+        Given(say("dry yeast"), say_amount(yeast.mass_g, 0, "g"), mass_basis, mass_where),
+        Given(
+            say("its age"), say("about {age_months} months", age_months=show(yeast.age_months, 0)), Basis.ASSUMED, dated
+        ),
         Given("wort", yeast.volume.text(), Basis.RECKONED),
     )
 
@@ -95,21 +102,30 @@ def dose_figures(yeast: Yeast, factor: float = 1.0) -> tuple[Figure, ...]:
     dose_g_per_l = factor * yeast.dose
     needed = yeast_needed_g(yeast.volume.value, _sheet_kind(yeast.kind))
     working = Working(
-        "grams of dry yeast ÷ litres, beside the rates that instruction sheets of dry yeast print",
+        say("grams of dry yeast ÷ litres, beside the rates that instruction sheets of dry yeast print"),
         givens(yeast),
         ("dry_yeast_sheets", "common_practice", "by_definition"),
         (
-            f"{show(mass, 0)} g ÷ {show(yeast.volume.value, 1)} L = {show(dose_g_per_l, 2)} g/L",
+            say(
+                "{mass} ÷ {volume} = {dose_g_per_l} g/L",
+                mass=say_amount(mass, 0, "g"),
+                volume=say_amount(yeast.volume.value, 1, "L"),
+                dose_g_per_l=show(dose_g_per_l, 2),
+            ),
             (
-                f"as good as fresh: {show(100 * float(alive.best), 0)} % ({show(100 * float(alive.low), 0)} to "
-                f"{show(100 * float(alive.high), 0)} %)"
+                say(
+                    "as good as fresh: {best} % ({alive_low} to {alive_high} %)",
+                    best=show(100 * float(alive.best), 0),
+                    alive_low=show(100 * float(alive.low), 0),
+                    alive_high=show(100 * float(alive.high), 0),
+                )
             ),
         ),
-        ("How dry yeast ages has not been measured in public; the interval is wide.",),
+        (say("How dry yeast ages has not been measured in public; the interval is wide."),),
     )
     dose = figure(
         "dose",
-        "Yeast dose",
+        say("Yeast dose"),
         dose_g_per_l,
         DOSE,
         working,
@@ -118,13 +134,13 @@ def dose_figures(yeast: Yeast, factor: float = 1.0) -> tuple[Figure, ...]:
     )
     wanted = figure(
         "needed",
-        "Sheets ask for",
+        say("Sheets ask for"),
         float(needed.best),
         GRAMS,
         working,
         low=float(needed.low),
         high=float(needed.high),
-        interval="lowest and highest printed",
+        interval=say("lowest and highest printed"),
     )
     return dose, wanted
 
@@ -137,20 +153,29 @@ def lag_figure(yeast: Yeast, temp_c: float, factor: float = 1.0) -> Figure | Non
     if not isfinite(float(found.best)):
         return None
     working = Working(
-        "twelve hours at 19 °C and 0.5 g/L of live yeast; longer when colder or with less",
-        (*givens(yeast), Given("temperature of the wort then", f"{show(temp_c, 0)} °C", Basis.RECKONED)),
+        say("twelve hours at 19 °C and 0.5 g/L of live yeast; longer when colder or with less"),
+        (*givens(yeast), Given(say("temperature of the wort then"), say_amount(temp_c, 0, "°C"), Basis.RECKONED)),
         ("common_practice",),
-        (f"{show(live, 2)} g/L alive at {show(temp, 0)} °C: about {show(float(found.best), 0)} h",),
-        ("A habit of the trade, not a measurement.",),
+        (
+            say(
+                "{live} g/L alive at {temp}: about {best} h",
+                live=show(live, 2),
+                temp=say_amount(temp, 0, "°C"),
+                best=show(float(found.best), 0),
+            ),
+        ),
+        (say("A habit of the trade, not a measurement."),),
     )
-    return figure("lag", "Shows after", float(found.best), HOURS, working, low=float(found.low), high=float(found.high))
+    return figure(
+        "lag", say("Shows after"), float(found.best), HOURS, working, low=float(found.low), high=float(found.high)
+    )
 
 
 def sachet_options(yeast: Yeast, temp_c: float, og_sg: float) -> tuple[Option, ...]:
     """One sachet beside two."""
     second = second_worth_it(yeast, og_sg)
     found = []
-    for factor, name in ((1.0, "What is at hand"), (2.0, "Twice that")):
+    for factor, name in ((1.0, say("What is at hand")), (2.0, say("Twice that"))):
         lag = lag_figure(yeast, temp_c, factor)
         figures = (*dose_figures(yeast, factor), *((lag,) if lag is not None else ()))
         words = _dose_words(factor * yeast.live_dose, _sheet_kind(yeast.kind))
@@ -161,24 +186,28 @@ def sachet_options(yeast: Yeast, temp_c: float, og_sg: float) -> tuple[Option, .
 def _dose_words(live: float, kind: str) -> str:
     low = 0.8 if kind == "lager" else 0.5
     if live >= low:
-        return "what sheets ask for"
+        return say("what sheets ask for")
     if live >= 0.6 * low:
-        return "a little under the sheets' rate: starts later, works as well"
+        return say("a little under the sheets' rate: starts later, works as well")
     if live >= 0.3 * low:
-        return "about half the sheets' rate, as usual with the sachet under the lid: it works, but starts later"
-    return "little: a slow start, and the tastes of overworked yeast"
+        return say("about half the sheets' rate, as usual with the sachet under the lid: it works, but starts later")
+    return say("little: a slow start, and the tastes of overworked yeast")
 
 
 def second_worth_it(yeast: Yeast, og_sg: float) -> str:
     """Why a second sachet is worth it; "" where it is not."""
     if og_sg >= WORTH_A_SECOND_SG:
-        return f"a wort of {show(og_sg, 3)} is strong (above {show(STRONG_SG, 3)} sheets ask for twice the yeast)"
+        return say(
+            "a wort of {og_sg} is strong (above {STRONG_SG} sheets ask for twice the yeast)",
+            og_sg=show(og_sg, 3),
+            STRONG_SG=show(STRONG_SG, 3),
+        )
     if yeast.months_past > 6:
-        return f"the sachet is {show(yeast.months_past, 0)} months past its date"
+        return say("the sachet is {months_past} months past its date", months_past=show(yeast.months_past, 0))
     if yeast.kind == "lager" and yeast.live_dose < 0.5:
-        return "lager yeast works cold and wants more"
+        return say("lager yeast works cold and wants more")
     if yeast.live_dose < _LITTLE_G_PER_L:
-        return f"{show(yeast.live_dose, 2)} g/L alive is little"
+        return say("{live_dose} g/L alive is little", live_dose=show(yeast.live_dose, 2))
     return ""
 
 
@@ -187,12 +216,16 @@ def dose_findings(yeast: Yeast, og_sg: float) -> tuple[Finding, ...]:
     found = []
     why = second_worth_it(yeast, og_sg)
     if why:
-        fresh = f" A fresh {PLAIN_SACHET_G:g} g sachet does as well." if yeast.mass_g < PLAIN_SACHET_G else ""
+        fresh = (
+            say(" A fresh {PLAIN_SACHET_G} sachet does as well.", PLAIN_SACHET_G=say_amount(PLAIN_SACHET_G, None, "g"))
+            if yeast.mass_g < PLAIN_SACHET_G
+            else ""
+        )
         found.append(
             Finding(
                 Urgency.WAIT,
-                f"A second sachet is worth its price: {why}.{fresh}",
-                "Is another sachet at hand?",
+                say("A second sachet is worth its price: {why}.{fresh}", why=why, fresh=fresh),
+                say("Is another sachet at hand?"),
                 key="second_sachet",
             )
         )
@@ -203,9 +236,15 @@ def dose_findings(yeast: Yeast, og_sg: float) -> tuple[Finding, ...]:
         found.append(
             Finding(
                 Urgency.WAIT,
-                f"The yeast is {show(yeast.months_past, 0)} months past its date: perhaps {best} % of it ({low} to "
-                f"{high} %) is as good as fresh. A kit's yeast ages faster than its extract.",
-                "Stir a pinch into lukewarm sugar water: does it foam within half an hour?",
+                say(
+                    "The yeast is {months_past} months past its date: perhaps {best} % of it ({low} to {high} %) is "
+                    "as good as fresh. A kit's yeast ages faster than its extract.",
+                    months_past=show(yeast.months_past, 0),
+                    best=best,
+                    low=low,
+                    high=high,
+                ),
+                say("Stir a pinch into lukewarm sugar water: does it foam within half an hour?"),
                 key="old_yeast",
             )
         )
@@ -216,12 +255,17 @@ def _one_words(yeast: Yeast) -> str:
     """What the yeast at hand does by itself, beside what sheets ask for."""
     needed = yeast_needed_g(yeast.volume.value, _sheet_kind(yeast.kind))
     if yeast.mass_g >= float(needed.low):
-        return f"What is at hand will do: {show(yeast.dose, 2)} g/L is what sheets ask for."
+        return say("What is at hand will do: {dose} g/L is what sheets ask for.", dose=show(yeast.dose, 2))
     share = round(100 * yeast.mass_g / float(needed.best), -1)
-    return (
-        f"What is at hand works: {show(yeast.mass_g, 0)} g ({show(yeast.dose, 2)} g/L) is about {show(share, 0)} % of "
-        f"the {show(float(needed.best), 0)} g that sheets ask for, so it starts later and tastes more of the yeast. A "
-        f"second sachet is worth it above about {show(WORTH_A_SECOND_SG, 3)}, or where the first is old."
+    return say(
+        "What is at hand works: {mass_g} ({dose} g/L) is about {share} % of the {best} that sheets ask "
+        "for, so it starts later and tastes more of the yeast. A second sachet is worth it above about "
+        "{WORTH_A_SECOND_SG}, or where the first is old.",
+        mass_g=say_amount(yeast.mass_g, 0, "g"),
+        dose=show(yeast.dose, 2),
+        share=show(share, 0),
+        best=say_amount(float(needed.best), 0, "g"),
+        WORTH_A_SECOND_SG=show(WORTH_A_SECOND_SG, 3),
     )
 
 

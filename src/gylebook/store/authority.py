@@ -16,6 +16,7 @@ from pathlib import Path
 import msgspec
 
 from gylebook.errors import GylebookError
+from gylebook.phrases import say
 from gylebook.store import certificates
 
 FOLDER = "authority"
@@ -87,8 +88,12 @@ def read(home: Path) -> Note | None:
         return msgspec.json.decode((folder / _NOTE).read_bytes(), type=Note)
     except msgspec.MsgspecError as fault:
         raise GylebookError(
-            f"{folder / _NOTE} does not read: delete the folder {folder}; a new authority is made at the next start, "
-            "and each phone must come to trust that one."
+            say(
+                "{folder} does not read: delete the folder {folder2}; a new authority is made at the next start, "
+                "and each phone must come to trust that one.",
+                folder=folder / _NOTE,
+                folder2=folder,
+            )
         ) from fault
 
 
@@ -114,11 +119,21 @@ def _make(home: Path, names: tuple[str, ...], limits: tuple[str, ...], now: date
         )
     except OSError as fault:
         raise GylebookError(
-            f"The certificates cannot be kept in {folder}: {fault.strerror}; allow writing there, then try again."
+            say(
+                "The certificates cannot be kept in {folder}: {strerror}; allow writing there, then try again.",
+                folder=folder,
+                strerror=fault.strerror,
+            )
         ) from fault
     if done.returncode != 0:
-        last = (done.stderr.decode(errors="replace").strip().splitlines() or ["no reason given"])[-1]
-        raise GylebookError(f"The certificates could not be made ({last}): check that {folder} may be written to.")
+        last = (done.stderr.decode(errors="replace").strip().splitlines() or [say("no reason given")])[-1]
+        raise GylebookError(
+            say(
+                "The certificates could not be made ({last}): check that {folder} may be written to.",
+                last=last,
+                folder=folder,
+            )
+        )
     return msgspec.json.decode(done.stdout, type=Note)
 
 
@@ -126,7 +141,7 @@ def make(order: _Order) -> Note:
     """Make what was ordered and write it down; the note comes last, so that a half-written folder is made anew."""
     folder = Path(order.folder)
     if order.limits:
-        parent = certificates.make_authority(order.limits, f"Gylebook of {order.names[0]}", order.now)
+        parent = certificates.make_authority(order.limits, say("Gylebook of {names}", names=order.names[0]), order.now)
         limits, parent_ends = order.limits, parent.ends_at
         (folder / _NOTE).unlink(missing_ok=True)
         _write(folder / _PARENT, parent.certificate + parent.key)

@@ -28,6 +28,7 @@ from django.db import connections
 from gylebook import __version__
 from gylebook.errors import BackupError
 from gylebook.journal.book_file import header_line, line
+from gylebook.phrases import say
 from gylebook.store import accounts, beside, cards, replay, rows
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
@@ -103,7 +104,9 @@ def backup(target: Path, *, now: datetime, book: str = DEFAULT) -> Manifest:
             draft.replace(target)
     except OSError as fault:
         words = (fault.strerror or str(fault)).lower()
-        raise BackupError(f"The backup {target} cannot be written: {words}; choose another place.") from fault
+        raise BackupError(
+            say("The backup {target} cannot be written: {words}; choose another place.", target=target, words=words)
+        ) from fault
     return manifest
 
 
@@ -244,28 +247,34 @@ def verify(source: Path) -> Manifest:
             for check in checks:
                 check.result()
     except FileNotFoundError:
-        raise BackupError(f"There is no file {source}; check the name.") from None
+        raise BackupError(say("There is no file {source}; check the name.", source=source)) from None
     except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError) as fault:
-        raise BackupError(f"{source.name} is not a backup, or is damaged ({fault}); take another one.") from fault
+        raise BackupError(
+            say("{source} is not a backup, or is damaged ({fault}); take another one.", source=source.name, fault=fault)
+        ) from fault
     except OSError as fault:
-        raise BackupError(f"{source} cannot be read: {(fault.strerror or str(fault)).lower()}.") from fault
+        raise BackupError(
+            say("{source} cannot be read: {lower}.", source=source, lower=(fault.strerror or str(fault)).lower())
+        ) from fault
     return manifest
 
 
 def _manifest(archive: zipfile.ZipFile) -> Manifest:
     if MANIFEST not in archive.namelist() or archive.getinfo(MANIFEST).file_size > _LARGEST_MANIFEST:
-        raise BackupError("This file has no manifest of a Gylebook backup; take another one.")
+        raise BackupError(say("This file has no manifest of a Gylebook backup; take another one."))
     try:
         plain = msgspec.json.decode(archive.read(MANIFEST))
         if not isinstance(plain, dict) or plain.get("format") != FORMAT:
-            raise BackupError("This file is not a backup of Gylebook; take another one.")
+            raise BackupError(say("This file is not a backup of Gylebook; take another one."))
         if plain.get("format_version") != FORMAT_VERSION:
-            raise BackupError("A newer Gylebook has made this backup; upgrade first.")
+            raise BackupError(say("A newer Gylebook has made this backup; upgrade first."))
         manifest = msgspec.convert(plain, Manifest)
     except (msgspec.MsgspecError, UnicodeDecodeError) as fault:
-        raise BackupError(f"The manifest of the backup does not read ({fault}); take another one.") from fault
+        raise BackupError(
+            say("The manifest of the backup does not read ({fault}); take another one.", fault=fault)
+        ) from fault
     if not {JOURNAL, ACCOUNTS} <= manifest.members.keys() <= set(archive.namelist()):
-        raise BackupError("A part of the backup is missing; take another one.")
+        raise BackupError(say("A part of the backup is missing; take another one."))
     return manifest
 
 
@@ -277,4 +286,6 @@ def _check_member(source: Path, name: str, expected: Member) -> None:
             found.update(chunk)
             size += len(chunk)
     if size != expected.bytes or found.hexdigest() != expected.sha256:
-        raise BackupError(f"The part {name} of the backup is not as it was written; take another backup.")
+        raise BackupError(
+            say("The part {name} of the backup is not as it was written; take another backup.", name=name)
+        )

@@ -16,6 +16,7 @@ import msgspec
 from django.db import connections
 
 from gylebook.errors import GylebookError
+from gylebook.phrases import say, say_count, tell_hook
 from gylebook.store import backup, restore
 from gylebook.store.databases import DEFAULT
 from gylebook.store.restore import backups_folder
@@ -113,13 +114,13 @@ def self_test(now: datetime, *, folder: Path | None = None) -> SelfTest | None:
         with tempfile.TemporaryDirectory(prefix=".self-test-", dir=place) as scratch:
             manifest = backup.verify(source)
             restore.build(source, manifest, Path(scratch))
-        brews = "1 brew" if manifest.brews == 1 else f"{manifest.brews} brews"
-        words = f"{manifest.entries} entries and {brews} were restored and replayed."
+        brews = say_count(manifest.brews, "{n} brew", "{n} brews")
+        words = say("{entries} entries and {brews} were restored and replayed.", entries=manifest.entries, brews=brews)
         result = SelfTest(now, source.name, True, words)
     except GylebookError as fault:
         result = SelfTest(now, source.name, False, str(fault))
     draft = place / f".{RECORD}"
-    draft.write_bytes(msgspec.json.format(msgspec.json.encode(result), indent=2))
+    draft.write_bytes(msgspec.json.format(msgspec.json.encode(result, enc_hook=tell_hook), indent=2))
     draft.replace(place / RECORD)
     return result
 

@@ -12,6 +12,7 @@ from django.db import connections
 from django.db.migrations.loader import MigrationLoader
 
 from gylebook.errors import Refused
+from gylebook.phrases import say
 from gylebook.store.databases import sqlite
 
 _numbers = itertools.count(1)
@@ -50,5 +51,8 @@ def refuse_newer(book: str) -> None:
     ]
     if later:
         raise Refused(
-            "A newer Gylebook has written this book: install that release again, or restore a backup made by this one."
+            say(
+                "A newer Gylebook has written this book: install that release again, or restore a backup made by "
+                "this one."
+            )
         )

@@ -21,6 +21,7 @@ from gylebook.errors import Conflict, InputError, InputErrors, NotFound, Refused
 from gylebook.journal.book_file import SOURCES, Row, belongs, entry_of, row_of
 from gylebook.journal.codec import kind_of
 from gylebook.journal.state import SHELF, Brew, Entry, Shelf, fold, further
+from gylebook.phrases import say
 from gylebook.steps.answers import Finding
 from gylebook.steps.decision import Decision
 from gylebook.steps.learned import Learned
@@ -55,7 +56,7 @@ S = TypeVar("S", Brew, Shelf)
 
 _COMMAND_ID = re.compile(r"[A-Za-z0-9._:-]{1,100}")
 _TRIES = 5
-_NEW_BREW = "a new brew"
+_NEW_BREW = say("a new brew")
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +123,7 @@ def read(brew: str, *, book: str = DEFAULT) -> Brew:
     with spoken(book):
         state = cards.load(book, brew)
     if not state.entries or brew == SHELF:
-        raise NotFound(f"There is no brew {brew[:20]} in this book; look for it in the list of brews.")
+        raise NotFound(say("There is no brew {brew} in this book; look for it in the list of brews.", brew=brew[:20]))
     return state
 
 
@@ -271,7 +272,9 @@ def start_brew(
 def _carry_out(book: str, write: Callable[[], list[Change]], command_ids: Sequence[str]) -> list[Change]:
     for command_id in command_ids:
         if not _COMMAND_ID.fullmatch(command_id):
-            raise InputError("Command id", "this cannot be one", "use 1 to 100 of the characters A-Z a-z 0-9 . _ : -")
+            raise InputError(
+                say("Command id"), say("this cannot be one"), say("use 1 to 100 of the characters A-Z a-z 0-9 . _ : -")
+            )
     clash: IntegrityError | None = None
     for attempt in range(_TRIES):
         if attempt:
@@ -281,9 +284,9 @@ def _carry_out(book: str, write: Callable[[], list[Change]], command_ids: Sequen
                 return write()
         except IntegrityError as error:
             clash = error
-    raise Conflict("Somebody else keeps writing here at the same moment; look at the newest entries and repeat.") from (
-        clash
-    )
+    raise Conflict(
+        say("Somebody else keeps writing here at the same moment; look at the newest entries and repeat.")
+    ) from (clash)
 
 
 def _write_brew(
@@ -344,7 +347,7 @@ def _write_new(stamp: Stamp, command: Command[Brew]) -> list[Change]:
     brew = str(max((int(found) for found in rows.streams(book) if found != SHELF), default=0) + 1)
     decision = command.decide(Brew(brew, (), ()))
     if not decision.events:
-        raise Refused("A brew begins with its plan, and nothing was written; give the brew a name.")
+        raise Refused(say("A brew begins with its plan, and nothing was written; give the brew a name."))
     done = _append(stamp, brew, 0, command, decision)
     cards.write_card(book, fold(brew, done.entries), cards.load_shelf(book))
     return [done]
@@ -362,7 +365,9 @@ def written_before(book: str, brew: str | None, command_id: str, content: str = 
     if not found:
         return None
     if brew is not None and found[0].brew != brew:
-        raise Conflict(f"This entry's id was used before, for brew {found[0].brew}; send it with a new id.")
+        raise Conflict(
+            say("This entry's id was used before, for brew {brew}; send it with a new id.", brew=found[0].brew)
+        )
     if content:
         sent_prints.expect_same(book, command_id, content)
     return Change(found[0].brew, tuple(map(entry_of, found)), repeated=True)
@@ -370,8 +375,8 @@ def written_before(book: str, brew: str | None, command_id: str, content: str = 
 
 def _expect(brew: str, head_seq: int, expected_seq: int | None) -> None:
     if expected_seq is not None and head_seq != expected_seq:
-        where = "The shelf" if brew == SHELF else f"Brew {brew}"
-        raise Conflict(f"{where} has newer entries than those you saw; look at them and repeat.")
+        where = say("The shelf") if brew == SHELF else say("Brew {brew}", brew=brew)
+        raise Conflict(say("{where} has newer entries than those you saw; look at them and repeat.", where=where))
 
 
 def _append(stamp: Stamp, brew: str, head_seq: int, command: Command[Any], decision: Decision) -> Change:

@@ -11,14 +11,13 @@ import secrets
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-import msgspec
 from django.contrib.auth.models import User
 
 from gylebook.journal.book_file import read_time
 from gylebook.journal.state import SHELF
 from gylebook.steps.agenda import Dated, Source
 from gylebook.steps.answers import Urgency
-from gylebook.steps.cards import Card
+from gylebook.steps.cards import card_read
 from gylebook.store import brew_list, rows
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
@@ -74,7 +73,7 @@ def sources(book: str = DEFAULT) -> tuple[tuple[Source, ...], tuple[str, ...]]:
             written = read_time(last.recorded_at)
             found.append(
                 Source(
-                    card=msgspec.json.decode(listed.card, type=Card),
+                    card=card_read(listed.card),
                     origin=first.command_id,
                     entries=last.seq + (shelf[0].seq if shelf else 0),
                     changed_at=max(written, read_time(shelf[0].recorded_at)) if shelf else written,

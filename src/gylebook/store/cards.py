@@ -21,13 +21,14 @@ from django.db import connections, transaction
 from gylebook.journal.book_file import brew_order, entry_of, time_text
 from gylebook.journal.codec import kind_of
 from gylebook.journal.state import SHELF, Brew, Shelf, fold, fold_shelf
+from gylebook.phrases import tell_hook
 from gylebook.steps.learned import NOTHING_LEARNED, Learned
 from gylebook.store import lessons, rows
 from gylebook.store.faults import spoken
 from gylebook.store.models import BrewCard
 
 _log = logging.getLogger(__name__)
-_encoder = msgspec.json.Encoder(order="deterministic")
+_encoder = msgspec.json.Encoder(order="deterministic", enc_hook=tell_hook)
 _NAME_LENGTH = 300
 _BLANK = ""
 _BATCH = 200
@@ -60,11 +61,11 @@ def make_card(brew: Brew, shelf: Shelf, learned: Learned = NOTHING_LEARNED) -> M
 
     A card that would not read back, as one with a number that is none, is found out here and not by the page.
     """
-    from gylebook.steps.cards import Card, card
+    from gylebook.steps.cards import card, card_kept, card_read
 
     made = card(brew, shelf, learned=learned)
-    text = _encoder.encode(made)
-    msgspec.json.decode(text, type=Card)
+    text = card_kept(made)
+    card_read(text)
     return Made(made.next_due if made.open else None, text.decode())
 
 

@@ -9,13 +9,14 @@ from django.db import connections
 from gylebook.errors import InputError, JournalDamaged
 from gylebook.journal.book_file import Row, check_body, entry_of, line, read_line
 from gylebook.journal.state import SHELF, Brew, fold, fold_shelf
+from gylebook.phrases import say
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.store import cards, rows
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
 from gylebook.store.models import BrewCard
 
-_RESTORE = "Restore the latest backup, or ask for help with a copy of this book."
+_RESTORE = say("Restore the latest backup, or ask for help with a copy of this book.")
 _TRIGGERS = {
     "sqlite": {"journal_entry_no_update", "journal_entry_no_delete", "journal_entry_no_replace"},
     "postgresql": {"journal_entry_no_change", "journal_entry_no_truncate"},
@@ -38,21 +39,28 @@ def _guards(book: str) -> Iterator[Finding]:
         cursor.execute(_TRIGGER_NAMES[vendor])
         missing = sorted(_TRIGGERS[vendor] - {str(found[0]) for found in cursor.fetchall()})
     if missing:
-        text = f"The journal is not guarded against changes any more ({', '.join(missing)} is missing)."
-        yield Finding(Urgency.ACT, text, "Export the book, and import it into a new one.", key="unguarded")
+        text = say("The journal is not guarded against changes any more ({join} is missing).", join=", ".join(missing))
+        yield Finding(Urgency.ACT, text, say("Export the book, and import it into a new one."), key="unguarded")
     if vendor == "sqlite":
         with connections[book].cursor() as cursor:
             cursor.execute("PRAGMA quick_check(1)")
             found = str(cursor.fetchone()[0])
         if found != "ok":
-            yield Finding(Urgency.DANGER, f"The book's file is damaged: {found}.", _RESTORE, key="damaged")
+            yield Finding(
+                Urgency.DANGER, say("The book's file is damaged: {found}.", found=found), _RESTORE, key="damaged"
+            )
 
 
 def _doubled(book: str) -> Iterator[Finding]:
     with connections[book].cursor() as cursor:
         cursor.execute("SELECT command_id, COUNT(*) FROM journal_entry GROUP BY command_id HAVING COUNT(*) > 1")
         for command_id, times in cursor.fetchall():
-            yield Finding(Urgency.DANGER, f"The command {command_id} stands {times} times.", _RESTORE, key="doubled")
+            yield Finding(
+                Urgency.DANGER,
+                say("The command {command_id} stands {times} times.", command_id=command_id, times=times),
+                _RESTORE,
+                key="doubled",
+            )
 
 
 def _streams(book: str) -> Iterator[Finding]:
@@ -71,7 +79,12 @@ def _streams(book: str) -> Iterator[Finding]:
             if brew == SHELF:
                 fold_shelf(state.entries)
         except Exception as fault:  # noqa: BLE001 - whatever it is, it is what was looked for
-            yield Finding(Urgency.DANGER, f"{_named(brew)} does not fold: {fault}", _RESTORE, key="unfoldable")
+            yield Finding(
+                Urgency.DANGER,
+                say("{named} does not fold: {fault}", named=_named(brew), fault=fault),
+                _RESTORE,
+                key="unfoldable",
+            )
             continue
         if brew != SHELF:
             yield from _card(state, kept.get(brew))
@@ -80,10 +93,12 @@ def _streams(book: str) -> Iterator[Finding]:
 def _faults_of(brew: str, found: list[Row]) -> Iterator[Finding]:
     for place, row in enumerate(found, start=1):
         if row.seq != place:
-            text = f"{_named(brew)} has entry {row.seq} where entry {place} should be."
+            text = say(
+                "{named} has entry {seq} where entry {place} should be.", named=_named(brew), seq=row.seq, place=place
+            )
             yield Finding(Urgency.DANGER, text, _RESTORE, row.seq, "gap")
             return
-        where = f"{_named(brew)}, entry {row.seq}"
+        where = say("{named}, entry {seq}", named=_named(brew), seq=row.seq)
         try:
             _check_row(where, row)
         except (InputError, JournalDamaged) as fault:
@@ -92,16 +107,21 @@ def _faults_of(brew: str, found: list[Row]) -> Iterator[Finding]:
 
 def _check_row(where: str, row: Row) -> None:
     if read_line(where, line(row)) != row:
-        raise InputError(where, "it is not written as entries are", "restore the latest backup")
+        raise InputError(where, say("it is not written as entries are"), say("restore the latest backup"))
     check_body(where, row)
 
 
 def _card(state: Brew, card: BrewCard | None) -> Iterator[Finding]:
-    mend = "It is made anew when the list of brews is next shown."
+    mend = say("It is made anew when the list of brews is next shown.")
     if card is None or card.head_seq != state.head_seq:
-        yield Finding(Urgency.WAIT, f"The card of {_named(state.id).lower()} is out of date.", mend, key="late_card")
+        yield Finding(
+            Urgency.WAIT,
+            say("The card of {named} is out of date.", named=_named(state.id).lower()),
+            mend,
+            key="late_card",
+        )
     elif card.fold == cards.fold_version() and card.state_hash != cards.state_hash(state):
-        text = f"{_named(state.id)} no longer amounts to what it did when it was written."
+        text = say("{named} no longer amounts to what it did when it was written.", named=_named(state.id))
         yield Finding(Urgency.DANGER, text, _RESTORE, key="changed")
 
 
@@ -109,9 +129,9 @@ def _stray_cards(book: str) -> Iterator[Finding]:
     with connections[book].cursor() as cursor:
         cursor.execute("SELECT brew FROM brew_card WHERE brew NOT IN (SELECT brew FROM journal_entry WHERE seq = 1)")
         for (brew,) in cursor.fetchall():
-            text = f"There is a card of brew {brew}, and no such brew."
+            text = say("There is a card of brew {brew}, and no such brew.", brew=brew)
             yield Finding(Urgency.DANGER, text, _RESTORE, key="stray_card")
 
 
 def _named(brew: str) -> str:
-    return "The shelf" if brew == SHELF else f"Brew {brew}"
+    return say("The shelf") if brew == SHELF else say("Brew {brew}", brew=brew)

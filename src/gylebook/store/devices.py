@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from gylebook.errors import NotFound
+from gylebook.phrases import joined, say
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
 from gylebook.store.models import Device
@@ -38,7 +39,7 @@ class SignedIn:
 def enter(person: str, name: str, way: str, now: datetime) -> int:
     """Write down that this person is signed in in one more browser; the number of its row."""
     ends_at = now + timedelta(days=DAYS[way])
-    name = " ".join(name.split())[:_LONGEST_NAME] or "A browser"
+    name = joined(" ", name.split())[:_LONGEST_NAME] or say("A browser")
     with spoken(DEFAULT), writing(DEFAULT):
         Device.objects.filter(ends_at__lte=now).delete()
         return Device.objects.create(person=person, name=name, way=way, made_at=now, seen_at=now, ends_at=ends_at).pk
@@ -81,7 +82,9 @@ def revoke(number: int, person: str | None = None) -> SignedIn:
         rows = Device.objects.filter(pk=number)
         row = (rows if person is None else rows.filter(person=person)).first()
         if row is None:
-            raise NotFound(f"No device {number} is signed in; “gylebook devices” lists those that are.")
+            raise NotFound(
+                say("No device {number} is signed in; “gylebook devices” lists those that are.", number=number)
+            )
         found = _signed_in(row)
         row.delete()
     return found

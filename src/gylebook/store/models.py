@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from django.db import models
 
+from gylebook.phrases import say
+
 
 class JournalEntry(models.Model):
     """One entry, kept for ever. Triggers refuse every change of a row."""
@@ -35,7 +37,7 @@ class JournalEntry(models.Model):
         indexes = (models.Index(fields=["brew"], condition=models.Q(seq=1), name="journal_entry_first"),)
 
     def __str__(self) -> str:
-        return f"{self.brew}/{self.seq} {self.kind}"
+        return say("{brew}/{seq} {kind}", brew=self.brew, seq=self.seq, kind=self.kind)
 
 
 class BrewCard(models.Model):
@@ -66,7 +68,7 @@ class BrewCard(models.Model):
         )
 
     def __str__(self) -> str:
-        return f"{self.brew} {self.name}"
+        return say("{brew} {part}", brew=self.brew, part=self.name)
 
 
 class SignInTry(models.Model):
@@ -80,7 +82,7 @@ class SignInTry(models.Model):
         indexes = (models.Index(fields=["name", "at"], name="sign_in_try_name_at"),)
 
     def __str__(self) -> str:
-        return f"{self.name} at {self.at}"
+        return say("{part} at {at}", part=self.name, at=self.at)
 
 
 class CalendarFeed(models.Model):
@@ -94,7 +96,7 @@ class CalendarFeed(models.Model):
         db_table = "calendar_feed"
 
     def __str__(self) -> str:
-        return f"{self.name} since {self.made_at}"
+        return say("{part} since {made_at}", part=self.name, made_at=self.made_at)
 
 
 class Device(models.Model):
@@ -112,7 +114,7 @@ class Device(models.Model):
         indexes = (models.Index(fields=["person", "ends_at"], name="device_person_ends"),)
 
     def __str__(self) -> str:
-        return f"{self.name} of {self.person}"
+        return say("{part} of {person}", part=self.name, person=self.person)
 
 
 class OneTimeCode(models.Model):
@@ -128,7 +130,7 @@ class OneTimeCode(models.Model):
         db_table = "one_time_code"
 
     def __str__(self) -> str:
-        return f"{self.kind} by {self.person} until {self.ends_at}"
+        return say("{kind} by {person} until {ends_at}", kind=self.kind, person=self.person, ends_at=self.ends_at)
 
 
 class Passkey(models.Model):
@@ -148,7 +150,7 @@ class Passkey(models.Model):
         indexes = (models.Index(fields=["person"], name="passkey_person"),)
 
     def __str__(self) -> str:
-        return f"{self.name} of {self.person}"
+        return say("{part} of {person}", part=self.name, person=self.person)
 
 
 class ApiToken(models.Model):
@@ -166,7 +168,7 @@ class ApiToken(models.Model):
         constraints = (models.UniqueConstraint(fields=["person", "name"], name="api_token_person_name"),)
 
     def __str__(self) -> str:
-        return f"{self.name} of {self.person}"
+        return say("{part} of {person}", part=self.name, person=self.person)
 
 
 class SentPrint(models.Model):
@@ -211,7 +213,7 @@ class CalendarThing(models.Model):
         db_table = "calendar_thing"
 
     def __str__(self) -> str:
-        return f"{self.title} at {self.start}"
+        return say("{title} at {start}", title=self.title, start=self.start)
 
 
 class NoticeAddress(models.Model):
@@ -230,7 +232,9 @@ class NoticeAddress(models.Model):
         db_table = "notice_address"
 
     def __str__(self) -> str:
-        return f"address {self.pk} of {self.person}"  # not where it leads: an address may hold a secret
+        return say(
+            "address {pk} of {person}", pk=self.pk, person=self.person
+        )  # not where it leads: an address may hold a secret
 
 
 class Notice(models.Model):
@@ -253,4 +257,4 @@ class Notice(models.Model):
         indexes = (models.Index(fields=["next_try_at"], name="notice_next_try"),)
 
     def __str__(self) -> str:
-        return f"{self.title} ({self.urgency})"
+        return say("{title} ({urgency})", title=self.title, urgency=self.urgency)

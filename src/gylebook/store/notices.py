@@ -21,6 +21,7 @@ from django.db.models import F
 from django.utils.crypto import salted_hmac
 
 from gylebook.errors import InputError, NotFound, Refused
+from gylebook.phrases import say, tell_hook
 from gylebook.steps.agenda import Dated, agenda
 from gylebook.steps.answers import Urgency
 from gylebook.store import calendar_feed, posting
@@ -119,9 +120,9 @@ def add(url: str, person: str, now: datetime, *, base: str = "") -> tuple[int, s
     salt = secrets.token_hex(32)
     with spoken(DEFAULT), writing(DEFAULT):
         if NoticeAddress.objects.filter(url=url).exists():
-            raise InputError("Address", "it is in the book already", "remove it first, for a new secret")
+            raise InputError(say("Address"), say("it is in the book already"), say("remove it first, for a new secret"))
         if NoticeAddress.objects.count() >= MOST:
-            raise Refused(f"The book posts to {MOST} addresses at most: remove one first.")
+            raise Refused(say("The book posts to {MOST} addresses at most: remove one first.", MOST=MOST))
         made = NoticeAddress.objects.create(url=url, person=person, salt=salt, base=base, made_at=now, fault="")
     return made.pk, _secret(salt)
 
@@ -183,13 +184,13 @@ def try_out(number: int, now: datetime, *, post: Post = posting.post) -> str:
         "brew": "",
         "name": "",
         "urgency": "Test",
-        "headline": "This is a test of the notices",
-        "why": "Somebody pressed the button; nothing is due.",
+        "headline": say("This is a test of the notices"),
+        "why": say("Somebody pressed the button; nothing is due."),
         "due_at": None,
         "due_by": None,
         "url": address.base,
     }
-    fault = post(address.url, *_signed(address, msgspec.json.encode(told), now))
+    fault = post(address.url, *_signed(address, msgspec.json.encode(told, enc_hook=tell_hook), now))
     _note(address, fault, now)
     if not fault:
         with spoken(DEFAULT), writing(DEFAULT):
@@ -198,7 +199,7 @@ def try_out(number: int, now: datetime, *, post: Post = posting.post) -> str:
 
 
 def _no_address(number: int) -> NotFound:
-    return NotFound(f"There is no address {number} for notices; “gylebook notices list” shows them.")
+    return NotFound(say("There is no address {number} for notices; “gylebook notices list” shows them.", number=number))
 
 
 # --- what is told ---------------------------------------------------------------------------------------------------
@@ -327,7 +328,8 @@ def _body(notice: Notice, dated: Dated, base: str) -> bytes:
             "due_at": _iso(dated.start),
             "due_by": _iso(dated.by) if dated.by is not None else None,
             "url": f"{base}{dated.path}" if base else "",
-        }
+        },
+        enc_hook=tell_hook,
     )
 
 

@@ -7,6 +7,7 @@ import secrets
 from datetime import datetime, timedelta
 
 from gylebook.errors import Refused
+from gylebook.phrases import say
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
 from gylebook.store.models import OneTimeCode, SignInTry
@@ -18,7 +19,7 @@ LASTS = {PAIRING: timedelta(minutes=10), INVITATION: timedelta(days=3)}
 WRONG_CODES = 5
 WINDOW = timedelta(minutes=5)
 KEEP = timedelta(days=1)
-GONE = "This code has been used or its time is over: ask for a new one."
+GONE = say("This code has been used or its time is over: ask for a new one.")
 
 
 def make(kind: str, person: str, now: datetime) -> str:
@@ -78,7 +79,7 @@ def _count(address: str, now: datetime) -> None:
     with spoken(DEFAULT):
         tries = SignInTry.objects.filter(name=_key(address), at__gt=now - WINDOW).count()
     if tries >= WRONG_CODES:
-        raise Refused("Five wrong codes within five minutes: wait five minutes, then ask for a new code.")
+        raise Refused(say("Five wrong codes within five minutes: wait five minutes, then ask for a new code."))
 
 
 def _wrong(address: str, now: datetime) -> None:
@@ -89,7 +90,7 @@ def _wrong(address: str, now: datetime) -> None:
 
 def _key(address: str) -> str:
     """Under which wrong codes are counted; no person's name begins with a tab."""
-    return f"\tcodes from {address}"[:150]
+    return say("\tcodes from {address}", address=address)[:150]
 
 
 def _hash(kind: str, code: str) -> str:

@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db import IntegrityError
 
 from gylebook.errors import NotFound, Refused
+from gylebook.phrases import joined, say
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
 from gylebook.store.models import Passkey
@@ -37,7 +38,7 @@ def add(person: str, name: str, host: str, *, credential: str, public_key: str, 
     Refused
         The book has this very passkey already.
     """
-    name = " ".join(name.split())[:80] or "A passkey"
+    name = joined(" ", name.split())[:80] or say("A passkey")
     try:
         with spoken(DEFAULT), writing(DEFAULT):
             Passkey.objects.create(
@@ -45,7 +46,7 @@ def add(person: str, name: str, host: str, *, credential: str, public_key: str, 
                 made_at=now,
             )  # fmt: skip
     except IntegrityError as fault:
-        raise Refused("The book has this passkey already: use it to sign in.") from fault
+        raise Refused(say("The book has this passkey already: use it to sign in.")) from fault
 
 
 def listed(person: str) -> list[Kept]:
@@ -90,7 +91,7 @@ def remove(number: int, person: str) -> str:
     with spoken(DEFAULT), writing(DEFAULT):
         row = Passkey.objects.filter(pk=number, person=person).first()
         if row is None:
-            raise NotFound("This passkey is not in the book any more.")
+            raise NotFound(say("This passkey is not in the book any more."))
         row.delete()
     return row.name
 

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 
 from gylebook.errors import InputError, NotFound, Refused
+from gylebook.phrases import joined, say
 from gylebook.store.models import (
     ApiToken,
     CalendarFeed,
@@ -52,8 +53,10 @@ def _fit_password(password: str, person: User) -> None:
     try:
         password_validation.validate_password(password, person)
     except ValidationError as error:
-        problem = " ".join(error.messages).rstrip(".")
-        raise InputError("Password", problem, "choose at least 10 characters that are not a common password") from error
+        problem = joined(" ", error.messages).rstrip(".")
+        raise InputError(
+            say("Password"), problem, say("choose at least 10 characters that are not a common password")
+        ) from error
 
 
 def owner() -> str:
@@ -81,7 +84,7 @@ def let_in(name: str) -> User:
         person.set_unusable_password()
         person.save()
     if person is None:
-        raise Refused(f"{name} may not sign in to this book any more.")
+        raise Refused(say("{name} may not sign in to this book any more.", name=name))
     return person
 
 
@@ -107,12 +110,18 @@ def join(name: str, password: str, allow: Callable[[], object]) -> User:
     InputError
         The name is taken, by somebody or on an entry, or does not fit; or the password is weak.
     """
-    name = " ".join(name.split())
+    name = joined(" ", name.split())
     if not 1 <= len(name) <= _LONGEST_NAME or not name.isprintable():
-        raise InputError("Name", f"it must have 1 to {_LONGEST_NAME} characters", "choose another")
+        raise InputError(
+            say("Name"),
+            say("it must have 1 to {LONGEST_NAME} characters", LONGEST_NAME=_LONGEST_NAME),
+            say("choose another"),
+        )
     taken = User.objects.filter(username__iexact=name).exists() or name.casefold() == OWNER
     if taken or JournalEntry.objects.filter(recorded_by__iexact=name).exists():
-        raise InputError("Name", f"entries of another {name} are, or may be, in this book", "choose another")
+        raise InputError(
+            say("Name"), say("entries of another {name} are, or may be, in this book", name=name), say("choose another")
+        )
     person = User(username=name)
     if password:
         _fit_password(password, person)
@@ -138,9 +147,9 @@ def remove(name: str) -> None:
     """
     person = active(name)
     if person is None:
-        raise NotFound(f"Nobody called {name} may sign in; “gylebook people” lists those who may.")
+        raise NotFound(say("Nobody called {name} may sign in; “gylebook people” lists those who may.", name=name))
     if name == owner():
-        raise Refused("The owner cannot be removed: the book would be nobody's.")
+        raise Refused(say("The owner cannot be removed: the book would be nobody's."))
     person.is_active = False
     person.set_unusable_password()
     person.save()
@@ -171,8 +180,11 @@ def check_password(name: str, password: str, now: datetime, request: HttpRequest
     if SignInTry.objects.filter(name=key, at__gt=now - WINDOW).count() > WRONG_TRIES:
         this.delete()
         raise Refused(
-            "Five wrong passwords within five minutes: wait five minutes, or set a new one with “gylebook password” "
-            "on the computer that keeps the book."
+            say(
+                "Five wrong passwords within five minutes: wait five minutes, or set a new one with “gylebook "
+                "password” "
+                "on the computer that keeps the book."
+            )
         )
     person = authenticate(request, username=name, password=password)
     if person is not None:

@@ -12,6 +12,7 @@ from urllib.parse import SplitResult, urlsplit
 
 from gylebook import __version__
 from gylebook.errors import InputError
+from gylebook.phrases import say, say_number
 
 #: How long each step may take: to reach it, to hand it over, to hear that it was taken.
 TIMEOUT_S = 5.0
@@ -34,11 +35,17 @@ def address(text: str) -> str:
     text = text.strip()
     parts = _parts(text)
     if parts is None:
-        raise InputError("Address", "it is no web address", _EXAMPLE)
+        raise InputError(say("Address"), say("it is no web address"), _EXAMPLE)
     if parts.username is not None or parts.password is not None:
-        raise InputError("Address", "it holds a name or a password", "leave them out; the signature says who posts")
+        raise InputError(
+            say("Address"), say("it holds a name or a password"), say("leave them out; the signature says who posts")
+        )
     if len(text) > _LONGEST_ADDRESS:
-        raise InputError("Address", f"it is longer than {_LONGEST_ADDRESS} characters", "give a shorter one")
+        raise InputError(
+            say("Address"),
+            say("it is longer than {LONGEST_ADDRESS} characters", LONGEST_ADDRESS=_LONGEST_ADDRESS),
+            say("give a shorter one"),
+        )
     return text
 
 
@@ -82,12 +89,15 @@ def post(url: str, body: bytes, headers: Mapping[str, str]) -> str:
     if status in _TAKEN:
         return ""
     if status in _ELSEWHERE:
-        return f"It answered {status} and pointed elsewhere; the book does not follow: give the address where it leads."
-    return f"It answered {status} instead of taking it."
+        return say(
+            "It answered {status} and pointed elsewhere; the book does not follow: give the address where it leads.",
+            status=status,
+        )
+    return say("It answered {status} instead of taking it.", status=status)
 
 
 _HEADERS = {"Content-Type": "application/json", "User-Agent": f"gylebook/{__version__}", "Connection": "close"}
-_SLOW = f"It did not answer within {TIMEOUT_S:.0f} seconds."
+_SLOW = say("It did not answer within {TIMEOUT_S} seconds.", TIMEOUT_S=say_number(f"{TIMEOUT_S:.0f}"))
 
 
 def _connection(parts: SplitResult) -> http.client.HTTPConnection:
@@ -113,13 +123,15 @@ def _sentence(fault: Exception) -> str:
     if isinstance(fault, TimeoutError):
         return _SLOW
     if isinstance(fault, ssl.SSLCertVerificationError):
-        return f"Its certificate was not accepted ({fault.verify_message.rstrip('.')})."
+        return say(
+            "Its certificate was not accepted ({verify_message}).", verify_message=fault.verify_message.rstrip(".")
+        )
     if isinstance(fault, ssl.SSLError):
-        return "It does not speak HTTPS as it should; perhaps its address begins with http:."
+        return say("It does not speak HTTPS as it should; perhaps its address begins with http:.")
     if isinstance(fault, socket.gaierror):
-        return "No computer of that name was found."
+        return say("No computer of that name was found.")
     if isinstance(fault, ConnectionRefusedError):
-        return "Nothing listens there."
+        return say("Nothing listens there.")
     if isinstance(fault, OSError) and fault.strerror:
-        return f"It could not be reached ({fault.strerror.lower().rstrip('.')})."
-    return "What it answered is no HTTP."
+        return say("It could not be reached ({strerror}).", strerror=fault.strerror.lower().rstrip("."))
+    return say("What it answered is no HTTP.")

@@ -27,6 +27,7 @@ from django.db import DataError, IntegrityError, connections, transaction
 from gylebook import __version__
 from gylebook.errors import BackupError, Conflict, InputError, JournalDamaged, StoreUnavailable
 from gylebook.journal.book_file import Row, header_line, line, plain_row, read_header
+from gylebook.phrases import say
 from gylebook.store import accounts, backup, beside, cards, replay, rows
 from gylebook.store.backup import ACCOUNTS, DATABASE, JOURNAL, Manifest
 from gylebook.store.databases import BUSY_TIMEOUT_S, DEFAULT
@@ -34,8 +35,8 @@ from gylebook.store.faults import spoken
 
 _CHUNK = 1 << 20
 _TRIES = 5
-_WRITTEN_MEANWHILE = "Somebody keeps writing in the book, so it was left as it is; try again when nobody does."
-_ANOTHER = "nothing was changed; take another backup"
+_WRITTEN_MEANWHILE = say("Somebody keeps writing in the book, so it was left as it is; try again when nobody does.")
+_ANOTHER = say("nothing was changed; take another backup")
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +131,9 @@ def build(source: Path, manifest: Manifest, scratch: Path) -> Path:
                 _compare(alias, source, manifest)
             _integrity(alias)
     except (sqlite3.DatabaseError, StoreUnavailable) as fault:
-        raise BackupError(f"The copy of the database in the backup is damaged; {_ANOTHER}.") from fault
+        raise BackupError(
+            say("The copy of the database in the backup is damaged; {ANOTHER}.", ANOTHER=_ANOTHER)
+        ) from fault
     return path
 
 
@@ -148,7 +151,9 @@ def _load(book: str, source: Path) -> None:
         with zipfile.ZipFile(source) as archive:
             accounts.load(book, archive.read(ACCOUNTS))
     except (msgspec.MsgspecError, UnicodeDecodeError, IntegrityError, DataError, InputError) as fault:
-        raise BackupError(f"The backup does not read ({fault}); {_ANOTHER}.") from fault
+        raise BackupError(
+            say("The backup does not read ({fault}); {ANOTHER}.", fault=fault, ANOTHER=_ANOTHER)
+        ) from fault
 
 
 def _file_rows(source: Path) -> Iterator[Row]:
@@ -169,18 +174,34 @@ def _compare(book: str, source: Path, manifest: Manifest) -> None:
 
         def look(row: Row) -> None:
             if lines.readline() != line(row):
-                raise BackupError(f"Entry {row.seq} of {row.brew} is not as the backup has it; {_ANOTHER}.")
+                raise BackupError(
+                    say(
+                        "Entry {seq} of {brew} is not as the backup has it; {ANOTHER}.",
+                        seq=row.seq,
+                        brew=row.brew,
+                        ANOTHER=_ANOTHER,
+                    )
+                )
 
         try:
             state = replay.replayed(book, None if _cards_hold(book, manifest) else cards.write_blank, look)
         except JournalDamaged as fault:
-            raise BackupError(f"The entries of the backup do not replay: {fault} Nothing was changed.") from fault
+            raise BackupError(
+                say("The entries of the backup do not replay: {fault} Nothing was changed.", fault=fault)
+            ) from fault
         if lines.readline():
-            raise BackupError(f"Entries of the backup are missing in its copy; {_ANOTHER}.")
+            raise BackupError(say("Entries of the backup are missing in its copy; {ANOTHER}.", ANOTHER=_ANOTHER))
     if (state.entries, state.brews) != (manifest.entries, manifest.brews):
-        raise BackupError(f"The backup promises {manifest.entries} entries and has {state.entries}; {_ANOTHER}.")
+        raise BackupError(
+            say(
+                "The backup promises {entries} entries and has {entries2}; {ANOTHER}.",
+                entries=manifest.entries,
+                entries2=state.entries,
+                ANOTHER=_ANOTHER,
+            )
+        )
     if manifest.fold == cards.fold_version() and state.hash != manifest.state:
-        raise BackupError(f"Replayed, the entries do not amount to what they did; {_ANOTHER}.")
+        raise BackupError(say("Replayed, the entries do not amount to what they did; {ANOTHER}.", ANOTHER=_ANOTHER))
 
 
 def _cards_hold(book: str, manifest: Manifest) -> bool:
@@ -194,7 +215,11 @@ def _integrity(book: str) -> None:
         found = cursor.fetchone()[0]
         cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     if found != "ok":
-        raise BackupError(f"The copy of the database in the backup is damaged ({found}); {_ANOTHER}.")
+        raise BackupError(
+            say(
+                "The copy of the database in the backup is damaged ({found}); {ANOTHER}.", found=found, ANOTHER=_ANOTHER
+            )
+        )
 
 
 # --- taking the place, on SQLite --------------------------------------------------------------------------------
@@ -226,14 +251,22 @@ def _put_file(work: _Work) -> Path | None:
             kept.replace(original)
         if not isinstance(fault, Exception):
             raise
-        raise BackupError(f"The restore failed ({fault}), and the book was put back as it was.") from fault
+        raise BackupError(
+            say("The restore failed ({fault}), and the book was put back as it was.", fault=fault)
+        ) from fault
     return point
 
 
 def _count(work: _Work) -> None:
     found = rows.count(work.book)
     if found != work.manifest.entries:
-        raise BackupError(f"the restored book holds {found} entries instead of {work.manifest.entries}")
+        raise BackupError(
+            say(
+                "the restored book holds {found} entries instead of {entries}",
+                found=found,
+                entries=work.manifest.entries,
+            )
+        )
 
 
 def _overwrite(live: Path, new: Path) -> None:
@@ -244,7 +277,7 @@ def _overwrite(live: Path, new: Path) -> None:
         nonlocal waited
         waited += status in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
         if waited > 4 * BUSY_TIMEOUT_S:  # it is tried four times a second
-            raise StoreUnavailable("The book is busy: another writer does not let go; try again in a moment.")
+            raise StoreUnavailable(say("The book is busy: another writer does not let go; try again in a moment."))
 
     live.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     with closing(sqlite3.connect(new)) as source, closing(sqlite3.connect(live)) as target:
@@ -257,7 +290,9 @@ def _held(book: str) -> int | None:
         with spoken(book):
             return rows.count(book)
     except StoreUnavailable as fault:
-        if not any(words in str(fault.__cause__) for words in ("no such table", "malformed", "not a database")):
+        if not any(
+            words in str(fault.__cause__) for words in (say("no such table"), "malformed", say("not a database"))
+        ):
             raise
         connections[book].close()
         return None

@@ -7,6 +7,7 @@ whether two messages are the same one. It is kept in the transaction that writes
 from __future__ import annotations
 
 from gylebook.errors import Conflict
+from gylebook.phrases import say
 from gylebook.store.models import SentPrint
 
 
@@ -27,4 +28,4 @@ def expect_same(book: str, command_id: str, content: str) -> None:
     """
     first = SentPrint.objects.using(book).filter(command_id=command_id).values_list("content", flat=True).first()
     if first is not None and first != content:
-        raise Conflict("Something else was written under this entry's id before; send it with a new id.")
+        raise Conflict(say("Something else was written under this entry's id before; send it with a new id."))

@@ -7,6 +7,7 @@ from pathlib import Path
 import msgspec
 
 from gylebook.errors import Refused
+from gylebook.phrases import say
 
 _NOTE = "serving.json"
 
@@ -51,7 +52,9 @@ def address(home: Path, chosen: str) -> Serving:
         return Serving(chosen, found.guide if found else "", found.fingerprint if found else "")
     if found is None:
         raise Refused(
-            "The book is open to this computer alone: open it to the house with “gylebook serve --lan”, or say in "
-            "GYLEBOOK_URL under which address phones reach it."
+            say(
+                "The book is open to this computer alone: open it to the house with “gylebook serve --lan”, or say in "
+                "GYLEBOOK_URL under which address phones reach it."
+            )
         )
     return found

@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-import msgspec
-
-from gylebook.steps.cards import Card
+from gylebook.steps.cards import Card, card_read
 from gylebook.steps.empties import full_bottles
 from gylebook.store.brew_list import brews
 from gylebook.store.databases import DEFAULT
-
-_decoder = msgspec.json.Decoder(Card)
 
 
 def standing_full(*, book: str = DEFAULT) -> Mapping[str, int]:
@@ -28,7 +24,7 @@ def _cards(book: str) -> Iterator[Card]:
     before: int | None = None
     while True:
         page = brews(book, open_only=True, before=before, limit=500)
-        yield from (_decoder.decode(listed.card) for listed in page.brews if listed.card)
+        yield from (card_read(listed.card) for listed in page.brews if listed.card)
         if page.before is None:
             return
         before = page.before

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from django.contrib.auth.models import User
 
 from gylebook.errors import InputError, NotFound
+from gylebook.phrases import joined, say
 from gylebook.steps.fields import CHOICE, TEXT, Field
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
@@ -23,14 +24,16 @@ MARK = "gyle_"
 _MOST = 50  # of one person: more is a loop that went wrong
 _NOTED_EVERY = timedelta(minutes=10)  # when it was last used is kept no finer, so that reading does not write
 
-NAME = Field("name", "What it is for", TEXT, required=True, hint="a name to know it by, such as “kitchen tablet”")
+NAME = Field(
+    "name", say("What it is for"), TEXT, required=True, hint=say("a name to know it by, such as “kitchen tablet”")
+)
 MAY = Field(
     "may",
-    "What it may do",
+    say("What it may do"),
     CHOICE,
     required=True,
-    hint="a program that only shows things need not be able to write",
-    choices=(("read", "read"), ("write", "write"), ("both", "read and write")),
+    hint=say("a program that only shows things need not be able to write"),
+    choices=(("read", "read"), ("write", "write"), ("both", say("read and write"))),
 )
 _SCOPES = {"read": (READ,), "write": (WRITE,), "both": (READ, WRITE)}
 
@@ -52,7 +55,7 @@ class Token:
     @property
     def may(self) -> str:
         """What it may do, in words."""
-        return " and ".join(self.scopes)
+        return joined(say(" and "), self.scopes)
 
 
 def make(name: str, person: str, may: str, now: datetime) -> tuple[Token, str]:
@@ -78,20 +81,30 @@ def make(name: str, person: str, may: str, now: datetime) -> tuple[Token, str]:
     """
     name = name.strip()
     if not 1 <= len(name) <= 80 or not name.isprintable():
-        raise InputError(NAME.label, "this cannot be a token's name", "write 1 to 80 plain characters")
+        raise InputError(NAME.label, say("this cannot be a token's name"), say("write 1 to 80 plain characters"))
     if may not in _SCOPES:
-        raise InputError(MAY.label, f"“{may[:40]}” is not one of the choices", "choose one of: read, write, both")
+        raise InputError(
+            MAY.label, say("“{may}” is not one of the choices", may=may[:40]), say("choose one of: read, write, both")
+        )
     secret = MARK + secrets.token_urlsafe(32)
     with spoken(DEFAULT), writing(DEFAULT):
         if not _may_sign_in(person):
-            raise NotFound(f"Nobody called {person[:80]} may sign in, so a token of theirs would open nothing.")
+            raise NotFound(
+                say("Nobody called {person} may sign in, so a token of theirs would open nothing.", person=person[:80])
+            )
         own = ApiToken.objects.filter(person=person)
         if own.filter(name=name).exists():
-            raise InputError(NAME.label, f"there is a token “{name}” already", "choose another name, or take it back")
+            raise InputError(
+                NAME.label,
+                say("there is a token “{name}” already", name=name),
+                say("choose another name, or take it back"),
+            )
         if own.count() >= _MOST:
-            raise InputError(NAME.label, f"there are {_MOST} tokens already", "take back those that nobody uses")
+            raise InputError(
+                NAME.label, say("there are {MOST} tokens already", MOST=_MOST), say("take back those that nobody uses")
+            )
         row = ApiToken.objects.create(
-            name=name, person=person, scopes=" ".join(_SCOPES[may]), secret_hash=_hash(secret), made_at=now
+            name=name, person=person, scopes=joined(" ", _SCOPES[may]), secret_hash=_hash(secret), made_at=now
         )
     return _token(row), secret
 
@@ -114,7 +127,11 @@ def revoke(name: str, person: str) -> Token:
     with spoken(DEFAULT), writing(DEFAULT):
         row = ApiToken.objects.filter(name=name, person=person).first()
         if row is None:
-            raise NotFound(f"There is no token “{name[:80]}” of {person}; look at the list of tokens.")
+            raise NotFound(
+                say(
+                    "There is no token “{name}” of {person}; look at the list of tokens.", name=name[:80], person=person
+                )
+            )
         found = _token(row)
         row.delete()
     return found

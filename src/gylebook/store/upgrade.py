@@ -12,6 +12,7 @@ from django.db import connections
 from django.db.migrations.executor import MigrationExecutor
 
 from gylebook.errors import BackupError, Refused
+from gylebook.phrases import say
 from gylebook.store.databases import DEFAULT, DEMO
 from gylebook.store.faults import spoken
 
@@ -58,7 +59,10 @@ def _looked_at(book: str) -> tuple[bool, bool]:
     unknown = [name for app, name in executor.loader.applied_migrations or {} if (app, name) not in known]
     if unknown:
         raise Refused(
-            "A newer Gylebook has written this book: install that release again, or restore a backup made by this one."
+            say(
+                "A newer Gylebook has written this book: install that release again, or restore a backup made by "
+                "this one."
+            )
         )
     plan = executor.migration_plan(executor.loader.graph.leaf_nodes())
     if "journal_entry" not in connections[book].introspection.table_names():
@@ -95,7 +99,9 @@ def _copy_file(source: Path, target: Path) -> None:
         live.backup(copy)
     if not _verifies(target, before):
         target.unlink()
-        raise BackupError("The copy made before the upgrade did not verify, so nothing was upgraded; check the disk.")
+        raise BackupError(
+            say("The copy made before the upgrade did not verify, so nothing was upgraded; check the disk.")
+        )
 
 
 def _verifies(path: Path, least: int) -> bool:

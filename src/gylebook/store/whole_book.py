@@ -12,11 +12,12 @@ from django.db import IntegrityError, connections, transaction
 from gylebook.errors import InputError, InputErrors, Refused
 from gylebook.journal.book_file import Row
 from gylebook.journal.state import SHELF, Brew
+from gylebook.phrases import say
 from gylebook.store import cards, rows
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
 
-_DIFFERS = (
+_DIFFERS = say(
     "This book and the file have gone different ways, so one cannot be added to the other; import the file into an "
     "empty book, or restore a backup in place of this book."
 )
@@ -122,8 +123,10 @@ class _Adding:
             elif self._as_held(row):
                 self.already += 1
             else:
-                problem = f"entry {row.seq} of {row.brew} is another one in this book"
-                self._fault(InputError(f"Line {number}", problem, "import the file into an empty book"))
+                problem = say("entry {seq} of {brew} is another one in this book", seq=row.seq, brew=row.brew)
+                self._fault(
+                    InputError(say("Line {number}", number=number), problem, say("import the file into an empty book"))
+                )
 
     def _fault(self, fault: InputError) -> None:
         if len(self.faults) < _FAULTS_TOLD:

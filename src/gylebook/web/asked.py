@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gylebook.errors import InputError
+from gylebook.phrases import joined, say
 from gylebook.steps import fields as kinds
 from gylebook.steps.fields import Field
 from gylebook.units import Unit, units_of
@@ -44,7 +45,7 @@ class Asked:
             field,
             text,
             unit or (units[0].symbol if units else ""),
-            f"{error.problem}; {error.remedy}." if error else "",
+            say("{problem}; {remedy}.", problem=error.problem, remedy=error.remedy) if error else "",
             (error.suggestion or "") if error else "",
             confirmable=confirmed or (error is not None and "unusual" in error.problem),
             confirmed=confirmed,
@@ -76,7 +77,7 @@ class Asked:
         return (
             choices
             if self.field.required
-            else (("", "as it is" if self.group == SUPPOSED else "not written down"), *choices)
+            else (("", say("as it is") if self.group == SUPPOSED else say("not written down")), *choices)
         )
 
     @property
@@ -102,4 +103,4 @@ class Asked:
     def described_by(self) -> str:
         """Ids of what explains the field to a screen reader."""
         parts = [f"h-{self.mark}"] if self.explained else []
-        return " ".join([*parts, f"e-{self.mark}"] if self.error else parts)
+        return joined(" ", [*parts, f"e-{self.mark}"] if self.error else parts)

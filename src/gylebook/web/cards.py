@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import msgspec
-
-from gylebook.steps.cards import Card
+from gylebook.phrases import joined, say
+from gylebook.steps.cards import Card, card_read
 from gylebook.store import brew_log
 from gylebook.store.brew_log import Listed
-
-_decoder = msgspec.json.Decoder(Card)
 
 
 def card_of(listed: Listed) -> Card | None:
     """The brew's card; None where it could not be reckoned."""
-    return _decoder.decode(listed.card) if listed.card else None
+    return card_read(listed.card) if listed.card else None
 
 
 def cards_open(book: str) -> list[Card]:
@@ -31,7 +28,7 @@ def cards_open(book: str) -> list[Card]:
 def where(card: Card) -> str:
     """Where hands find the brew: its vessel and place, or once it is in bottles their place and their caps."""
     if card.bottles is not None:
-        parts = (card.place, f"caps {card.bottles.cap_code}" if card.bottles.cap_code else "")
+        parts = (card.place, say("caps {cap_code}", cap_code=card.bottles.cap_code) if card.bottles.cap_code else "")
     else:
         parts = (card.vessel, card.place)
-    return ", ".join(part for part in parts if part)
+    return joined(", ", (part for part in parts if part))

@@ -13,6 +13,7 @@ import platformdirs
 
 from gylebook.errors import InputError
 from gylebook.outputs.qr import base_address
+from gylebook.phrases import say
 
 DEFAULT_HOST = "127.0.0.1"
 DEFAULT_PORT = 8484
@@ -41,7 +42,9 @@ def port(env: Environment) -> int:
     if not text:
         return DEFAULT_PORT
     if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= 65535:
-        raise InputError("GYLEBOOK_PORT", f"“{text}” is no port", "give a whole number from 1 to 65535")
+        raise InputError(
+            "GYLEBOOK_PORT", say("“{text}” is no port", text=text), say("give a whole number from 1 to 65535")
+        )
     return int(text)
 
 
@@ -49,7 +52,7 @@ def switch(env: Environment, name: str) -> bool:
     """A variable that is 1 or 0; anything else is refused, so that a slip never opens the book."""
     text = env.get(name, "").strip()
     if text not in ("", "0", "1"):
-        raise InputError(name, f"“{text}” is neither 1 nor 0", "write 1 for on, or leave it out")
+        raise InputError(name, say("“{text}” is neither 1 nor 0", text=text), say("write 1 for on, or leave it out"))
     return text == "1"
 
 
@@ -74,7 +77,9 @@ def proxies(env: Environment) -> tuple[str, ...]:
         try:
             ipaddress.ip_address(each)
         except ValueError:
-            raise InputError("GYLEBOOK_PROXY", f"“{each}” is no address", "write one such as 127.0.0.1") from None
+            raise InputError(
+                "GYLEBOOK_PROXY", say("“{each}” is no address", each=each), say("write one such as 127.0.0.1")
+            ) from None
     return tuple(str(ipaddress.ip_address(each)) for each in found)
 
 
@@ -82,7 +87,9 @@ def allowed_hosts(env: Environment) -> list[str]:
     """Names under which the book answers; a wildcard is refused, since it would open the book to rebinding."""
     further = [name.strip() for name in env.get("GYLEBOOK_ALLOWED_HOSTS", "").split(",") if name.strip()]
     if "*" in further:
-        raise InputError("GYLEBOOK_ALLOWED_HOSTS", "“*” would answer to any name", "list the names, split by commas")
+        raise InputError(
+            "GYLEBOOK_ALLOWED_HOSTS", say("“*” would answer to any name"), say("list the names, split by commas")
+        )
     bound = host(env)
     if bound not in ("0.0.0.0", "::"):  # noqa: S104 - compared, not bound
         further.append(f"[{bound}]" if ":" in bound else bound)
@@ -102,7 +109,11 @@ def time_zone(env: Environment) -> str:
     given = env.get("GYLEBOOK_TIME_ZONE", "").strip()
     if given:
         if given not in zoneinfo.available_timezones():
-            raise InputError("GYLEBOOK_TIME_ZONE", f"“{given}” is no time zone", "write one such as Europe/London")
+            raise InputError(
+                "GYLEBOOK_TIME_ZONE",
+                say("“{given}” is no time zone", given=given),
+                say("write one such as Europe/London"),
+            )
         return given
     for guess in (env.get("TZ", "").lstrip(":"), _zone_of_this_computer()):
         if guess in zoneinfo.available_timezones():
@@ -139,7 +150,7 @@ def secret_key(folder: Path) -> str:
     key = path.read_text(encoding="ascii").strip()
     if len(key) < 32:
         raise InputError(
-            str(path), "the key in it is too short", "delete the file: a new key is made at the next start"
+            str(path), say("the key in it is too short"), say("delete the file: a new key is made at the next start")
         )
     return key
 

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 
 from gylebook import errors
+from gylebook.phrases import joined, say
 from gylebook.web.api import faults as api_faults
 from gylebook.web.page import frame
 
@@ -15,20 +16,20 @@ log = logging.getLogger(__name__)
 
 # Status and heading for each of the book's own errors; the first match counts.
 OWN_ERRORS: tuple[tuple[type[errors.GylebookError], int, str], ...] = (
-    (errors.InputError, 422, "That cannot be read"),
-    (errors.NotFound, 404, "Not in this book"),
-    (errors.Conflict, 409, "Somebody wrote first"),
-    (errors.Refused, 409, "Not now"),
-    (errors.StoreUnavailable, 503, "The book cannot be opened"),
-    (errors.JournalDamaged, 500, "An entry does not read back"),
-    (errors.GylebookError, 500, "The book stopped here"),
+    (errors.InputError, 422, say("That cannot be read")),
+    (errors.NotFound, 404, say("Not in this book")),
+    (errors.Conflict, 409, say("Somebody wrote first")),
+    (errors.Refused, 409, say("Not now")),
+    (errors.StoreUnavailable, 503, say("The book cannot be opened")),
+    (errors.JournalDamaged, 500, say("An entry does not read back")),
+    (errors.GylebookError, 500, say("The book stopped here")),
 )
 
 
 def page(request: HttpRequest, status: int, heading: str, what: str, remedy: str = "") -> HttpResponse:
     """A fault's page, or for a program the same words as JSON; nothing is read from the database."""
     if api_faults.asked_by_a_program(request):
-        return api_faults.answer(status, " ".join(part for part in (what, remedy) if part))
+        return api_faults.answer(status, joined(" ", (part for part in (what, remedy) if part)))
     context = {
         "page": frame(request, with_person=False),
         "heading": heading,
@@ -53,9 +54,9 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
     return page(
         request,
         400,
-        "That request cannot be read",
-        "What arrived was incomplete, or came under a name that this book does not answer to.",
-        "Go back and try once more. If you reach the book by another name, add it to GYLEBOOK_ALLOWED_HOSTS.",
+        say("That request cannot be read"),
+        say("What arrived was incomplete, or came under a name that this book does not answer to."),
+        say("Go back and try once more. If you reach the book by another name, add it to GYLEBOOK_ALLOWED_HOSTS."),
     )
 
 
@@ -63,7 +64,11 @@ def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
     """403."""
     del exception
     return page(
-        request, 403, "Not yours to open", "This page belongs to somebody else.", "Sign in as its owner, or go back."
+        request,
+        403,
+        say("Not yours to open"),
+        say("This page belongs to somebody else."),
+        say("Sign in as its owner, or go back."),
     )
 
 
@@ -73,9 +78,9 @@ def csrf_refused(request: HttpRequest, reason: str = "") -> HttpResponse:
     return page(
         request,
         403,
-        "Nothing was written",
-        "The form was too old, or this browser keeps no cookies for the book, so the entry was not taken.",
-        "Go back, reload the page and send it again; what you typed is usually still there.",
+        say("Nothing was written"),
+        say("The form was too old, or this browser keeps no cookies for the book, so the entry was not taken."),
+        say("Go back, reload the page and send it again; what you typed is usually still there."),
     )
 
 
@@ -85,9 +90,9 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     return page(
         request,
         404,
-        "No such page",
-        "There is nothing in the book under this address.",
-        "Start from Today, or from Brews.",
+        say("No such page"),
+        say("There is nothing in the book under this address."),
+        say("Start from Today, or from Brews."),
     )
 
 
@@ -96,9 +101,9 @@ def too_large(request: HttpRequest) -> HttpResponse:
     return page(
         request,
         413,
-        "Too large to take in",
-        "What you sent is over 10 MB, so nothing of it was kept and nothing was written.",
-        "Send a smaller file, or split it into several.",
+        say("Too large to take in"),
+        say("What you sent is over 10 MB, so nothing of it was kept and nothing was written."),
+        say("Send a smaller file, or split it into several."),
     )
 
 
@@ -107,7 +112,7 @@ def crashed(request: HttpRequest) -> HttpResponse:
     return page(
         request,
         500,
-        "The book stumbled",
-        "Something went wrong inside Gylebook. What had been written before is untouched.",
-        "Go back and try once more; the details are in the log of the program.",
+        say("The book stumbled"),
+        say("Something went wrong inside Gylebook. What had been written before is untouched."),
+        say("Go back and try once more; the details are in the log of the program."),
     )

@@ -11,6 +11,7 @@ from django.http import QueryDict
 
 from gylebook.errors import InputError, InputErrors
 from gylebook.outputs.wording import Preferences, bare_unit
+from gylebook.phrases import say
 from gylebook.steps.fields import Field
 from gylebook.units import Quantity, units_of
 from gylebook.web.asked import Asked
@@ -78,10 +79,10 @@ def _faulted(at: Asked, error: InputError) -> Asked:
     """The field with one more fault beside it."""
     found = Asked.of(at.field, at.text, at.unit, error)
     line = error.field.partition(", line ")[2]
-    told = f"Line {line}: {found.error}" if line else found.error
+    told = say("Line {line}: {error}", line=line, error=found.error) if line else found.error
     return replace(
         at,
-        error=f"{at.error} {told}".strip(),
+        error=say("{error} {told}", error=at.error, told=told).strip(),
         suggestion=at.suggestion or found.suggestion,
         confirmable=at.confirmable or isinstance(error, Confirmable),
     )

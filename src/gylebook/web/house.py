@@ -10,6 +10,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
+from gylebook.phrases import say
 from gylebook.store import authority, serving
 
 # An address that changes, as a router may do overnight, is noticed within this time.
@@ -18,7 +19,7 @@ CHECK_EVERY_S = 300.0
 # opened only where its brewer says so, with --host ::
 EVERYWHERE = "0.0.0.0"  # noqa: S104 - asked for by --lan
 _NAME_WITHIN_S = 1.0
-WITHOUT_HTTPS = (
+WITHOUT_HTTPS = say(
     "Without HTTPS a phone keeps no page for when it is out of reach, knows no passkeys, and lets its screen go dark; "
     "whoever is on the same network can read along. Leave out --http to have all of it."
 )
@@ -76,11 +77,15 @@ def certificate(home: Path, announce: Callable[[str], None]) -> authority.Kept:
     """The certificate of the book's own authority, with what its brewer should know of it."""
     kept = authority.keep(home, own_names(), datetime.now(UTC))
     if kept.new_authority:
-        announce("A new authority was made: each phone must come to trust it once.")
+        announce(say("A new authority was made: each phone must come to trust it once."))
     for name in kept.beyond:
         announce(
-            f"The authority may not vouch for {name}: open the book by another name, or delete the folder "
-            f"{home / authority.FOLDER} and let every phone trust the new one."
+            say(
+                "The authority may not vouch for {name}: open the book by another name, or delete the folder "
+                "{home} and let every phone trust the new one.",
+                name=name,
+                home=home / authority.FOLDER,
+            )
         )
     return kept
 

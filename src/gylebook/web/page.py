@@ -8,20 +8,23 @@ from django.conf import settings
 from django.http import HttpRequest
 from django.urls import get_script_prefix, reverse
 
+from gylebook.outputs.voices import BRITISH
+from gylebook.phrases import say
+from gylebook.steps.chosen import LANGUAGES
 from gylebook.store.databases import DEFAULT, DEMO
 
 DEMO_PREFIX = "/demo"
 
 LOOK_COOKIE = "gylebook_look"
-LOOKS = {"": "as this device", "light": "light", "dark": "dark"}
+LOOKS = {"": say("as this device"), "light": say("light"), "dark": say("dark")}
 
 # Address name and word of each top-level place, in the order of a brewer's day.
 PLACES = (
-    ("today", "Today"),
-    ("brews", "Brews"),
-    ("cellar", "Cellar"),
-    ("stores", "Stores"),
-    ("reckon", "Reckon"),
+    ("today", say("Today")),
+    ("brews", say("Brews")),
+    ("cellar", say("Cellar")),
+    ("stores", say("Stores")),
+    ("reckon", say("Reckon")),
 )
 
 
@@ -46,6 +49,8 @@ class Page:
     places: tuple[Place, ...]
     look: str
     looks: tuple[tuple[str, str], ...]
+    language: str
+    languages: tuple[tuple[str, str], ...]
     is_demo: bool
     own_root: str
     here: str
@@ -74,6 +79,8 @@ def frame(request: HttpRequest, *, with_person: bool = True) -> Page:
         places=_places(request.path),
         look=look_of(request),
         looks=tuple(LOOKS.items()),
+        language=str(getattr(request, "language", BRITISH)),
+        languages=LANGUAGES,
         is_demo=book_of(request) == DEMO,
         own_root=str(getattr(request, "own_root", get_script_prefix())),
         here=request.get_full_path() if request.method in ("GET", "HEAD") else request.path,

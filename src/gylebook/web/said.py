@@ -10,6 +10,7 @@ from django.http import HttpRequest
 from gylebook.journal.events import Corrected
 from gylebook.journal.state import Entry
 from gylebook.outputs.entries import entry_words
+from gylebook.phrases import pack, unpack
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.store.brew_log import Change
 from gylebook.web.brews.addresses import entry_url
@@ -48,8 +49,8 @@ def remember(request: HttpRequest, book: str, change: Change, command_id: str) -
         "book": book,
         "brew": change.brew,
         "repeated": change.repeated,
-        "entries": [[e.seq, entry_words(e.body), _can_be_taken_back(e)] for e in change.entries],
-        "findings": [[f.urgency.name, f.text, f.check, f.seq, f.key] for f in change.findings],
+        "entries": [[e.seq, pack(entry_words(e.body)), _can_be_taken_back(e)] for e in change.entries],
+        "findings": [[f.urgency.name, pack(f.text), pack(f.check), f.seq, f.key] for f in change.findings],
     }
     request.session[_KEY] = [*waiting, told][-_MOST:]
 
@@ -72,7 +73,10 @@ def _can_be_taken_back(entry: Entry) -> bool:
 def _said(told: dict[str, Any]) -> Said:
     return Said(
         told["brew"],
-        tuple(Written(seq, words, entry_url(told["brew"], seq), can) for seq, words, can in told["entries"]),
-        tuple(Finding(Urgency[name], text, check, seq, key) for name, text, check, seq, key in told["findings"]),
+        tuple(Written(seq, unpack(words), entry_url(told["brew"], seq), can) for seq, words, can in told["entries"]),
+        tuple(
+            Finding(Urgency[name], unpack(text), unpack(check), seq, key)
+            for name, text, check, seq, key in told["findings"]
+        ),
         bool(told["repeated"]),
     )

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gylebook.errors import GylebookError, InputError, Refused
+from gylebook.phrases import say
 from gylebook.store import serving
 from gylebook.web import environment, house
 from gylebook.web.house import own_names
@@ -66,7 +67,7 @@ def serve(
         The port is taken or must not be used.
     """
     if (certificate is None) != (key is None):
-        raise InputError("HTTPS", "a certificate and its key belong together", "name both files, or neither")
+        raise InputError("HTTPS", say("a certificate and its key belong together"), say("name both files, or neither"))
     own = lan and not plain and certificate is None
     host, port = _into_environment(host, port, lan=lan, https=certificate is not None, own=own)
     import django
@@ -80,12 +81,15 @@ def serve(
 
     try_port(host, port)
     for copy in bring_up_to_date(settings.HOME, datetime.now(UTC)):
-        announce(f"The book is being upgraded; a copy from before lies in {copy}")
+        announce(say("The book is being upgraded; a copy from before lies in {copy}", copy=copy))
     shared = not environment.is_loopback(host)
     if shared and not lan and not has_password():
         raise Refused(
-            f"Others could reach the book at {host}, and it has no password: run “gylebook password” first, or open it "
-            "with --lan, which lets phones in by a code."
+            say(
+                "Others could reach the book at {host}, and it has no password: run “gylebook password” first, "
+                "or open it with --lan, which lets phones in by a code.",
+                host=host,
+            )
         )
     kept = house.certificate(settings.HOME, announce) if own else None
     files = (kept.path, kept.path) if kept else (certificate, key)
@@ -120,7 +124,12 @@ def _open_to_others(
     try:
         waiting = [guide.listener(host, port + 1, told)]
     except (OSError, OverflowError):
-        announce(f"Port {port + 1} is in use, so no page tells new phones how to trust the book; choose another port.")
+        announce(
+            say(
+                "Port {port} is in use, so no page tells new phones how to trust the book; choose another port.",
+                port=port + 1,
+            )
+        )
         waiting = []
     for_phones = house.link("http", name, port + 1) if waiting else ""
     serving.note(settings.HOME, serving.Serving(address, for_phones, kept.fingerprint))
@@ -142,7 +151,11 @@ def _into_environment(
     bound = environment.host(os.environ)
     if lan and environment.is_loopback(bound):
         if host is not None:
-            raise InputError("Address", f"only this computer reaches {host}", "leave --host out, or leave --lan out")
+            raise InputError(
+                say("Address"),
+                say("only this computer reaches {host}", host=host),
+                say("leave --host out, or leave --lan out"),
+            )
         bound = os.environ["GYLEBOOK_HOST"] = house.EVERYWHERE
     if bound in EVERYWHERE:
         names = [os.environ.get("GYLEBOOK_ALLOWED_HOSTS", ""), *own_names()]
@@ -235,11 +248,19 @@ def try_port(host: str, port: int) -> None:
 
 def _port_sentence(fault: OSError, host: str, port: int) -> str:
     if fault.errno == errno.EADDRINUSE:
-        return f"Port {port} is in use, perhaps by a Gylebook that is open already: close that, or choose another port."
+        return say(
+            "Port {port} is in use, perhaps by a Gylebook that is open already: close that, or choose another port.",
+            port=port,
+        )
     if fault.errno == errno.EACCES:
-        return f"Port {port} belongs to the system: choose one from 1024 up."
+        return say("Port {port} belongs to the system: choose one from 1024 up.", port=port)
     reason = (fault.strerror or str(fault)).rstrip(".")
-    return f"The book cannot listen at {host}, port {port}: {reason}; check the address."
+    return say(
+        "The book cannot listen at {host}, port {port}: {reason}; check the address.",
+        host=host,
+        port=port,
+        reason=reason,
+    )
 
 
 def addresses(host: str, port: int, *, https: bool) -> list[str]:
@@ -247,9 +268,19 @@ def addresses(host: str, port: int, *, https: bool) -> list[str]:
     scheme = "https" if https else "http"
     if host not in EVERYWHERE:
         shown = f"[{host.strip('[]')}]" if ":" in host else host
-        return [f"The book is open at {scheme}://{shown}:{port}/"]
+        return [say("The book is open at {scheme}://{shown}:{port}/", scheme=scheme, shown=shown, port=port)]
     names = ["localhost", *own_names()]
-    lines = [f"The book is open at {scheme}://{f'[{name}]' if ':' in name else name}:{port}/" for name in names]
+    lines = [
+        say(
+            "The book is open at {scheme}://{part}:{port}/",
+            scheme=scheme,
+            part=f"[{name}]" if ":" in name else name,
+            port=port,
+        )
+        for name in names
+    ]
     if not https:
-        lines.append("Passwords travel unencrypted to other devices: share it only in a house whose network you trust.")
+        lines.append(
+            say("Passwords travel unencrypted to other devices: share it only in a house whose network you trust.")
+        )
     return lines

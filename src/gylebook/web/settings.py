@@ -58,6 +58,7 @@ MIDDLEWARE = [
     "gylebook.web.middleware.DemoMount",
     "gylebook.web.middleware.BodyLimit",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "gylebook.web.language.Speaks",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -89,6 +90,8 @@ DATABASE_ROUTERS = ["gylebook.store.databases.BookRouter"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 LANGUAGE_CODE = "en-gb"
+LANGUAGES = [("en-gb", "English (UK)"), ("en-us", "English (US)"), ("de", "Deutsch")]
+LOCALE_PATHS = [WEB.parent / "locale"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = environment.time_zone(os.environ)

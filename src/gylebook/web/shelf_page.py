@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods
 from gylebook.errors import NotFound
 from gylebook.journal.state import SHELF, Shelf
 from gylebook.outputs.entries import entry_words
+from gylebook.phrases import say
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.place_lesson import place_line
 from gylebook.steps.shelf import FORGET, act_for, texts_of_thing
@@ -131,7 +132,9 @@ def thing_named(shelf: Shelf, thing: Thing, name: str) -> object:
     """
     found = held(shelf, thing).get(name)
     if found is None:
-        raise NotFound(f"“{name[:60]}” is not on the shelf; it may have another name by now, or been taken off.")
+        raise NotFound(
+            say("“{name}” is not on the shelf; it may have another name by now, or been taken off.", name=name[:60])
+        )
     return found
 
 

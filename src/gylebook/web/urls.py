@@ -24,6 +24,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("book/", include("gylebook.web.book.urls")),
     path("pocket/", include("gylebook.web.pocket.urls")),
     path("about/", include("gylebook.web.about.urls")),
+    path("law/", include("gylebook.web.law.urls")),
     path("sources/", include("gylebook.web.sources.urls")),
     path("api/", include("gylebook.web.api.urls")),
     path("account/", include("gylebook.web.account.urls")),

@@ -7,9 +7,11 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from gylebook import __version__
+from gylebook.steps.chosen import IN_SENTENCE
 from gylebook.web.desk import desk
 
-COUNTRIES = {"UK": "the United Kingdom", "EU": "the European Union", "US": "the United States"}
+# Those of whose labels or limits the book knows anything.
+COUNTRIES = {country: words for country, words in IN_SENTENCE.items() if country != "other"}
 
 
 @require_safe

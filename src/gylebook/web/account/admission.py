@@ -12,6 +12,7 @@ from django.http import HttpRequest, HttpResponseBase
 from django.utils import timezone
 
 from gylebook.errors import StoreUnavailable
+from gylebook.phrases import say
 from gylebook.store import devices, people
 from gylebook.web import faults
 
@@ -20,8 +21,8 @@ _BACKEND = "django.contrib.auth.backends.ModelBackend"
 # What a browser says of itself -> our words; the first that fits counts, since most claim to be several.
 _BROWSERS = (("Edg", "Edge"), ("OPR/", "Opera"), ("Firefox", "Firefox"), ("FxiOS", "Firefox"), ("CriOS", "Chrome"),
              ("Chrome", "Chrome"), ("Safari", "Safari"))  # fmt: skip
-_MACHINES = (("iPhone", "an iPhone"), ("iPad", "an iPad"), ("Android", "an Android device"), ("Windows", "Windows"),
-             ("Mac OS", "a Mac"), ("CrOS", "a Chromebook"), ("Linux", "Linux"))  # fmt: skip
+_MACHINES = (("iPhone", say("an iPhone")), ("iPad", say("an iPad")), ("Android", say("an Android device")),
+             ("Windows", "Windows"), ("Mac OS", say("a Mac")), ("CrOS", say("a Chromebook")), ("Linux", "Linux"))  # fmt: skip
 
 
 class KnownDevice:
@@ -83,9 +84,9 @@ def dismiss(request: HttpRequest) -> None:
 def browser_name(request: HttpRequest) -> str:
     """What to call the browser that asks, until its reader says better."""
     said = request.META.get("HTTP_USER_AGENT", "")
-    browser = next((words for part, words in _BROWSERS if part in said), "A browser")
+    browser = next((words for part, words in _BROWSERS if part in said), say("A browser"))
     machine = next((words for part, words in _MACHINES if part in said), "")
-    return f"{browser} on {machine}" if machine else browser
+    return say("{browser} on {machine}", browser=browser, machine=machine) if machine else browser
 
 
 def remote(request: HttpRequest) -> str:

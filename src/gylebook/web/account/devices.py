@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from gylebook.errors import Refused
 from gylebook.outputs.qr import code_for_screen
+from gylebook.phrases import say
 from gylebook.store import brew_log, devices, one_time, people
 from gylebook.web.account.admission import admit, browser_name, is_owner, remote, this_device
 from gylebook.web.account.host import for_others
@@ -22,11 +23,11 @@ from gylebook.web.account.views import actor, signed_out
 from gylebook.web.desk import desk
 
 WAYS = {
-    devices.PASSWORD: "by password",
-    devices.PASSKEY: "by passkey",
-    devices.PAIRING: "by a code",
-    devices.INVITATION: "by an invitation",
-    devices.BEFORE: "before devices were listed",
+    devices.PASSWORD: say("by password"),
+    devices.PASSKEY: say("by passkey"),
+    devices.PAIRING: say("by a code"),
+    devices.INVITATION: say("by an invitation"),
+    devices.BEFORE: say("before devices were listed"),
 }
 
 
@@ -124,13 +125,13 @@ def pair(request: HttpRequest, code: str) -> HttpResponse:
     except Refused as refusal:
         return no_entry(request, refusal)
     admit(request, people.let_in(person), devices.PAIRING, request.POST.get("name", ""))
-    return redirect("today")
+    return redirect("pocket")
 
 
 def book_name() -> str:
     """The book by the name of its brewer, where that was written down."""
     brewer = brew_log.read_shelf().settings.brewer
-    return f"The gyle book of {brewer}" if brewer else "A gyle book"
+    return say("The gyle book of {brewer}", brewer=brewer) if brewer else say("A gyle book")
 
 
 def no_entry(request: HttpRequest, refusal: Refused) -> HttpResponse:

@@ -9,6 +9,7 @@ from django.conf import settings
 from django.http import HttpRequest
 
 from gylebook.outputs.qr import base_address, is_for_others
+from gylebook.phrases import say
 from gylebook.store.serving import Serving, address
 
 
@@ -30,8 +31,13 @@ def hindrance(request: HttpRequest) -> str:
     except ValueError:
         if request.is_secure() or host == "localhost" or host.endswith(".localhost"):
             return ""
-        return "A passkey needs an encrypted connection: open the book by https, as “gylebook serve --lan” offers it."
-    return f"A passkey belongs to a name, and {host} is an address: open the book by its name to make or use one."
+        return say(
+            "A passkey needs an encrypted connection: open the book by https, as “gylebook serve --lan” offers it."
+        )
+    return say(
+        "A passkey belongs to a name, and {host} is an address: open the book by its name to make or use one.",
+        host=host,
+    )
 
 
 def for_others(request: HttpRequest) -> Serving:

@@ -15,6 +15,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from gylebook.errors import GylebookError, InputError, Refused
+from gylebook.phrases import say
 from gylebook.store import devices, passkeys, people
 from gylebook.web.account.admission import admit, browser_name
 from gylebook.web.account.host import hindrance, host_of, origin_of
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
 Json = Callable[[HttpRequest], JsonResponse]
 _STATE = "passkey"
-_UNREAD = InputError("Passkey", "what the browser sent does not fit", "try once more, or make a new one")
+_UNREAD = InputError(say("Passkey"), say("what the browser sent does not fit"), say("try once more, or make a new one"))
 
 
 def told(view: Json) -> Json:
@@ -132,17 +133,17 @@ def answer(request: HttpRequest) -> JsonResponse:
     try:
         kept = passkeys.find(str(sent["credential"]["id"]), host_of(request))
         if kept is None:
-            raise Refused("This passkey is not in the book any more: sign in in another way, then make a new one.")
+            raise Refused(say("This passkey is not in the book any more: sign in in another way, then make a new one."))
         known = AttestedCredentialData(_bytes(kept.public_key))
         server.authenticate_complete(state, [known], sent["credential"])
         uses = _counter(sent["credential"])
     except (ValueError, KeyError, TypeError) as fault:
         raise _UNREAD from fault
     if not passkeys.use(kept, uses, timezone.now()):
-        raise Refused("This passkey seems to have been copied: sign in in another way, and remove it.")
+        raise Refused(say("This passkey seems to have been copied: sign in in another way, and remove it."))
     person = people.active(kept.person)
     if person is None:
-        raise Refused(f"{kept.person} may not sign in to this book any more.")
+        raise Refused(say("{person} may not sign in to this book any more.", person=kept.person))
     heading_for = onward(request, str(sent.get("next", "")))
     admit(request, person, devices.PASSKEY)
     return JsonResponse({"next": heading_for})
@@ -159,7 +160,7 @@ def remove(request: HttpRequest) -> HttpResponse:
 
 def _person(request: HttpRequest) -> str:
     if not request.user.is_authenticated:
-        raise Refused("A passkey belongs to somebody who is signed in: sign in first, then make one.")
+        raise Refused(say("A passkey belongs to somebody who is signed in: sign in first, then make one."))
     return request.user.get_username()
 
 

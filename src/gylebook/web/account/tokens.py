@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from gylebook.errors import InputError, Refused
 from gylebook.outputs.wording import Preferences
+from gylebook.phrases import say
 from gylebook.store import tokens
 from gylebook.store.databases import DEFAULT
 from gylebook.web.account.views import actor
@@ -58,4 +59,4 @@ def _measures(request: HttpRequest) -> Preferences:
 
 def _only_own_book(request: HttpRequest) -> None:
     if book_of(request) != DEFAULT:
-        raise Refused("The demo book is invented and has no tokens; leave the demo to use your own book.")
+        raise Refused(say("The demo book is invented and has no tokens; leave the demo to use your own book."))

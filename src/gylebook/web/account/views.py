@@ -12,6 +12,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from gylebook.errors import Refused
+from gylebook.phrases import say
 from gylebook.store import devices, passkeys, people
 from gylebook.web.account.admission import admit, dismiss
 from gylebook.web.account.host import host_of
@@ -44,7 +45,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         if person is not None:
             admit(request, person, devices.PASSWORD)
             return redirect(heading_for)
-        context["error"] = "Password: it does not fit that name; look at the capitals and write it once more."
+        context["error"] = say("Password: it does not fit that name; look at the capitals and write it once more.")
     return render(request, "account/sign_in.html", context, status=status)
 
 

@@ -23,6 +23,7 @@ from gylebook.errors import GylebookError, NotFound, StoreUnavailable
 from gylebook.journal.state import SHELF, Brew, Shelf
 from gylebook.outputs.entries import entry_words
 from gylebook.outputs.shapes import iso
+from gylebook.phrases import joined, say
 from gylebook.steps.catalogue import act as act_named
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.shelf import act_for
@@ -96,20 +97,30 @@ def _read(asking: Asking) -> Batch:
     """
     request = asking.request
     if request.content_type != MEDIA_TYPE:
-        raise ApiFault(415, f"Content-Type: this address reads {MEDIA_TYPE} alone.", "Content-Type")
+        raise ApiFault(
+            415, say("Content-Type: this address reads {MEDIA_TYPE} alone.", MEDIA_TYPE=MEDIA_TYPE), "Content-Type"
+        )
     length = request.META.get("CONTENT_LENGTH") or "0"
     try:
         body = request.body if length.isdigit() and int(length) <= settings.API_BODY_BYTES else None
     except (RawPostDataException, UnreadablePostError):
-        raise ApiFault(400, "The entries did not arrive whole; send them once more.") from None
+        raise ApiFault(400, say("The entries did not arrive whole; send them once more.")) from None
     if body is None or len(body) > settings.API_BODY_BYTES:
-        raise ApiFault(413, "This is over 1 MB, so nothing was written; send fewer entries at a time.")
+        raise ApiFault(413, say("This is over 1 MB, so nothing was written; send fewer entries at a time."))
     try:
         return _batch.decode(body.decode())  # every letter is looked at here, so that no entry holds a broken one
     except msgspec.ValidationError as fault:
-        raise ApiFault(422, f"{_sentence(fault)}; send at most {MOST_ENTRIES} “entries”.", _named(fault)) from None
+        raise ApiFault(
+            422,
+            say(
+                "{sentence}; send at most {MOST_ENTRIES} “entries”.",
+                sentence=_sentence(fault),
+                MOST_ENTRIES=MOST_ENTRIES,
+            ),
+            _named(fault),
+        ) from None
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
-        raise ApiFault(400, "This is no JSON, so nothing was written; look at the example under /api/.") from None
+        raise ApiFault(400, say("This is no JSON, so nothing was written; look at the example under /api/.")) from None
 
 
 def _sentence(fault: msgspec.ValidationError) -> str:
@@ -139,10 +150,14 @@ def _result(raw: msgspec.Raw, post: Post) -> tuple[Result, str]:
     try:
         sent = _sent.decode(raw)
     except msgspec.DecodeError as fault:
-        words = _sentence(fault) if isinstance(fault, msgspec.ValidationError) else "this is no JSON"
+        words = _sentence(fault) if isinstance(fault, msgspec.ValidationError) else say("this is no JSON")
         field = _named(fault) if isinstance(fault, msgspec.ValidationError) else ""
         return Result(
-            _text_of(raw, "id"), "refused", "", message=f"This entry cannot be read: {words}.", field=field
+            _text_of(raw, "id"),
+            "refused",
+            "",
+            message=say("This entry cannot be read: {words}.", words=words),
+            field=field,
         ), ""
     refused = Result(sent.id, "refused", sent.brew)
     try:
@@ -159,7 +174,7 @@ def _result(raw: msgspec.Raw, post: Post) -> tuple[Result, str]:
         raise
     except Exception:
         log.exception("The entry %s (%s) could not be carried out", sent.id, sent.act)
-        words = "The book stumbled over this entry and kept nothing of it; write it on its page instead."
+        words = say("The book stumbled over this entry and kept nothing of it; write it on its page instead.")
         return msgspec.structs.replace(refused, message=words), sent.act
 
 
@@ -192,7 +207,7 @@ def _taken(sent: Sent, change: Change, beside: tuple[Beside, ...]) -> Result:
         "already" if change.repeated else "written",
         change.brew,
         tuple(entry.seq for entry in change.entries),
-        " ".join(entry_words(entry.body) for entry in change.entries),
+        joined(" ", (entry_words(entry.body) for entry in change.entries)),
         findings=tuple(Noticed(each.urgency.value, each.text, each.check) for each in change.findings),
         beside=beside,
     )
@@ -204,9 +219,14 @@ def _act(sent: Sent) -> Act:
     except NotFound as fault:
         raise _Unfit("act", str(fault)) from None
     if sent.brew == NEW and found.name != _PLAN:
-        raise _Unfit("act", "A brew begins with its plan; send the act “plan” first, then this one with its number.")
+        raise _Unfit(
+            "act", say("A brew begins with its plan; send the act “plan” first, then this one with its number.")
+        )
     if sent.brew not in {NEW, SHELF} and not (sent.brew.isascii() and sent.brew.isdigit()):
-        raise _Unfit("brew", f"“{sent.brew}” is no brew; send its number, “shelf”, or “new” for the plan of a new one.")
+        raise _Unfit(
+            "brew",
+            say("“{brew}” is no brew; send its number, “shelf”, or “new” for the plan of a new one.", brew=sent.brew),
+        )
     return found
 
 
@@ -215,18 +235,29 @@ def _check(sent: Sent, act: Act) -> None:
     names = {field.name for field in act.fields}
     for name in sent.values:
         if name not in names:
-            known = ", ".join(field.name for field in act.fields)
-            raise _Unfit(name[:60], f"“{name[:60]}” is not asked for at “{act.name}”; it asks for {known}.")
+            known = joined(", ", (field.name for field in act.fields))
+            raise _Unfit(
+                name[:60],
+                say(
+                    "“{name}” is not asked for at “{act}”; it asks for {known}.",
+                    name=name[:60],
+                    act=act.name,
+                    known=known,
+                ),
+            )
     for name in sent.confirmed:
         if name not in names | {WHEN.name, _HAPPENED}:
-            raise _Unfit("confirmed", f"“{name[:60]}” is no field of “{act.name}”, so it cannot be confirmed.")
+            raise _Unfit(
+                "confirmed",
+                say("“{name}” is no field of “{act}”, so it cannot be confirmed.", name=name[:60], act=act.name),
+            )
     if sent.happened_at:
         try:
             zoned = datetime.fromisoformat(sent.happened_at).tzinfo is not None
         except ValueError:
             zoned = False
         if not zoned:
-            words = "When it happened: this is no time with its zone; send it such as 2026-11-03T18:30:00+00:00."
+            words = say("When it happened: this is no time with its zone; send it such as 2026-11-03T18:30:00+00:00.")
             raise _Unfit(_HAPPENED, words)
 
 
@@ -265,7 +296,10 @@ def _change(sent: Sent, sheet: Sheet, post: Post) -> Change:
 def _not_taken(sent: Sent, sheet: Sheet) -> Result:
     """Why nothing was kept: something is asked, where insisting on one field would let it pass, else it is refused."""
     wrong = [each for each in sheet.form.asked if each.error]
-    said = " ".join((*(f"{each.field.label}: {each.error}" for each in wrong), *sheet.form.faults))
+    said = joined(
+        " ",
+        (*(say("{label}: {error}", label=each.field.label, error=each.error) for each in wrong), *sheet.form.faults),
+    )
     # What was confirmed already and is still wrong cannot be helped by confirming it once more.
     open_to = [each for each in wrong if each.confirmable and each.field.name not in sheet.form.confirmed]
     asks = bool(wrong) and not sheet.form.faults and len(open_to) == len(wrong)

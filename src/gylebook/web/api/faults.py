@@ -6,6 +6,7 @@ import msgspec
 from django.http import HttpRequest, HttpResponse
 
 from gylebook import errors
+from gylebook.phrases import tell_hook
 from gylebook.web.api.shapes import Error, Fault
 
 MEDIA_TYPE = "application/json"
@@ -34,7 +35,7 @@ def asked_by_a_program(request: HttpRequest) -> bool:
 
 def answer(status: int, message: str, field: str = "", headers: dict[str, str] | None = None) -> HttpResponse:
     """The answer with that status and that sentence."""
-    body = msgspec.json.encode(Fault(Error(field, message)))
+    body = msgspec.json.encode(Fault(Error(field, message)), enc_hook=tell_hook)
     return HttpResponse(body, status=status, content_type=MEDIA_TYPE, headers=headers)
 
 

@@ -18,6 +18,7 @@ from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt
 
 from gylebook.errors import GylebookError, StoreUnavailable
+from gylebook.phrases import tell_hook
 from gylebook.store import tokens
 from gylebook.store.faults import spoken
 from gylebook.web.account.views import actor
@@ -128,7 +129,7 @@ def endpoint(method: str = "GET", *, scope: str | None = tokens.READ) -> Callabl
 
 def as_json(answer: Any) -> HttpResponse:
     """A value as JSON."""
-    return HttpResponse(msgspec.json.encode(answer), content_type=faults.MEDIA_TYPE)
+    return HttpResponse(msgspec.json.encode(answer, enc_hook=tell_hook), content_type=faults.MEDIA_TYPE)
 
 
 def caller_of(request: HttpRequest) -> Caller | None:

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from gylebook.phrases import say
 from gylebook.steps.catalogue import acts, steps
 from gylebook.steps.shelf import SHELF_ACTS
 from gylebook.steps.sums import SUMS
@@ -15,15 +16,15 @@ from gylebook.web.api.commands import curl
 from gylebook.web.api.shapes import MOST_ENTRIES
 
 _GET = (
-    ("Who speaks with whom", "hello"),
-    ("Everything that a phone keeps", "pocket"),
-    ("The brews", "brews?open=1"),
-    ("One brew with its outlook", "brews/1"),
-    ("A brew's log", "brews/1/entries?after=0"),
-    ("What is due", "today"),
-    ("The cellar", "cellar"),
-    ("A step's answer", "steps/finishing?brew=1"),
-    ("A sum", "sums/strength?original=1.0395&final=1.0080"),
+    (say("Who speaks with whom"), "hello"),
+    (say("Everything that a phone keeps"), "pocket"),
+    (say("The brews"), "brews?open=1"),
+    (say("One brew with its outlook"), "brews/1"),
+    (say("A brew's log"), "brews/1/entries?after=0"),
+    (say("What is due"), "today"),
+    (say("The cellar"), "cellar"),
+    (say("A step's answer"), "steps/finishing?brew=1"),
+    (say("A sum"), "sums/strength?original=1.0395&final=1.0080"),
 )
 
 
@@ -58,4 +59,4 @@ def curl_write(address: str) -> str:
         '{"entries": [{"id": "kitchen-1", "brew": "1", "act": "reading", '
         '"values": {"gravity": "1.012", "temp": "20 °C"}, "happened_at": "2026-11-20T18:30:00+00:00"}]}'
     )
-    return f"{curl(address)} -H 'Content-Type: application/json' -d '{body}'"
+    return say("{curl} -H 'Content-Type: application/json' -d '{body}'", curl=curl(address), body=body)

@@ -22,6 +22,7 @@ from gylebook.outputs.day_shape import day_shape
 from gylebook.outputs.entries import entry_words
 from gylebook.outputs.shapes import iso
 from gylebook.outputs.wording import Preferences
+from gylebook.phrases import tell_hook
 from gylebook.steps.answers import Figure, Working
 from gylebook.steps.card_bottles import Short
 from gylebook.steps.cards import Card, says
@@ -156,7 +157,7 @@ def pocket(asking: Asking) -> HttpResponse:
     at = asking.desk()
     made = made_of(at)
     # The moment of making stands first, and is no part of what is the same.
-    rest = msgspec.json.encode(made).removeprefix(b'{"made_at":"",')
+    rest = msgspec.json.encode(made, enc_hook=tell_hook).removeprefix(b'{"made_at":"",')
     tag = f'"{hashlib.sha256(rest).hexdigest()[:32]}"'
     known = {each.removeprefix("W/") for each in parse_etags(asking.request.headers.get("If-None-Match", ""))}
     answer = (

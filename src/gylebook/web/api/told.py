@@ -6,6 +6,7 @@ from typing import Any
 
 from gylebook.outputs.shapes import answer_shape, figure_shape
 from gylebook.outputs.wording import Preferences
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Answer, Figure, MomentFigure
 from gylebook.web.api.faults import ApiFault
 from gylebook.web.form import Form
@@ -40,5 +41,5 @@ def refuse(form: Form) -> None:
     if form.fine:
         return
     wrong = [each for each in form.asked if each.error]
-    said = [f"{each.field.label}: {each.error}" for each in wrong]
-    raise ApiFault(422, " ".join((*said, *form.faults)), wrong[0].field.name if wrong else "")
+    said = [say("{label}: {error}", label=each.field.label, error=each.error) for each in wrong]
+    raise ApiFault(422, joined(" ", (*said, *form.faults)), wrong[0].field.name if wrong else "")

@@ -10,6 +10,7 @@ from gylebook import __version__
 from gylebook.errors import InputError, NotFound
 from gylebook.outputs.day_shape import brew_shape, day_shape
 from gylebook.outputs.shapes import entry_shape, iso, value_shape
+from gylebook.phrases import joined, say
 from gylebook.steps import cellar_list
 from gylebook.steps.cards import Card
 from gylebook.steps.catalogue import WORDS, step
@@ -57,7 +58,11 @@ def brews(asking: Asking) -> Plain:
     """Brews by number, newest first, a page at a time."""
     given = asking.query("open", "after", "limit")
     if given.get("open", "1") not in {"0", "1"}:
-        raise InputError("open", f"“{given['open'][:20]}” is neither", "write 1 for open brews, 0 for closed ones")
+        raise InputError(
+            "open",
+            say("“{given}” is neither", given=given["open"][:20]),
+            say("write 1 for open brews, 0 for closed ones"),
+        )
     opened = given["open"] == "1" if "open" in given else None
     before = asking.number(given, "after", 0) or None
     limit = max(1, asking.number(given, "limit", _PAGE, _MOST))
@@ -134,12 +139,14 @@ def cellar(asking: Asking) -> Plain:
 def step_answer(asking: Asking, word: str) -> Plain:
     """The answer of a step; what is supposed stands behind the question mark."""
     if word not in WORDS:
-        raise NotFound(f"There is no step called “{word[:40]}”; the steps are {', '.join(WORDS)}.")
+        raise NotFound(
+            say("There is no step called “{word}”; the steps are {join}.", word=word[:40], join=", ".join(WORDS))
+        )
     of = step(word)
     given = asking.query("brew", CONFIRM, *(field.name for field in of.ask))
     number = asking.number(given, "brew", 0)
     if not number:
-        raise InputError("brew", "it is not said which", "add the brew's number, as in ?brew=1")
+        raise InputError("brew", say("it is not said which"), say("add the brew's number, as in ?brew=1"))
     at = asking.desk()
     asked = {field.name: given[field.name] for field in of.ask if given.get(field.name)}
     _confirmable(asking, of.ask)
@@ -154,7 +161,9 @@ def sum_answer(asking: Asking, word: str) -> Plain:
     """What a sum comes to."""
     of: Sum | None = SUMS.get(word)
     if of is None:
-        raise NotFound(f"There is no sum called “{word[:40]}”; the sums are {', '.join(SUMS)}.")
+        raise NotFound(
+            say("There is no sum called “{word}”; the sums are {join}.", word=word[:40], join=", ".join(SUMS))
+        )
     given = asking.query(CONFIRM, *(field.name for field in of.fields))
     _confirmable(asking, of.fields)
     at = asking.desk()
@@ -174,8 +183,10 @@ def _confirmable(asking: Asking, fields: tuple[Field, ...]) -> None:
     names = [field.name for field in fields]
     for name in asking.request.GET.getlist(CONFIRM):
         if name not in names:
-            known = ", ".join(names)
-            raise InputError(CONFIRM, f"“{name[:40]}” is not asked for here", f"name one of: {known}")
+            known = joined(", ", names)
+            raise InputError(
+                CONFIRM, say("“{name}” is not asked for here", name=name[:40]), say("name one of: {known}", known=known)
+            )
 
 
 def _read(asking: Asking, fields: tuple[Field, ...], at: Desk) -> Form:

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from gylebook.errors import InputError, InputErrors, Refused
 from gylebook.inputs.book_import import read_book
+from gylebook.phrases import say, say_count
 from gylebook.store.whole_book import Added, add_book
 from gylebook.web.book import waiting
 from gylebook.web.book.told import tell
@@ -39,7 +40,7 @@ def page(request: HttpRequest) -> HttpResponse:
         return _add(request, token)
     sent = request.FILES.get("file")
     if sent is None:
-        return _shown(request, Looked(faults=("File: none was chosen; choose one that the book has exported.",)))
+        return _shown(request, Looked(faults=(say("File: none was chosen; choose one that the book has exported."),)))
     data = sent.read()
     return _shown(request, _look(request, data))
 
@@ -64,8 +65,16 @@ def _add(request: HttpRequest, token: str) -> HttpResponse:
     except Refused as refusal:
         return _shown(request, Looked(faults=(str(refusal),)))
     waiting.throw_away(token)
-    held = f" {added.already} were in it already." if added.already else ""
-    tell(request, f"{added.new} {'entry was' if added.new == 1 else 'entries were'} added to the book.{held}")
+    held = say(" {already} were in it already.", already=added.already) if added.already else ""
+    tell(
+        request,
+        say_count(
+            added.new,
+            "{n} entry was added to the book.{held}",
+            "{n} entries were added to the book.{held}",
+            held=held,
+        ),
+    )
     return redirect("book")
 
 

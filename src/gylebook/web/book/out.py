@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from gylebook.errors import Refused
 from gylebook.outputs import book_export
+from gylebook.phrases import say
 from gylebook.store import whole_book
 from gylebook.store.backup import backup
 from gylebook.store.databases import DEMO
@@ -44,7 +45,7 @@ def readings(request: HttpRequest) -> StreamingHttpResponse:
 def backup_file(request: HttpRequest) -> FileResponse:
     """A verified backup, made now; nothing of it stays behind on this computer."""
     if book_of(request) == DEMO:
-        raise Refused("The demo book is invented and is not backed up; leave the demo to back up your own book.")
+        raise Refused(say("The demo book is invented and is not backed up; leave the demo to back up your own book."))
     settings.HOME.mkdir(mode=0o700, parents=True, exist_ok=True)
     # A backup is moved into its place when it is whole, so it is made beside the book, not in another file system.
     with tempfile.TemporaryDirectory(prefix=".download-", dir=settings.HOME) as folder:

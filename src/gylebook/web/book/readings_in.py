@@ -13,6 +13,7 @@ from gylebook.errors import InputError, InputErrors
 from gylebook.inputs.readings_csv import ReadingLine, ReadingsFile, read_readings
 from gylebook.journal.state import Brew
 from gylebook.outputs.entries import entry_words
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Finding
 from gylebook.steps.fields import CHOICE, Field
 from gylebook.store import brew_log
@@ -66,7 +67,7 @@ def page(request: HttpRequest) -> HttpResponse:
     token, upload = request.POST.get("token", ""), request.FILES.get("file")
     data = waiting.take_up(token) if token else upload.read() if upload is not None else b""
     if not form.fine or not data:
-        missing = () if data else ("File: none was chosen, or it is empty; choose a table saved as CSV.",)
+        missing = () if data else (say("File: none was chosen, or it is empty; choose a table saved as CSV."),)
         return _shown(request, form, Looked(faults=missing))
     brew = str(form.values["brew"])
     found = read_readings(data, brew=brew, zone=at.measures.zone, confirmed="unusual" in request.POST)
@@ -99,14 +100,14 @@ def _looked(found: ReadingsFile, changes: list[Change], faults: list[InputError]
 
 
 def _line(line: ReadingLine, change: Change) -> Line:
-    words = "" if change.repeated else " ".join(entry_words(entry.body) for entry in change.entries)
+    words = "" if change.repeated else joined(" ", (entry_words(entry.body) for entry in change.entries))
     return Line(line.number, line.happened_at, words, change.findings)
 
 
 def _brew_field(at: Desk) -> Field:
     listed = brew_log.brews(at.book, limit=_BREWS).brews
-    choices = tuple((brew.brew, f"No. {brew.number} {brew.name}") for brew in listed)
-    return Field("brew", "Brew", CHOICE, required=True, choices=choices)
+    choices = tuple((brew.brew, say("No. {brew} {brew2}", brew=brew.number, brew2=brew.name)) for brew in listed)
+    return Field("brew", say("Brew"), CHOICE, required=True, choices=choices)
 
 
 def _shown(request: HttpRequest, form: Form, looked: Looked) -> HttpResponse:

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_POST, require_safe
 
+from gylebook.phrases import say, say_number
 from gylebook.store import backup_routine
 from gylebook.store.backup_routine import SelfTest
 from gylebook.store.check_book import check_book
@@ -23,10 +24,10 @@ from gylebook.web.page import book_of
 
 # What a kept file is, by the beginning of its name.
 _WORDS = (
-    ("gylebook-", "the day's backup, made by the book"),
-    ("before-restore-", "restore point: what the book held before a restore"),
-    ("unreadable-", "a book that could not be read, set aside at a restore"),
-    ("book-", "a backup made by command"),
+    ("gylebook-", say("the day's backup, made by the book")),
+    ("before-restore-", say("restore point: what the book held before a restore")),
+    ("unreadable-", say("a book that could not be read, set aside at a restore")),
+    ("book-", say("a backup made by command")),
 )
 _KEPT_ENDS = {".zip", ".jsonl", ".sqlite3", ".csv"}
 
@@ -75,7 +76,7 @@ def _shown(request: HttpRequest, further: dict[str, object] | None = None) -> Ht
 def _kept_files() -> list[Kept]:
     """Backups, restore points and copies from before an upgrade, newest first."""
     found = [_kept(path) for path in _files(backups_folder())]
-    found += [_kept(path, "a copy from before an upgrade") for path in _files(Path(settings.HOME) / COPIES)]
+    found += [_kept(path, say("a copy from before an upgrade")) for path in _files(Path(settings.HOME) / COPIES)]
     return sorted(found, key=lambda each: each.at, reverse=True)
 
 
@@ -89,9 +90,13 @@ def _files(folder: Path) -> list[Path]:
 
 def _kept(path: Path, words: str = "") -> Kept:
     found = path.stat()
-    words = words or next((words for start, words in _WORDS if path.name.startswith(start)), "another file")
+    words = words or next((words for start, words in _WORDS if path.name.startswith(start)), say("another file"))
     kilobytes = max(1, round(found.st_size / 1000))
-    size = f"{kilobytes} kB" if kilobytes < 1000 else f"{kilobytes / 1000:.1f} MB"
+    size = (
+        say("{kilobytes} kB", kilobytes=kilobytes)
+        if kilobytes < 1000
+        else say("{kilobytes} MB", kilobytes=say_number(f"{kilobytes / 1000:.1f}"))
+    )
     return Kept(path.name, words, datetime.fromtimestamp(found.st_mtime, UTC), size)
 
 

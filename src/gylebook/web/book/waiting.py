@@ -11,6 +11,7 @@ from pathlib import Path
 from django.conf import settings
 
 from gylebook.errors import NotFound
+from gylebook.phrases import say
 
 _TOKEN = re.compile(r"[0-9a-f]{32}")
 _KEPT_S = 24 * 3600
@@ -39,7 +40,7 @@ def take_up(token: str) -> bytes:
     """
     path = _folder() / token
     if not _TOKEN.fullmatch(token) or not path.is_file():
-        raise NotFound("The file that was looked at is no longer kept; nothing was written: choose it once more.")
+        raise NotFound(say("The file that was looked at is no longer kept; nothing was written: choose it once more."))
     return path.read_bytes()
 
 

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from gylebook.errors import InputError, NotFound
 from gylebook.journal.state import Brew
+from gylebook.phrases import say
 from gylebook.steps.answers import Answer
 from gylebook.steps.bottling import BOTTLE
 from gylebook.steps.catalogue import acts_at, step
@@ -53,7 +54,13 @@ def _act(chosen: Step, brew: Brew, name: str) -> Act:
     offered = (*chosen.acts, *acts_at(chosen, brew))
     found = next((act.of(brew) for act in offered if act.name == name), None)
     if found is None:
-        raise NotFound(f"“{name[:40]}” is not written down at {chosen.title.lower()}; choose what happened once more.")
+        raise NotFound(
+            say(
+                "“{name}” is not written down at {title}; choose what happened once more.",
+                name=name[:40],
+                title=chosen.title.lower(),
+            )
+        )
     return found
 
 

@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from gylebook.errors import NotFound
+from gylebook.phrases import say
 from gylebook.steps.answers import Answer, Figure, MomentFigure
 from gylebook.steps.catalogue import WORDS, acts_at, step
 from gylebook.web.brews.addresses import step_url
@@ -22,7 +23,7 @@ _MINUTES = "min"
 def page(request: HttpRequest, brew: int, word: str) -> HttpResponse:
     """Show one step of a brew so that it can be read from an arm's length."""
     if word not in WORDS:
-        raise NotFound(f"“{word[:40]}” is no step of a brew; go back to the brew and choose one.")
+        raise NotFound(say("“{word}” is no step of a brew; go back to the brew and choose one.", word=word[:40]))
     opened, chosen = open_brew(request, brew), step(word)
     answer = answered(chosen, opened.brew, opened.desk.setting())
     context = {

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 
 from gylebook.errors import InputError, NotFound
 from gylebook.journal.state import Brew
+from gylebook.phrases import say
 from gylebook.steps.answers import Answer
 from gylebook.steps.tasting_compare import compare
 from gylebook.store import brew_log
@@ -40,7 +41,7 @@ def page(request: HttpRequest, brew: int, other: int) -> HttpResponse:
     """What differs."""
     opened = open_brew(request, brew)
     if brew == other:
-        raise NotFound("A brew does not differ from itself; choose another one to put beside it.")
+        raise NotFound(say("A brew does not differ from itself; choose another one to put beside it."))
     second = brew_log.read(str(other), book=opened.desk.book)
     context = {
         **opened.context(request),

@@ -17,6 +17,7 @@ from gylebook.journal.codec import decode_plain
 from gylebook.journal.state import Brew, Entry, Kept
 from gylebook.outputs.entries import kit_words
 from gylebook.outputs.wording import date_text
+from gylebook.phrases import say
 from gylebook.steps.catalogue import act as act_named
 from gylebook.steps.correcting import ACT_OF, correct, standing, texts_of, withdraw
 from gylebook.steps.decision import Act, Decision, Setting
@@ -29,10 +30,12 @@ from gylebook.web.brews.opened import Opened, open_brew
 from gylebook.web.brews.writing import Deciding, Sheet, carry_out, empty_sheet, read_sheet, write_in
 from gylebook.web.said import remember
 
-WHEN = Field("when", "When it really happened", MOMENT, default="the moment in the entry", reason="it was right")
-BECAUSE = Field("because_wrong", "Why the entry was wrong", TEXT, hint="in a few words, for later")
-WHY_BACK = Field("why_back", "Why it should not be there", TEXT, hint="in a few words, for later")
-TAKE_BACK = Act("withdraw", "Take the entry back", "", (), lambda *_: Decision(()))
+WHEN = Field(
+    "when", say("When it really happened"), MOMENT, default=say("the moment in the entry"), reason=say("it was right")
+)
+BECAUSE = Field("because_wrong", say("Why the entry was wrong"), TEXT, hint=say("in a few words, for later"))
+WHY_BACK = Field("why_back", say("Why it should not be there"), TEXT, hint=say("in a few words, for later"))
+TAKE_BACK = Act("withdraw", say("Take the entry back"), "", (), lambda *_: Decision(()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +68,9 @@ def page(request: HttpRequest, brew: int, seq: int) -> HttpResponse:
 def _chain(brew: Brew, seq: int) -> list[Entry]:
     found = next((chain for chain in chains(brew) if any(entry.seq == seq for entry in chain)), None)
     if found is None:
-        raise NotFound(f"No. {brew.id} has no entry {seq}; its last one is {brew.head_seq}.")
+        raise NotFound(
+            say("No. {id} has no entry {seq}; its last one is {head_seq}.", id=brew.id, seq=seq, head_seq=brew.head_seq)
+        )
     return found
 
 
@@ -97,7 +102,9 @@ def _as_seen(brew: Brew, seq: int, seen: int) -> int:
     kept = standing(brew, seq)
     now = kept.corrected_by or kept.seq
     if now != seen:
-        raise Conflict(f"Entry {seq} was corrected meanwhile; look at what stands there now, then send it once more.")
+        raise Conflict(
+            say("Entry {seq} was corrected meanwhile; look at what stands there now, then send it once more.", seq=seq)
+        )
     return now
 
 

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from gylebook.errors import Conflict, NotFound
 from gylebook.journal.state import Brew
+from gylebook.phrases import say
 from gylebook.steps.answers import Answer, Urgency
 from gylebook.steps.bottle_kinds import Bottle, bottle_of, owned, words_to_keys
 from gylebook.steps.bottling import CAUTIONS
@@ -26,8 +27,8 @@ from gylebook.web.brews.reckoned import answered
 from gylebook.web.brews.writing import Sheet, carry_out, empty_sheet, new_id, read_sheet, write_act, write_in
 from gylebook.web.said import remember
 
-_UNDO = Act("undo", "Take back the last count", "", (), lambda *_: Decision(()))
-_BECAUSE = "tapped by mistake"
+_UNDO = Act("undo", say("Take back the last count"), "", (), lambda *_: Decision(()))
+_BECAUSE = say("tapped by mistake")
 _ACTS = {act.name: act for act in (FILL, FILLING, _UNDO)}
 _USUAL = (("returnable_500", "500"), ("returnable_330", "330"), ("pet", "500"))  # where no bottles are kept
 _AT_ONCE = ("volume", "cap_code", "place")
@@ -54,7 +55,7 @@ def page(request: HttpRequest, brew: int) -> HttpResponse:
         return _shown(request, opened, None)
     name = request.POST.get("act", "")
     if name not in _ACTS:
-        raise NotFound(f"“{name[:40]}” is not written down while filling; go back and tap once more.")
+        raise NotFound(say("“{name}” is not written down while filling; go back and tap once more.", name=name[:40]))
     sheet = read_sheet(_ACTS[name], _with_id(request.POST), opened.desk)
     seen = request.POST.get("seen", "")
     write = partial(_take_back, opened, seen) if name == _UNDO.name else write_act(opened.brew.id, opened.desk)
@@ -88,7 +89,9 @@ def _take_back(opened: Opened, seen: str, sheet: Sheet) -> Change:
     def decide(state: Brew, setting: Setting) -> Decision:
         taps = standing_of(state).taps
         if not taps or str(taps[-1].seq) != seen:
-            raise Conflict("Another count was written meanwhile; look which one is the last now, then take it back.")
+            raise Conflict(
+                say("Another count was written meanwhile; look which one is the last now, then take it back.")
+            )
         return withdraw(state, taps[-1].seq, setting, because=_BECAUSE)
 
     return write_in(opened.brew.id, opened.desk, sheet, decide)

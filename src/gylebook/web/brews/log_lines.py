@@ -10,6 +10,7 @@ from gylebook.journal import events as ev
 from gylebook.journal.codec import decode_plain
 from gylebook.journal.state import Brew, Entry
 from gylebook.outputs.entries import entry_words
+from gylebook.phrases import joined, say
 from gylebook.steps.margin import Note, margin
 from gylebook.web.brews.addresses import entry_url
 from gylebook.web.brews.opened import Opened
@@ -66,7 +67,7 @@ def _lines(opened: Opened, found: Sequence[list[Entry]]) -> list[LogLine]:
             LogLine(
                 root.seq,
                 kept.at if kept else root.happened_at,
-                " ".join(said(entry) for entry in chain[:-1] or [root]),
+                joined(" ", (said(entry) for entry in chain[:-1] or [root])),
                 struck=len(chain) > 1,
                 instead=_instead(chain[-1]) if len(chain) > 1 else "",
                 address=entry_url(brew.id, root.seq),
@@ -101,5 +102,9 @@ def said(entry: Entry) -> str:
 def _instead(entry: Entry) -> str:
     body = entry.body
     assert isinstance(body, ev.Corrected)
-    because = f" ({body.because})" if body.because else ""
-    return f"Withdrawn{because}." if body.instead is None else f"Corrected: {said(entry)}{because}"
+    because = say(" ({because})", because=body.because) if body.because else ""
+    return (
+        f"Withdrawn{because}."
+        if body.instead is None
+        else say("Corrected: {said}{because}", said=said(entry), because=because)
+    )

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_safe
 from gylebook.errors import InputError
 from gylebook.outputs.brew_chart import brew_chart
 from gylebook.outputs.chart import Scale
+from gylebook.phrases import say
 from gylebook.steps.answers import Answer, Urgency
 from gylebook.steps.cards import Card, Said, card, says
 from gylebook.steps.catalogue import act as act_named
@@ -93,7 +94,13 @@ def _sure(opened: Opened, answer: Answer) -> dict[str, Any]:
         return {"figures": answer.figures}
     at = found.next_reading_at
     coming = (
-        f"{opened.desk.measures.moment(at)}. {found.next_reading_why}" if at is not None else found.next_reading_why
+        say(
+            "{moment}. {next_reading_why}",
+            moment=opened.desk.measures.moment(at),
+            next_reading_why=found.next_reading_why,
+        )
+        if at is not None
+        else found.next_reading_why
     )
     return {"figures": how.figures, "sure": how, "coming": coming}
 

@@ -18,27 +18,30 @@ from gylebook.outputs.label_grids import CAPS, LABELS, PAGES, grid_named
 from gylebook.outputs.label_sheet import KINDS, MOST, cap_sheet, label_sheet
 from gylebook.outputs.qr import Code, code_of, is_for_others
 from gylebook.outputs.sheets import sheet
+from gylebook.phrases import say
 from gylebook.steps.brew_day import advice, brew_day
 from gylebook.steps.fields import CHOICE, COUNT, TEXT, Field
 from gylebook.steps.label import Label, label
 from gylebook.web.brews.opened import Opened, open_brew
 from gylebook.web.form import Form, blank, sent
 
-_KIND = Field("kind", "What for", CHOICE, required=True, choices=tuple(KINDS.items()))
-_SHEET = Field("sheet", "Sheet of labels", CHOICE, required=True,
+_KIND = Field("kind", say("What for"), CHOICE, required=True, choices=tuple(KINDS.items()))
+_SHEET = Field("sheet", say("Sheet of labels"), CHOICE, required=True,
                choices=tuple((grid.key, grid.words) for grid in LABELS))  # fmt: skip
-_CAPS = Field("sheet", "Sheet of dots", CHOICE, required=True,
+_CAPS = Field("sheet", say("Sheet of dots"), CHOICE, required=True,
               choices=tuple((grid.key, grid.words) for grid in CAPS))  # fmt: skip
-_COUNT = Field("count", "How many", COUNT, possible=(1, MOST), hint="left out: the rest of one sheet")
-_START = Field("start", "First label", COUNT, default="1", reason="the sheet is whole; counted along the rows")
-_NAME = Field("name", "Name on it", TEXT, hint="left out: the brew's own")
-_SIZE = Field("size", "Size of the bottles", TEXT, hint="500 mL; left out: as bottled")
-_OUTLINE = Field("outline", "Edges of the labels", CHOICE, required=True,
-                 hint="to hold against the sheet before it is printed on",
-                 choices=(("no", "left out"), ("yes", "drawn")))  # fmt: skip
-_PAGE = Field("page", "Paper", CHOICE, required=True, choices=tuple((page, page) for page in PAGES))
-_ADDRESS = Field("address", "Address of the book, for the code", TEXT,
-                 hint="as a phone reaches it; left out, the code holds the brew's number alone")  # fmt: skip
+_COUNT = Field("count", say("How many"), COUNT, possible=(1, MOST), hint=say("left out: the rest of one sheet"))
+_START = Field(
+    "start", say("First label"), COUNT, default="1", reason=say("the sheet is whole; counted along the rows")
+)
+_NAME = Field("name", say("Name on it"), TEXT, hint=say("left out: the brew's own"))
+_SIZE = Field("size", say("Size of the bottles"), TEXT, hint=say("500 mL; left out: as bottled"))
+_OUTLINE = Field("outline", say("Edges of the labels"), CHOICE, required=True,
+                 hint=say("to hold against the sheet before it is printed on"),
+                 choices=(("no", say("left out")), ("yes", "drawn")))  # fmt: skip
+_PAGE = Field("page", say("Paper"), CHOICE, required=True, choices=tuple((page, page) for page in PAGES))
+_ADDRESS = Field("address", say("Address of the book, for the code"), TEXT,
+                 hint=say("as a phone reaches it; left out, the code holds the brew's number alone"))  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,13 +96,14 @@ def _slip(opened: Opened, values: Mapping[str, Any]) -> bytes:
 
 
 PAPERS = (
-    Paper("label", "Bottle labels", "Name, code, day, about how strong; on a gift what it contains and how to keep it.",
+    Paper("label", say("Bottle labels"),
+          say("Name, code, day, about how strong; on a gift what it contains and how to keep it."),
           (_KIND, _SHEET, _START, _COUNT, _NAME, _SIZE, _OUTLINE, _ADDRESS), _labels),
-    Paper("caps", "Cap dots", "Circles with the code on the caps, else the brew's number.",
+    Paper("caps", say("Cap dots"), say("Circles with the code on the caps, else the brew's number."),
           (_CAPS, _START, _COUNT), _caps),
-    Paper("sheet", "Brew-day sheet", "What to have ready, what to do, and blanks to write in.",
+    Paper("sheet", say("Brew-day sheet"), say("What to have ready, what to do, and blanks to write in."),
           (_PAGE, _ADDRESS), _brew_day),
-    Paper("slip", "Slip of advice", "Half a page: how it stands, what is next and when, what to mind.",
+    Paper("slip", say("Slip of advice"), say("Half a page: how it stands, what is next and when, what to mind."),
           (_PAGE, _ADDRESS), _slip),
 )  # fmt: skip
 
@@ -116,7 +120,7 @@ def pdf(request: HttpRequest, brew: int, word: str) -> HttpResponse:
     opened = open_brew(request, brew)
     asked = next((each for each in PAPERS if each.word == word), None)
     if asked is None:
-        raise NotFound(f"There is no paper called “{word[:20]}”; choose one from the brew's papers.")
+        raise NotFound(say("There is no paper called “{word}”; choose one from the brew's papers.", word=word[:20]))
     form = sent(asked.fields, request.GET, opened.desk.measures, group=asked.word)
     if not form.fine:
         return _shown(request, opened, {word: form})

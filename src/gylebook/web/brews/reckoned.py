@@ -7,6 +7,7 @@ from typing import Any
 
 from gylebook.errors import InputError
 from gylebook.journal.state import Brew
+from gylebook.phrases import say
 from gylebook.steps.answers import Answer, Urgency
 from gylebook.steps.decision import Setting, Step
 
@@ -30,7 +31,7 @@ def answered(step: Step, brew: Brew, setting: Setting, values: Mapping[str, Any]
 def stopped(error: InputError) -> Answer:
     """What is said where an entry cannot be reckoned with."""
     return Answer(
-        "This cannot be reckoned from what is in the log.",
-        f"{error} Look for the entry that says so, and correct it.",
+        say("This cannot be reckoned from what is in the log."),
+        say("{error} Look for the entry that says so, and correct it.", error=error),
         Urgency.MEASURE,
     )

@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
+from gylebook.phrases import say
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.catalogue import WORDS
 from gylebook.web.desk import Desk
@@ -79,11 +80,13 @@ def _days(brew: Brew, desk: Desk) -> Figure | None:
 def _day_figure(since: Kept[ev.Pitched] | Kept[ev.Bottled], desk: Desk) -> Figure:
     zone, start = desk.measures.zone, since.at
     days = (_date(desk.now, desk) - _date(start, desk)).days
-    what = "the yeast went in" if isinstance(since.event, ev.Pitched) else "it was bottled"
-    given = Given(what, desk.measures.moment(start), Basis.MEASURED, f"entry {since.seq}", since.seq)
-    working = Working(f"days since {what}, counted by the calendar in {zone}", (given,), ("by_definition",))
-    words = f"day {days}" if isinstance(since.event, ev.Pitched) else f"{days} days"
-    return Figure("days", "Days", days, days, days, "d", "time", 0, working, words=words)
+    what = say("the yeast went in") if isinstance(since.event, ev.Pitched) else say("it was bottled")
+    given = Given(what, desk.measures.moment(start), Basis.MEASURED, say("entry {seq}", seq=since.seq), since.seq)
+    working = Working(
+        say("days since {what}, counted by the calendar in {zone}", what=what, zone=zone), (given,), ("by_definition",)
+    )
+    words = say("day {days}", days=days) if isinstance(since.event, ev.Pitched) else say("{days} days", days=days)
+    return Figure("days", say("Days"), days, days, days, "d", "time", 0, working, words=words)
 
 
 def _date(at: datetime, desk: Desk) -> date:

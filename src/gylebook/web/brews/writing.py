@@ -13,6 +13,7 @@ from django.http import QueryDict
 
 from gylebook.errors import Conflict, GylebookError, InputError, Refused
 from gylebook.journal.state import Brew, Shelf
+from gylebook.phrases import joined, say
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import MOMENT, Field
 from gylebook.steps.shelf import KEEP_SETTINGS
@@ -23,7 +24,13 @@ from gylebook.web.desk import SOURCE, Desk
 from gylebook.web.form import Confirmable, Form, blank, sent
 from gylebook.web.offers import offers
 
-WHEN = Field("when", "When it happened", MOMENT, default="this moment", reason="the one in which you press the button")
+WHEN = Field(
+    "when",
+    say("When it happened"),
+    MOMENT,
+    default=say("this moment"),
+    reason=say("the one in which you press the button"),
+)
 # The fields of an act that stand open, where the first few are not the ones that matter most.
 AT_ONCE: dict[str, tuple[str, ...]] = {
     "reading": ("gravity", "temp", "fizz"),
@@ -92,7 +99,7 @@ class Sheet:
     @property
     def more_words(self) -> str:
         """What folds away, by its labels."""
-        return ", ".join(f"{each.field.label[:1].lower()}{each.field.label[1:]}" for each in self.more)
+        return joined(", ", (f"{each.field.label[:1].lower()}{each.field.label[1:]}" for each in self.more))
 
     @property
     def focus(self) -> str:
@@ -128,7 +135,9 @@ def read_sheet(act: Act, data: QueryDict, desk: Desk, further: Iterable[Field] =
     form = sent((*act.fields, *further), data, desk.measures, offers(desk.shelf))
     at = form.values.get(WHEN.name)
     if at is not None and at > desk.now + _CLOCKS_DIFFER and WHEN.name not in form.confirmed:
-        still = InputError(WHEN.name, "it is still to come", "write when it happened, and confirm it if it is true")
+        still = InputError(
+            WHEN.name, say("it is still to come"), say("write when it happened, and confirm it if it is true")
+        )
         form = form.refused(Confirmable.of(still))
     sent_id = data.get("command_id", "")
     command_id = sent_id if _COMMAND_ID.fullmatch(sent_id) else new_id()

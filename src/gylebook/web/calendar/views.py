@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 from gylebook.errors import Refused
 from gylebook.outputs.calendar_file import MEDIA_TYPE, calendar_file
 from gylebook.outputs.wording import preferences
+from gylebook.phrases import say
 from gylebook.steps.agenda import agenda
 from gylebook.store import brew_log, calendar_feed
 from gylebook.store.databases import DEFAULT
@@ -26,7 +27,7 @@ from gylebook.web.page import book_of
 def download(request: HttpRequest) -> HttpResponse:
     """Everything due now, as a file to read into a calendar once."""
     response = _calendar(request, book_of(request))
-    response["Content-Disposition"] = 'attachment; filename="gylebook.ics"'
+    response["Content-Disposition"] = say('attachment; filename="gylebook.ics"')
     return response
 
 
@@ -69,4 +70,4 @@ def _calendar(request: HttpRequest, book: str) -> HttpResponse:
 
 def _only_own_book(request: HttpRequest) -> None:
     if book_of(request) != DEFAULT:
-        raise Refused("The demo book is invented and no calendar follows it; leave the demo to use your own book.")
+        raise Refused(say("The demo book is invented and no calendar follows it; leave the demo to use your own book."))

@@ -19,6 +19,7 @@ from django.views.decorators.http import require_http_methods
 from gylebook.errors import InputError, NotFound
 from gylebook.journal import events as ev
 from gylebook.journal.state import SHELF, Shelf
+from gylebook.phrases import say
 from gylebook.steps import cellar_list
 from gylebook.steps.answers import Figure, Finding, MomentFigure
 from gylebook.steps.card_bottles import CardLot
@@ -181,12 +182,14 @@ def _texts(request: HttpRequest, at: Desk, was: str) -> dict[str, str]:
     if was:
         spell = at.shelf.spells.get(was)
         if spell is None:
-            raise NotFound(f"There is no warm weather “{was[:60]}” in the book; it may have been taken back.")
+            raise NotFound(
+                say("There is no warm weather “{was}” in the book; it may have been taken back.", was=was[:60])
+            )
         return texts_of_spell(spell)
     texts = {field.name: request.GET.get(field.name, "") for field in _SUPPOSED}
     for name in ("high", "low"):
         if texts[name] and (unit := request.GET.get(f"{name}-unit", "")):
-            texts[name] = f"{texts[name]} {unit}"
+            texts[name] = say("{texts} {unit}", texts=texts[name], unit=unit)
     return texts
 
 

@@ -6,15 +6,17 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from gylebook.phrases import say
+
 KEYS = (
-    ("?", "show the keys that are valid on the page, and switch them off or on"),
-    ("t, b, c, s, r", "Today, Brews, Cellar, Stores, Reckon"),
-    ("n", "the next thing to write down; among the brews, start one"),
-    ("w", "write a reading of the open brew"),
-    ("e", "write down something else that happened to it"),
-    ("u", "up, from a step or an entry to its brew"),
-    ("o, p", "older and newer, where a list has pages"),
-    ("/", "look for a brew"),
+    ("?", say("show the keys that are valid on the page, and switch them off or on")),
+    ("t, b, c, s, r", say("Today, Brews, Cellar, Stores, Reckon")),
+    ("n", say("the next thing to write down; among the brews, start one")),
+    ("w", say("write a reading of the open brew")),
+    ("e", say("write down something else that happened to it")),
+    ("u", say("up, from a step or an entry to its brew")),
+    ("o, p", say("older and newer, where a list has pages")),
+    ("/", say("look for a brew")),
 )
 
 

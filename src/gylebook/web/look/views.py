@@ -1,4 +1,7 @@
-"""Choosing how the pages look: kept in a cookie, drawn by the server, so that it works without script."""
+"""Choosing how the pages look and which language they speak.
+
+Both are kept in a cookie and drawn by the server, so that they work without script.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
+from gylebook.steps.chosen import LANGUAGES
 from gylebook.web.account.views import onward
+from gylebook.web.language import LANGUAGE_COOKIE
 from gylebook.web.page import LOOK_COOKIE, LOOKS
 
 A_YEAR = 365 * 24 * 3600
@@ -24,4 +29,17 @@ def choose(request: HttpRequest) -> HttpResponse:
         response.set_cookie(LOOK_COOKIE, look, max_age=A_YEAR, httponly=True, samesite="Lax", secure=settings.HTTPS)
     else:
         response.delete_cookie(LOOK_COOKIE, samesite="Lax")
+    return response
+
+
+@login_not_required
+@require_POST
+def speak(request: HttpRequest) -> HttpResponse:
+    """Remember the language for this browser and go back to the page."""
+    response = redirect(onward(request, request.POST.get("next", "")))
+    language = request.POST.get("language", "")
+    if language in dict(LANGUAGES):
+        response.set_cookie(
+            LANGUAGE_COOKIE, language, max_age=A_YEAR, httponly=True, samesite="Lax", secure=settings.HTTPS
+        )
     return response

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 from gylebook.errors import InputError, NotFound
 from gylebook.outputs.chart import Scale
 from gylebook.outputs.wording import Preferences
+from gylebook.phrases import say
 from gylebook.steps.answers import Answer
 from gylebook.steps.decision import Sum
 from gylebook.steps.sums import SUMS
@@ -47,7 +48,7 @@ def one_sum(request: HttpRequest, word: str) -> HttpResponse:
     """One sum: its form and, once asked, its answer."""
     of = SUMS.get(word.replace("-", "_"))
     if of is None:
-        raise NotFound(f"There is no sum called “{word[:40]}”; choose one from the list at Reckon.")
+        raise NotFound(say("There is no sum called “{word}”; choose one from the list at Reckon.", word=word[:40]))
     measures = desk(request).measures
     found = _reckoned(request, of, measures)
     here = reverse("reckon_sum", args=[of.word])

@@ -8,6 +8,7 @@ from django.views.decorators.debug import sensitive_post_parameters, sensitive_v
 from django.views.decorators.http import require_http_methods
 
 from gylebook.errors import InputError, NotFound, Refused
+from gylebook.phrases import say
 from gylebook.store import notices
 from gylebook.store.databases import DEFAULT
 from gylebook.web.account.admission import is_owner
@@ -22,9 +23,9 @@ def page(request: HttpRequest) -> HttpResponse:
     """Where notices go and how it goes with them; a new address's secret is shown this once."""
     at = desk(request)
     if at.book != DEFAULT:
-        raise Refused("The demo book is invented and sends no notices; leave the demo to use your own book.")
+        raise Refused(say("The demo book is invented and sends no notices; leave the demo to use your own book."))
     if not is_owner(request):
-        raise Refused("Only the owner of the book can say where notices go; ask them.")
+        raise Refused(say("Only the owner of the book can say where notices go; ask them."))
     do = request.POST.get("do", "")
     if do == "add":
         return _added(request, at)
@@ -49,7 +50,7 @@ def _added(request: HttpRequest, at: Desk) -> HttpResponse:
 def _number(request: HttpRequest) -> int:
     text = request.POST.get("address", "")
     if not (text.isascii() and text.isdigit() and len(text) < 10):
-        raise NotFound("There is no such address for notices; reload the page.")
+        raise NotFound(say("There is no such address for notices; reload the page."))
     return int(text)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gylebook.phrases import say
 from gylebook.web.shelf_page import Sort, page_of
 
 _UP = ("settings", "Settings")
@@ -12,9 +13,9 @@ instruments = page_of(
         "instruments",
         *_UP,
         "Instruments",
-        "What does each show in plain water, and at which temperature is it true?",
-        "Add an instrument",
-        "No instrument is written down yet; readings are taken as from a 20 °C hydrometer, right to the line.",
+        say("What does each show in plain water, and at which temperature is it true?"),
+        say("Add an instrument"),
+        say("No instrument is written down yet; readings are taken as from a 20 °C hydrometer, right to the line."),
     )
 )
 vessels = page_of(
@@ -24,9 +25,9 @@ vessels = page_of(
         "vessels",
         *_UP,
         "Vessels",
-        "What does each mark on the bucket really hold?",
-        "Add a vessel",
-        "No vessel is written down yet; marks are taken as read.",
+        say("What does each mark on the bucket really hold?"),
+        say("Add a vessel"),
+        say("No vessel is written down yet; marks are taken as read."),
     )
 )
 places = page_of(
@@ -36,8 +37,8 @@ places = page_of(
         "places",
         *_UP,
         "Places",
-        "How cold and how warm does each place get, month by month?",
-        "Add a place",
-        "No place is written down yet; a room of 18 to 30 °C in summer is assumed for bottles.",
+        say("How cold and how warm does each place get, month by month?"),
+        say("Add a place"),
+        say("No place is written down yet; a room of 18 to 30 °C in summer is assumed for bottles."),
     )
 )

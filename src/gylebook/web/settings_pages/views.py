@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from gylebook.journal.state import SHELF
 from gylebook.outputs.wording import CHOSEN_UNITS
+from gylebook.phrases import joined, say
 from gylebook.steps.shelf import KEEP_SETTINGS, texts_of_thing
 from gylebook.store import calendar_feed
 from gylebook.store.databases import DEFAULT
@@ -45,9 +46,9 @@ def _shown(request: HttpRequest, at: Desk, sheet: Sheet) -> HttpResponse:
         "measures": at.measures,
         "sheet": sheet,
         "kept": [
-            (reverse("instruments"), "Instruments", ", ".join(at.shelf.instruments)),
-            (reverse("vessels"), "Vessels", ", ".join(at.shelf.vessels)),
-            (reverse("places"), "Places", ", ".join(at.shelf.places)),
+            (reverse("instruments"), say("Instruments"), joined(", ", at.shelf.instruments)),
+            (reverse("vessels"), say("Vessels"), joined(", ", at.shelf.vessels)),
+            (reverse("places"), say("Places"), joined(", ", at.shelf.places)),
         ],
         "zone": at.shelf.settings.time_zone or settings.TIME_ZONE,
         "zone_chosen": bool(at.shelf.settings.time_zone),

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 
 from gylebook import sources
 from gylebook.inputs.check_values import CheckValue, check_values, plain_words
+from gylebook.phrases import joined, say
 from gylebook.sources import Source, Standing
 from gylebook.units import show
 
@@ -74,18 +75,28 @@ def _groups(source: Source) -> list[Group]:
 
 
 def _row(value: CheckValue) -> Row:
-    inputs = ", ".join(f"{name} = {_written(given)}" for name, given in value.inputs.items())
+    inputs = joined(", ", (f"{name} = {_written(given)}" for name, given in value.inputs.items()))
     unit = _unit(value.unit)
     expected, reckoned = _written(value.expected), _shown(value.reckoned(), value.decimals)
-    return Row(value, inputs, f"{expected} {unit}".rstrip(), f"{reckoned} {unit}".rstrip(), _allowed(value, unit))
+    return Row(
+        value,
+        inputs,
+        say("{expected} {unit}", expected=expected, unit=unit).rstrip(),
+        say("{reckoned} {unit}", reckoned=reckoned, unit=unit).rstrip(),
+        _allowed(value, unit),
+    )
 
 
 def _allowed(value: CheckValue, unit: str) -> str:
     if value.tolerance is None:
         return "nothing"
     if value.tolerance <= _LAST_BITS:
-        return "the last bits of the computer's number"
-    return f"{_written(100 * value.tolerance)} %" if value.relative else f"{_written(value.tolerance)} {unit}".rstrip()
+        return say("the last bits of the computer's number")
+    return (
+        say("{written} %", written=_written(100 * value.tolerance))
+        if value.relative
+        else say("{written} {unit}", written=_written(value.tolerance), unit=unit).rstrip()
+    )
 
 
 def _unit(unit: str) -> str:
@@ -95,18 +106,18 @@ def _unit(unit: str) -> str:
 def _written(value: Any) -> str:
     """A value as its file has it."""
     if isinstance(value, list):
-        return "; ".join(map(_written, value))
+        return joined("; ", map(_written, value))
     if isinstance(value, bool):
         return "yes" if value else "no"
     if value == "nan" or (isinstance(value, float) and isnan(value)):
-        return "no number, being out of range"
+        return say("no number, being out of range")
     return f"{value:.10g}" if isinstance(value, float) else str(value)
 
 
 def _shown(value: Any, decimals: int) -> str:
     """A reckoned value, rounded so that a difference which counts still shows."""
     if isinstance(value, list):
-        return "; ".join(_shown(each, decimals) for each in value)
+        return joined("; ", (_shown(each, decimals) for each in value))
     if isinstance(value, bool | str) or not isfinite(value):
         return _written(value)
     return show(value, decimals) if decimals < _MANY else _written(round(value, _MANY))

@@ -13,6 +13,7 @@ from gylebook.errors import NotFound
 from gylebook.journal.events import Corrected
 from gylebook.journal.state import SHELF, Entry, Shelf, fold
 from gylebook.outputs.entries import entry_words
+from gylebook.phrases import say
 from gylebook.steps.correcting import withdraw
 from gylebook.steps.decision import Decision
 from gylebook.steps.margin import Note
@@ -59,7 +60,9 @@ def entry(request: HttpRequest, seq: int) -> HttpResponse:
     at = desk(request)
     found = next((each for each in at.shelf.entries if each.seq == seq), None)
     if found is None:
-        raise NotFound(f"The shelf has no entry {seq}; its last one is {at.shelf.head_seq}.")
+        raise NotFound(
+            say("The shelf has no entry {seq}; its last one is {head_seq}.", seq=seq, head_seq=at.shelf.head_seq)
+        )
     if request.method == "POST":
         command_id = request.POST.get("command_id", "") or new_id()
         remember(request, at.book, _take_back(at, seq, command_id), command_id)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gylebook.phrases import say
 from gylebook.web.shelf_page import Sort, page_of
 
 bottles = page_of(
@@ -12,9 +13,11 @@ bottles = page_of(
         "stores",
         "Stores",
         "Bottles",
-        "Which bottles are owned, and how many of each?",
-        "Add a kind of bottle",
-        "No bottles are written down yet. With them, the book says which are fit for a fizz, and how many it fills.",
+        say("Which bottles are owned, and how many of each?"),
+        say("Add a kind of bottle"),
+        say(
+            "No bottles are written down yet. With them, the book says which are fit for a fizz, and how many it fills."
+        ),
     )
 )
 stock = page_of(
@@ -25,8 +28,8 @@ stock = page_of(
         "stores",
         "Stores",
         "Stock",
-        "What is in the cupboard, and what has to be used first?",
-        "Add something",
-        "Nothing is in the cupboard yet: sugar, extract, hops, yeast, caps, cleaner.",
+        say("What is in the cupboard, and what has to be used first?"),
+        say("Add something"),
+        say("Nothing is in the cupboard yet: sugar, extract, hops, yeast, caps, cleaner."),
     )
 )

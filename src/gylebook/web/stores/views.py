@@ -15,6 +15,7 @@ from django.views.decorators.http import require_safe
 from gylebook.journal.state import SHELF, Shelf
 from gylebook.outputs.entries import ingredient_words
 from gylebook.outputs.wording import date_text
+from gylebook.phrases import say
 from gylebook.steps.answers import Figure
 from gylebook.steps.empties import empties
 from gylebook.web.cards import cards_open
@@ -24,12 +25,12 @@ from gylebook.web.stores.kits import kit_url
 
 # Each heading with the words of stock that stand below it.
 _SHELVES = (
-    ("Sugar and extract", ("sugar", "extract")),
+    (say("Sugar and extract"), ("sugar", "extract")),
     ("Hops", ("hops",)),
     ("Yeast", ("yeast",)),
     ("Caps", ("caps",)),
-    ("Kits in the cupboard", ("kit",)),
-    ("Cleaner and other things", ("cleaner", "other")),
+    (say("Kits in the cupboard"), ("kit",)),
+    (say("Cleaner and other things"), ("cleaner", "other")),
 )
 
 
@@ -76,7 +77,7 @@ def _order(item: Item) -> tuple[bool, date, str]:
 
 def _kits(shelf: Shelf, today: date) -> Iterator[Item]:
     for kit in shelf.kits.values():
-        words = f"{', '.join(map(ingredient_words, kit.ingredients))}; makes {kit.volume}"
+        words = say("{join}; makes {volume}", join=", ".join(map(ingredient_words, kit.ingredients)), volume=kit.volume)
         past = kit.best_before is not None and kit.best_before < today
         yield Item(kit.name, words, kit.best_before, past, kit_url(kit.name))
 
@@ -84,14 +85,14 @@ def _kits(shelf: Shelf, today: date) -> Iterator[Item]:
 def _stock(shelf: Shelf, of: tuple[str, ...], today: date) -> Iterator[Item]:
     for kept in shelf.stock.values():
         if kept.what in of:
-            words = str(kept.amount) if kept.amount is not None else "amount not written down"
+            words = str(kept.amount) if kept.amount is not None else say("amount not written down")
             past = kept.best_before is not None and kept.best_before < today
             yield Item(kept.item, words, kept.best_before, past, _change_url("stock", kept.item))
 
 
 def _bottles(at: Desk) -> Iterator[Item]:
     for kept, figure in empties(at.shelf, cards_open(at.book)):
-        words = f"{kept.count} × {kept.size}"
+        words = say("{count} × {size}", count=kept.count, size=kept.size)
         yield Item(kept.name, words, None, False, _change_url("bottles", kept.name), figure)
 
 

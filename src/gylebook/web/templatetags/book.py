@@ -13,13 +13,17 @@ from django.template.context import Context
 from django.template.loader import render_to_string
 from django.urls import get_script_prefix
 from django.utils import timezone
+from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language
 
 from gylebook import sources
 from gylebook.outputs.measures import Measures
 from gylebook.outputs.tally import tally as tally_of
+from gylebook.phrases import say
 from gylebook.steps.answers import Deed, Figure, MomentFigure, Option, Urgency
 from gylebook.web.pencilled import Leads, anchor, pencilled
+from gylebook.web.pocket.words import address, language_of_page
 
 register = template.Library()
 
@@ -28,6 +32,13 @@ register = template.Library()
 def asset(name: str) -> str:
     """Address of a static file, with its hash: a browser may keep it for a year and still sees each change."""
     return f"{settings.STATIC_URL}{name}?{_fingerprint(name)}"
+
+
+@register.simple_tag
+def words_of_scripts() -> SafeString:
+    """An attribute that tells the page's scripts where their words in its language are; nothing for English."""
+    at = address(language_of_page())
+    return format_html(' data-words="{}"', at) if at else mark_safe("")
 
 
 @cache
@@ -107,17 +118,20 @@ def deed_of(number: int, deed: Deed) -> str:
 @register.filter
 def finding_words(urgency: Urgency) -> str:
     """The word before something noticed; what asks for nothing is told by the way."""
-    return urgency.value if urgency is not Urgency.NOTHING else "By the way"
+    return urgency.value if urgency is not Urgency.NOTHING else say("By the way")
 
 
 @register.simple_tag
 def cited(keys: tuple[str, ...]) -> SafeString:
     """The sources behind a figure, each with the page that tells of it."""
-    return _cited(tuple(keys), get_script_prefix())
+    return _cited(tuple(keys), get_script_prefix(), get_language())
 
 
 @cache
-def _cited(keys: tuple[str, ...], _root: str) -> SafeString:
-    """Hundreds of figures rest on the same few sources, and those change with a release only; addresses by root."""
+def _cited(keys: tuple[str, ...], _root: str, _language: str | None) -> SafeString:
+    """Hundreds of figures rest on the same few sources, and those change with a release only.
+
+    Kept for each root, since addresses begin with it, and for each language.
+    """
     found = [(key, sources.get(key)) for key in keys]
     return mark_safe(render_to_string("parts/cited.html", {"cited": found}).strip())  # noqa: S308 - the template escapes

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import timedelta
 
+from gylebook.phrases import say, say_count
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.day import Day
 from gylebook.steps.moments import span_words
@@ -26,16 +27,29 @@ def load_of(day: Day) -> Load | None:
         return None
     count, minutes = sum(len(part.lines) for part in parts), day.minutes
     about = span_words(timedelta(minutes=max(5, round(minutes / 5) * 5)))
-    counted = tuple(Given(p.title, str(len(p.lines)), Basis.RECKONED, "what is due in the brews' logs") for p in parts)
-    timed = tuple(Given(p.title, f"{p.minutes} min", Basis.ASSUMED, "what such work usually takes") for p in parts)
-    things = f"{count} thing{'' if count == 1 else 's'}"
+    counted = tuple(
+        Given(p.title, str(len(p.lines)), Basis.RECKONED, say("what is due in the brews' logs")) for p in parts
+    )
+    timed = tuple(
+        Given(p.title, say("{minutes} min", minutes=p.minutes), Basis.ASSUMED, say("what such work usually takes"))
+        for p in parts
+    )
+    things = say_count(count, "{n} thing", "{n} things")
     return Load(
         parts[0].key == "danger",
         _figure(
-            "things", "Things to do", count, things, Working("everything below, counted", counted, ("by_definition",))
+            "things",
+            say("Things to do"),
+            count,
+            things,
+            Working(say("everything below, counted"), counted, ("by_definition",)),
         ),
         _figure(
-            "time", "Time", minutes, about, Working("the usual time of each, added up", timed, ("common_practice",))
+            "time",
+            "Time",
+            minutes,
+            about,
+            Working(say("the usual time of each, added up"), timed, ("common_practice",)),
         ),
     )
 

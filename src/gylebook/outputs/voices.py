@@ -1,0 +1,140 @@
+"""How the book speaks to one reader: a language from the catalogue, and the reader's units in every sentence.
+
+Sentences are written in British English and metric units (see `phrases`). A voice tells them in another language from
+the gettext catalogue of that language, with its decimal mark, and every amount in the units that were chosen. American
+English has no catalogue: it is the British one with other spellings and other words of the trade.
+"""
+
+from __future__ import annotations
+
+import gettext
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+
+from gylebook.outputs.american import american
+from gylebook.outputs.measures import Measures, digits_in
+from gylebook.phrases import Voice, shown, turn
+from gylebook.units import convert
+
+LOCALE = Path(__file__).parent.parent / "locale"
+DOMAIN = "django"  # the name under which Django looks for the words of the pages; the sentences stand beside them
+
+BRITISH, AMERICAN, GERMAN = "en-GB", "en-US", "de"
+
+_DIMENSIONS = {"g": "mass", "kg": "mass", "L": "volume", "mL": "volume", "°C": "temperature", "bar": "pressure"}
+_FINEST = {"US gal": 2, "US qt": 1, "US pt": 1, "US fl oz": 1, "imp gal": 2, "imp pt": 1, "imp fl oz": 1, "lb": 2,
+           "oz": 1, "psi": 1, "°F": 1}  # fmt: skip
+_FAHRENHEIT_STEP = 1.8
+# An amount that stands in a template itself, as in "a room of 20 °C". Bounds of scales and formulas are left alone.
+_FIXED = re.compile(
+    r"(?<![\w.,{}/×·−-])(\d+(?:\.\d+)?)(?: (to|and|or) (\d+(?:\.\d+)?))? (°C|L|mL|kg|g|bar)(?![\w/°²³])(?! CO2)"
+)
+_DIGITS = re.compile(r"(?<![\w.])(\d+)\.(\d+)(?![\w.])")
+
+
+@dataclass(slots=True)
+class Speaker:
+    """A voice: `language` as in the settings ("en-GB", "en-US", "de").
+
+    `measures` are asked for when the first amount is told, so that a page without one reads no settings.
+    """
+
+    language: str
+    measures: Callable[[], Measures]
+    _templates: dict[str, str] = field(default_factory=dict)
+    _own: Measures | None = None
+
+    def template(self, english: str) -> str:
+        """A template in this language, with the amounts in it in the reader's units."""
+        known = self._templates.get(english)
+        if known is None:
+            known = self._templates[english] = self._fixed(self._translated(english))
+        return known
+
+    def plural(self, one: str, more: str, number: int) -> str:
+        """The template for that many."""
+        if self.language == GERMAN:
+            return self._fixed(catalogue(GERMAN).ngettext(one, more, number))
+        return self.template(one if number == 1 else more)
+
+    def number(self, text: str) -> str:
+        """A number with this language's decimal mark."""
+        return _DIGITS.sub(r"\1,\2", text) if self.language == GERMAN else text
+
+    def amount(self, values: tuple[float, ...], digits: int, unit: str, between: str, english: str) -> str:
+        """An amount in the reader's units."""
+        own = self._read()
+        if unit == "Δ°C":
+            if own.temperature != "°F":
+                return self.number(english)
+            return self._amount([value * _FAHRENHEIT_STEP for value in values], digits, "°F", between)
+        dimension = _DIMENSIONS.get(unit, "")
+        wanted = own.unit_for(max(values, key=abs), unit, dimension) if dimension else unit
+        if wanted == unit:
+            return self.number(english)
+        found = [convert(value, unit, wanted, dimension) for value in values]
+        fine = min(digits_in(wanted, unit, dimension, digits), max(digits, _FINEST.get(wanted, digits)))
+        return self._amount(found, fine, wanted, between)
+
+    def turned(self, how: str, text: str) -> str:
+        """A change at the beginning or the end; German nouns keep their capitals."""
+        if self.language == GERMAN and how in {"lower", "small"}:
+            return text
+        if self.language == GERMAN and how == "capitalize":
+            return turn("capital", text)
+        return turn(how, text)
+
+    def _read(self) -> Measures:
+        if self._own is None:
+            self._own = self.measures()
+        return self._own
+
+    def _amount(self, values: list[float], digits: int, unit: str, between: str) -> str:
+        return self.number(f" {between} ".join(shown(value, digits) for value in values)) + f" {unit}"
+
+    def _translated(self, english: str) -> str:
+        if not english.strip():
+            return english
+        if self.language == AMERICAN:
+            return american(english)
+        return catalogue(self.language).gettext(english) if self.language == GERMAN else english
+
+    def _fixed(self, template: str) -> str:
+        return _FIXED.sub(self._fixed_amount, template) if _FIXED.search(template) else template
+
+    def _fixed_amount(self, found: re.Match[str]) -> str:
+        low, between, high, unit = found.groups()
+        digits = max(len(number.partition(".")[2]) for number in (low, high) if number)
+        values = tuple(float(number) for number in (low, high) if number)
+        return self.amount(values, digits, unit, between or "", found[0])
+
+
+@cache
+def catalogue(language: str) -> gettext.NullTranslations:
+    """The catalogue of a language, read once; an empty one where there is none."""
+    return gettext.translation(DOMAIN, LOCALE, [language], fallback=True)
+
+
+def voice(language: str, measures: Callable[[], Measures]) -> Voice:
+    """The voice for a language of the settings; British English for one that is not known."""
+    known = language if language in {BRITISH, AMERICAN, GERMAN} else BRITISH
+    return Speaker(known, measures)
+
+
+def best_language(wanted: str) -> str:
+    """The language for what a browser asks for ("de-AT,de;q=0.9,en;q=0.8"), the first that the book speaks.
+
+    The order in which a browser writes them is taken for the order in which they are wanted, as all browsers do.
+    """
+    for each in wanted.split(","):
+        tag = each.partition(";")[0].strip().lower()
+        if tag == "de" or tag.startswith("de-"):
+            return GERMAN
+        if tag == "en-us":
+            return AMERICAN
+        if tag == "en" or tag.startswith("en-"):
+            return BRITISH
+    return BRITISH

@@ -1,0 +1,54 @@
+"""The language of a page: the one that this browser chose, else the book's, else the one that the browser asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone, translation
+from django.utils.cache import patch_vary_headers
+
+from gylebook.errors import GylebookError
+from gylebook.outputs.measures import Measures
+from gylebook.outputs.voices import AMERICAN, BRITISH, GERMAN, best_language, voice
+from gylebook.outputs.wording import preferences
+from gylebook.phrases import speaking
+from gylebook.store.brew_log import read_shelf
+from gylebook.web.page import book_of
+
+LANGUAGE_COOKIE = "gylebook_language"
+# The names under which Django looks for the words of the templates; American ones are made from the British.
+_NAMES = {BRITISH: "en-gb", AMERICAN: "en-us", GERMAN: "de"}
+
+
+class Speaks:
+    """Let everything behind it speak the reader's language, in the reader's units."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        language = language_of(request)
+        request.language = language  # type: ignore[attr-defined]
+        with translation.override(_NAMES[language]), speaking(voice(language, lambda: _measures(request))):
+            response = self.get_response(request)
+        response.headers.setdefault("Content-Language", language)
+        patch_vary_headers(response, ("Accept-Language", "Cookie"))
+        return response
+
+
+def language_of(request: HttpRequest) -> str:
+    """The language of this request's answer, as the settings name it."""
+    chosen = request.COOKIES.get(LANGUAGE_COOKIE, "")
+    if chosen in _NAMES:
+        return chosen
+    try:
+        kept = read_shelf(book=book_of(request)).settings.language
+    except GylebookError:
+        kept = None  # the page that tells of the fault is told in the browser's language
+    return kept if kept in _NAMES else best_language(request.headers.get("Accept-Language", ""))
+
+
+def _measures(request: HttpRequest) -> Measures:
+    return preferences(read_shelf(book=book_of(request)).settings, settings.TIME_ZONE, timezone.now())
