@@ -31,6 +31,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("pair/<str:code>/", devices.pair, name="pair"),
     path("invited/<str:code>/", people.invited, name="invited"),
     path("look/", look.choose, name="look"),
+    path("language/", look.speak, name="language"),
     path("afresh/", demo.start_afresh, name="start_afresh"),
 ]
 
