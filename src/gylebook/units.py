@@ -213,9 +213,9 @@ def parse_number(text: str, field: str) -> float:
     sign_free = plain.replace("- ", "-")
     match = _NUMBER.match(sign_free)
     if not match or len(sign_free) > 32:
-        shown = text.strip()[:40]
-        problem = f"“{shown}” is not a number" if shown else "nothing was written"
-        raise InputError(field, problem, "write digits, such as 21.5 or 21,5")
+        written = text.strip()[:40]
+        problem = say("“{text}” is not a number", text=written) if written else say("nothing was written")
+        raise InputError(field, problem, say("write digits, such as 21.5 or 21,5"))
     body = re.sub(r"\s", "", match["body"])
     last = max(body.rfind("."), body.rfind(","))
     if last >= 0:
@@ -223,7 +223,11 @@ def parse_number(text: str, field: str) -> float:
         whole, decimals = body[:last], body[last + 1 :]
         grouped = whole.replace("," if mark == "." else ".", "")
         if mark in whole or not re.fullmatch(r"\d*", grouped):
-            raise InputError(field, f"“{text.strip()}” has more than one decimal mark", "write it without separators")
+            raise InputError(
+                field,
+                say("“{text}” has more than one decimal mark", text=text.strip()),
+                say("write it without separators"),
+            )
         body = f"{grouped or '0'}.{decimals or '0'}"
     return float(match["sign"] + body)
 
@@ -239,7 +243,9 @@ def read_quantity(text: str, dimension: str, field: str, default_unit: str | Non
     match = _SPLIT.match(text)
     if not match:
         parse_number(text, field)  # raises with the right words
-        raise InputError(field, f"“{text.strip()[:40]}” was not understood", "write a number and its unit")
+        raise InputError(
+            field, say("“{text}” was not understood", text=text.strip()[:40]), say("write a number and its unit")
+        )
     number_text = match["number"].strip()
     parse_number(number_text, field)
     unit_text = (match["unit"] or "").strip()
@@ -247,16 +253,18 @@ def read_quantity(text: str, dimension: str, field: str, default_unit: str | Non
         return Quantity(number_text, default_unit if default_unit is not None else units_of(dimension)[0].symbol)
     key = re.sub(r"\s+", " ", unit_text.lower().rstrip("."))
     if dimension == "volume" and key in _COUNTRYLESS:
-        name = _COUNTRYLESS[key]
+        measure = _COUNTRYLESS[key]
         raise InputError(
             field,
-            f"{name} differ by a fifth between the UK and the US",
-            f"write “imp {key}” or “US {key}”, or give litres",
+            say("{measure} differ by a fifth between the UK and the US", measure=measure),
+            say("write “imp {key}” or “US {key}”, or give litres", key=key),
         )
     unit = _spellings(dimension).get(key)
     if unit is None:
-        known = ", ".join(u.symbol for u in units_of(dimension) if u.symbol) or "no unit"
-        raise InputError(field, f"“{unit_text[:20]}” is not a unit for this", f"use {known}")
+        known = ", ".join(u.symbol for u in units_of(dimension) if u.symbol) or say("no unit")
+        raise InputError(
+            field, say("“{word}” is not a unit for this", word=unit_text[:20]), say("use {units}", units=known)
+        )
     return Quantity(number_text, unit.symbol)
 
 

@@ -331,8 +331,7 @@ def note(page: Page, brew: str, text: str) -> None:
 
 # Entries made by the page's own modules, as fast as the phone takes them.
 MANY = """async ([brew, texts, clocks]) => {
-  const { Store } = await import("/static/pocket/store.js");
-  const { made } = await import("/static/pocket/outbox.js");
+  const { Store, made } = await import("/pocket/sending.js");
   const store = await Store.open("/");
   const { document: kept } = await store.get("pocket");
   const head = kept.brews.find((each) => each.id === brew).head_seq;

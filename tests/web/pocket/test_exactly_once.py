@@ -16,7 +16,7 @@ ENTRIES = int(os.environ.get("GYLEBOOK_POCKET_ENTRIES", "300"))
 SEED = int(os.environ.get("GYLEBOOK_POCKET_SEED", "1"))
 KILLS = 3
 HOUR = 3_600_000
-LEFT = """async () => { const { Store } = await import("/static/pocket/store.js"); const store = await Store.open("/");
+LEFT = """async () => { const { Store } = await import("/pocket/sending.js"); const store = await Store.open("/");
     const found = await store.entries(); store.db.close(); return found.map((each) => each.state + " " + each.message); }"""
 NOW = "() => dispatchEvent(new Event('online'))"
 

@@ -242,7 +242,7 @@ def sign_in(phone):
     return page
 
 
-KEPT = """async () => { const { Store } = await import("/static/pocket/store.js"); const store = await Store.open("/");
+KEPT = """async () => { const { Store } = await import("/pocket/sending.js"); const store = await Store.open("/");
     const found = [await store.get("pocket") !== undefined, await store.count()]; store.db.close(); return found; }"""
 
 

@@ -12,11 +12,13 @@ from pathlib import Path
 from django.conf import settings
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils import translation
 
-FOLDER = "pocket"
+from gylebook.phrases import speaking
+from gylebook.web.pocket import scripts, words
+
 WORKER = "pocket/worker.js"  # the worker is fetched by the browser itself
-FURTHER = ("modules/timer.js", "gylebook.css", "mark.svg")
-NO_MODULES = ("look.js", "worker.js")
+PLAIN = ("pocket/look.js", "pocket/pocket.css", "gylebook.css", "mark.svg")
 PAGE = "pocket/pocket.html"
 
 
@@ -28,43 +30,45 @@ class Shell:
     version: str
 
 
-def shell(root: str) -> Shell:
-    """The shell below this root, "/" or "/demo/"; made anew when a file has changed."""
+def shell(root: str, language: str = words.ENGLISH) -> Shell:
+    """The shell below this root, "/" or "/demo/", in a language; made anew when a file has changed."""
     folder = Path(settings.STATIC_ROOT)
-    names = static_names(folder)
-    stamps = tuple((name, (folder / name).stat().st_mtime_ns) for name in names)
-    return _shell(root, page(), stamps)
+    stamps = tuple((name, (folder / name).stat().st_mtime_ns) for name in PLAIN)
+    return _shell(root, language, page(language), stamps)
 
 
-def static_names(folder: Path) -> tuple[str, ...]:
-    """Names of the static files of the shell."""
-    own = (
-        path.relative_to(folder).as_posix() for path in (folder / FOLDER).rglob("*") if path.suffix in (".js", ".css")
-    )
-    return tuple(sorted(name for name in (*own, *FURTHER) if name != WORKER))
+def script_address(part: str) -> str:
+    """Where a part of the scripts is."""
+    return reverse("pocket") + scripts.name_of(part)
 
 
 @cache
-def _shell(root: str, drawn: str, stamps: tuple[tuple[str, int], ...]) -> Shell:
+def _shell(root: str, language: str, drawn: str, stamps: tuple[tuple[str, int], ...]) -> Shell:
     folder = Path(settings.STATIC_ROOT)
-    del root
-    files = [(reverse("pocket"), _print(drawn.encode()))]
+    del root  # the page names its scripts and words with their prints, and the scripts each other
+    # The worker asks without cookies, so that the address has to tell the language.
+    files = [(f"{reverse('pocket')}?language={language}", _print(drawn.encode()))]
+    if told := words.address(language):
+        files.append((told, _print(words.written(language))))
+    files += [(script_address(part), _print(made.content)) for part, made in scripts.scripts().items()]
     files += [(f"{settings.STATIC_URL}{name}", _print((folder / name).read_bytes())) for name, _ in stamps]
     version = hashlib.sha256(json.dumps(files).encode()).hexdigest()[:16]
     return Shell(tuple(files), version)
 
 
-def page() -> str:
-    """The page, the same for everybody: whoever holds the phone, nothing of a person's is in it."""
-    own = sorted(path.name for path in (Path(settings.STATIC_ROOT) / FOLDER).glob("*.js"))
+def page(language: str = words.ENGLISH) -> str:
+    """The page, the same for everybody who reads its language: nothing of a person's is in it."""
     context = {
         "root": reverse("today"),
-        # Named at once, else a browser finds them one import after the other.
-        "modules": [name for name in own if name not in NO_MODULES],
-        "with_sums": (Path(settings.STATIC_ROOT) / FOLDER / "sums" / "index.js").exists(),
+        "script": script_address(scripts.PAGE),
+        # Named at once, else a browser finds them only once it has the script.
+        "further": [script_address(part) for part in (scripts.SENDING, scripts.WORDS)],
         "sign_in": settings.SIGN_IN_REQUIRED,
+        "language": language,
+        "words": words.address(language),
     }
-    return render_to_string(PAGE, context)
+    with translation.override(language), speaking(words.voice_of(language)):
+        return render_to_string(PAGE, context)
 
 
 def _print(content: bytes) -> str:

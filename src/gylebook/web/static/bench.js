@@ -1,29 +1,30 @@
 /* The timer of a step on the worktop. */
 import { Awake, Timer, allowSound, clockText } from "./modules/timer.js";
+import { locale, say } from "./modules/words.js";
 
 for (const box of document.querySelectorAll("[data-timer]")) {
   const clock = box.querySelector(".clock"), told = box.querySelector(".told"), form = box.querySelector("form");
   const running = box.querySelector(".running"), hint = box.querySelector("[data-awake]");
   const awake = new Awake();
   let said = "";
-  const say = (words) => { if (words !== said) { said = words; told.textContent = words; } };
+  const tell = (words) => { if (words !== said) { said = words; told.textContent = words; } };
 
   const shown = (left) => {
     const on = left !== null;
     clock.hidden = running.hidden = !on;
     form.hidden = on;
     box.classList.toggle("over", on && left <= 0);
-    if (!on) { say(""); hint.hidden = true; awake.letGo(); return; }
+    if (!on) { tell(""); hint.hidden = true; awake.letGo(); return; }
     clock.textContent = clockText(left);
-    const ends = new Date(Date.now() + left).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit" });
-    say(left > 0 ? `Over at ${ends}.` : `Over since ${ends}.`);
+    const ends = new Date(Date.now() + left).toLocaleTimeString(locale, { hour: "2-digit", minute: "2-digit" });
+    tell(left > 0 ? say("Over at {time}.", { time: ends }) : say("Over since {time}.", { time: ends }));
   };
   const wake = async () => {
     await awake.hold();
     hint.hidden = awake.held;
     hint.textContent = awake.possible
-      ? "This device does not keep the screen awake just now; its own settings can."
-      : "The screen is not kept awake: that wants HTTPS, or a newer browser.";
+      ? say("This device does not keep the screen awake just now; its own settings can.")
+      : say("The screen is not kept awake: that wants HTTPS, or a newer browser.");
   };
 
   const timer = new Timer(box.dataset.timer, shown);

@@ -1,5 +1,7 @@
 /* One-letter keys for a keyboard at hand: each element with data-key="x" is reached by x, and ? shows which are valid
    here. Everything works without this file; the keys can be switched off, and stay off in this browser. */
+import { say } from "./modules/words.js";
+
 const STORE = "gylebook-keys";
 
 const isOff = () => {
@@ -26,7 +28,7 @@ const show = () => {
   document.querySelector("dialog.keys")?.remove();
   const dialog = document.createElement("dialog");
   dialog.className = "keys";
-  dialog.setAttribute("aria-label", "Keys on this page");
+  dialog.setAttribute("aria-label", say("Keys on this page"));
   const list = document.createElement("dl");
   const line = (key, words) => {
     const term = document.createElement("dt");
@@ -38,10 +40,10 @@ const show = () => {
     list.append(term, text);
   };
   for (const [key, element] of keysHere()) line(key, wordsOf(element));
-  line("?", "this list; Esc closes it");
+  line("?", say("this list; Esc closes it"));
   const off = document.createElement("button");
   off.className = "button";
-  off.textContent = isOff() ? "Switch the keys on" : "Switch the keys off";
+  off.textContent = isOff() ? say("Switch the keys on") : say("Switch the keys off");
   off.addEventListener("click", () => { setOff(!isOff()); dialog.close(); });
   dialog.append(list, off);
   dialog.addEventListener("close", () => dialog.remove());

@@ -1,4 +1,6 @@
 /* Passkeys: the browser makes them and answers with them; this carries questions and answers to and fro. */
+import { say } from "./modules/words.js";
+
 const fromText = (text) => Uint8Array.from(atob(text.replaceAll("-", "+").replaceAll("_", "/")), (letter) => letter.charCodeAt(0));
 const toText = (bytes) => btoa(String.fromCharCode(...new Uint8Array(bytes))).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
 
@@ -10,7 +12,7 @@ const send = async (form, address, content) => {
     body: JSON.stringify(content),
   });
   const told = await answer.json().catch(() => ({}));
-  if (!answer.ok) throw new Error(told.error || "The book did not answer: reload the page and try once more.");
+  if (!answer.ok) throw new Error(told.error || say("The book did not answer: reload the page and try once more."));
   return told;
 };
 
@@ -49,7 +51,7 @@ const use = async ({ publicKey: asked }) => {
   };
 };
 
-const REFUSED = "No passkey was used: it was declined, or took too long.";
+const REFUSED = say("No passkey was used: it was declined, or took too long.");
 
 for (const form of document.querySelectorAll("form[data-passkey]")) {
   if (!window.PublicKeyCredential) break;

@@ -1,4 +1,6 @@
 /* Signing out takes along what Pocket keeps in this browser; entries that are not in the book yet are asked about. */
+import { counted, say } from "./modules/words.js";
+
 const PREFIX = "gylebook-pocket ";
 const roots = async () => {
   const found = await indexedDB.databases?.();
@@ -11,8 +13,8 @@ const clear = async () => {
   for (const root of await roots()) stores.push([root, await Store.open(root)]);
   let waits = 0;
   for (const [, store] of stores) waits += await store.count();
-  const words = waits === 1 ? "1 entry in Pocket is not in the book yet and would be lost." : `${waits} entries in Pocket are not in the book yet and would be lost.`;
-  if (waits && !confirm(`${words} Sign out and lose them?`)) return false;
+  const words = counted(waits, "{n} entry in Pocket is not in the book yet and would be lost.", "{n} entries in Pocket are not in the book yet and would be lost.");
+  if (waits && !confirm(`${words} ${say("Sign out and lose them?")}`)) return false;
   for (const [root, store] of stores) {
     await store.clear({ entries: true });
     store.db.close();

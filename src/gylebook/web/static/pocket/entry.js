@@ -1,4 +1,5 @@
 /* Writing something down: few fields open, the rest folded; kept on the phone before anything is said. */
+import { say } from "../modules/words.js";
 import { button, cautions, h, link } from "./draw.js";
 import { complain, drawn, quiet, setText, texts, value } from "./fields.js";
 import { oddity } from "./numbers.js";
@@ -14,16 +15,16 @@ const local = (ms) => {
 const said = (act, values) => {
   const parts = act.fields.filter((field) => values[field.name]).map((field) => {
     const words = field.choices?.find((each) => each.value === values[field.name])?.words ?? values[field.name];
-    return `${field.label}: ${words}`;
+    return say("{label}: {words}", { label: field.label, words });
   });
   return parts.length ? parts.join("; ").slice(0, 300) : act.words;
 };
 
 export const quota = (fault) => (fault?.name === "QuotaExceededError"
-  ? "This phone has no room left, so nothing was kept; what you typed still stands here. Free some room, then press again."
-  : `This phone could not keep it (${fault?.name ?? "fault"}); what you typed still stands here. Press again, or write it on paper.`);
+  ? say("This phone has no room left, so nothing was kept; what you typed still stands here. Free some room, then press again.")
+  : say("This phone could not keep it ({fault}); what you typed still stands here. Press again, or write it on paper.", { fault: fault?.name ?? "fault" }));
 
-const whenField = (was) => h("div", { class: "field", "data-field": "happened_at" }, h("label", { for: "f-when" }, "When it happened", h("small", {}, " (empty: this moment)")),
+const whenField = (was) => h("div", { class: "field", "data-field": "happened_at" }, h("label", { for: "f-when" }, say("When it happened"), h("small", {}, " ", say("(empty: this moment)"))),
   h("div", { class: "inputs" }, h("input", { id: "f-when", name: "when", type: "datetime-local", value: was })),
   h("p", { class: "error", role: "alert", hidden: true }));
 
@@ -35,12 +36,12 @@ export const entryView = (keeper, brew, act, before = null) => {
   const tell = h("p", { class: "error", role: "alert", hidden: true });
   const meant = new Set(before?.confirmed ?? []);
   const form = h("form", { class: "entry", novalidate: true, autocomplete: "off" },
-    h("button", { class: "enter", tabindex: "-1", "aria-hidden": "true" }, "Write it down"),
+    h("button", { class: "enter", tabindex: "-1", "aria-hidden": "true" }, say("Write it down")),
     open.map((field) => drawn(field, was[field.name] ?? "")),
-    h("details", { class: "more" }, h("summary", {}, more.length ? "More, and another time" : "Another time"),
+    h("details", { class: "more" }, h("summary", {}, more.length ? say("More, and another time") : say("Another time")),
       more.map((field) => drawn(field, was[field.name] ?? "")), whenField(before ? local(Date.parse(happened(before))) : "")),
     tell,
-    h("div", { class: "acts at-hand" }, h("button", { class: "button main" }, "Write it down"), link(before ? "#waiting" : `#brew/${brew.id}`, "Leave it", { class: "button" })));
+    h("div", { class: "acts at-hand" }, h("button", { class: "button main" }, say("Write it down")), link(before ? "#waiting" : `#brew/${brew.id}`, say("Leave it"), { class: "button" })));
 
   const odd = (read) => {
     let first = true, fine = true;
@@ -51,8 +52,8 @@ export const entryView = (keeper, brew, act, before = null) => {
       fine = false;
       const mean = () => { meant.add(field.name); keep(); };
       complain(form, field.name, [h("span", {}, found.fault), !found.empty && h("span", { class: "acts" },
-        found.suggestion && button(`It is ${found.suggestion}`, () => { take(field, found.suggestion); keep(); }),
-        button("It is meant as it stands", mean))], first);
+        found.suggestion && button(say("It is {suggestion}", found), () => { take(field, found.suggestion); keep(); }),
+        button(say("It is meant as it stands"), mean))], first);
       first = false;
     }
     return fine;
@@ -89,15 +90,15 @@ export const entryView = (keeper, brew, act, before = null) => {
     } finally {
       under = false;
     }
-    keeper.said = `Kept on this phone: ${told.said}`;
+    keeper.said = say("Kept on this phone: {said}", told);
     location.hash = `#brew/${brew.id}`;
   };
   form.addEventListener("submit", (event) => { event.preventDefault(); keep(); });
   form.addEventListener("input", (event) => { meant.delete(event.target.name?.replace(/ unit$/u, "")); });
   return h("div", {},
-    h("p", { class: "kicker" }, link(`#brew/${brew.id}`, `No. ${brew.number} ${brew.name}`)),
+    h("p", { class: "kicker" }, link(`#brew/${brew.id}`, say("No. {number} {name}", brew))),
     h("h1", {}, act.words), act.about && h("p", { class: "hint" }, act.about),
-    before?.message && h("div", { class: "answer u-act" }, h("p", { class: "urgency" }, before.state === "asks" ? "The book asks" : "The book would not take it"), h("p", {}, before.message)),
+    before?.message && h("div", { class: "answer u-act" }, h("p", { class: "urgency" }, before.state === "asks" ? say("The book asks") : say("The book would not take it")), h("p", {}, before.message)),
     cautions(act.cautions), form);
 };
 

@@ -1,11 +1,14 @@
 /* The fields of an act or a sum, drawn and read. */
+import { capital, say } from "../modules/words.js";
 import { h } from "./draw.js";
 
 const RADIOS = 4;
 const named = (name) => `f-${name}`;
 
-const hintOf = (field, mark) => (field.hint || (field.default && field.reason)) && h("p", { class: "hint", id: `${mark}-hint` },
-  [field.hint, field.default && field.reason && `${field.hint ? "left" : "Left"} out, ${field.default} is taken: ${field.reason}.`].filter(Boolean).join("; "));
+const hintOf = (field, mark) => {
+  const without = field.default && field.reason && say("left out, {default} is taken: {reason}.", field);
+  return (field.hint || without) && h("p", { class: "hint", id: `${mark}-hint` }, field.hint && without ? `${field.hint}; ${without}` : field.hint || capital(without));
+};
 
 const choices = (field, options, text) => h("div", { class: "choices" }, options.map(({ value, words }) => h("label", {},
   h("input", { type: "radio", name: field.name, value, checked: value === text }), h("span", {}, words))));
@@ -13,25 +16,25 @@ const choices = (field, options, text) => h("div", { class: "choices" }, options
 /* One field; `text` is what stands in it. */
 export const drawn = (field, text = "") => {
   const mark = named(field.name);
-  const options = field.kind === "flag" ? [{ value: "yes", words: "yes" }, { value: "no", words: "no" }] : (field.choices ?? []);
-  const needed = field.required ? null : h("small", {}, " (may stay empty)");
+  const options = field.kind === "flag" ? [{ value: "yes", words: say("yes") }, { value: "no", words: say("no") }] : (field.choices ?? []);
+  const needed = field.required ? null : h("small", {}, " ", say("(may stay empty)"));
   const error = h("p", { class: "error", role: "alert", hidden: true });
   const told = { id: mark, name: field.name, autocomplete: "off", "aria-describedby": field.hint ? `${mark}-hint` : null };
   if (options.length && options.length <= RADIOS) {
-    const own = field.required ? options : [...options, { value: "", words: "not said" }];
+    const own = field.required ? options : [...options, { value: "", words: say("not said") }];
     return h("fieldset", { class: "field", "data-field": field.name }, h("legend", {}, field.label, needed), hintOf(field, mark), choices(field, own, text), error);
   }
   let input;
   const units = field.units ?? [];
   if (options.length) {
-    input = [h("select", told, h("option", { value: "" }, "not said"), options.map(({ value, words }) => h("option", { value, selected: value === text }, words)))];
+    input = [h("select", told, h("option", { value: "" }, say("not said")), options.map(({ value, words }) => h("option", { value, selected: value === text }, words)))];
   } else if (field.kind === "long text") {
     input = [h("textarea", { ...told, rows: 4 }, text)];
   } else if (field.kind === "quantity" || field.kind === "count") {
     const { number, unit } = units.length ? apart(text, units) : { number: text, unit: "" };
     input = [h("input", { ...told, class: "short", type: "text", value: number, inputmode: field.kind === "count" ? "numeric" : "decimal" })];
     if (units.length > 1) {
-      input.push(h("select", { class: "unit", name: `${field.name} unit`, "aria-label": `${field.label}, unit` },
+      input.push(h("select", { class: "unit", name: `${field.name} unit`, "aria-label": say("{label}, unit", field) },
         units.map((symbol) => h("option", { value: symbol, selected: symbol === (unit || field.unit || units[0]) }, symbol))));
     } else if (units.length) input.push(h("span", { class: "unit" }, units[0]));
   } else {

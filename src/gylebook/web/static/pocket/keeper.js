@@ -107,6 +107,7 @@ export class Keeper extends EventTarget {
 
   /* The clocks: a quick answer tells the difference best; what is within the time it took is no difference. */
   async heardFrom(hello) {
+    this.language = hello.language;
     if (Math.abs(hello.offset - (this.offset ?? Infinity)) <= hello.took / 2 + 500) return;
     this.offset = Math.abs(hello.offset) <= hello.took / 2 + 500 ? 0 : hello.offset;
     await this.store.put("clock", { offset: this.offset, at: Date.now() });

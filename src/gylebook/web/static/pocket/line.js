@@ -33,7 +33,7 @@ const ask = async (address, options = {}) => {
   if (told.api !== SPEAKS) throw new OtherSpeech();
   if (answer.status === 401) throw new SignedOut();
   if (answer.status >= 500) throw new NoAnswer(told.error?.message ?? "");
-  return { status: answer.status, told, etag: answer.headers.get("ETag") ?? "", middle: (began + ended) / 2, took: ended - began };
+  return { status: answer.status, told, etag: answer.headers.get("ETag") ?? "", language: answer.headers.get("Content-Language") ?? "", middle: (began + ended) / 2, took: ended - began };
 };
 
 export class Line {
@@ -41,10 +41,10 @@ export class Line {
 
   /* Who answers. `offset` is what has to be added to this phone's clock to get the book's [ms]. */
   async hello() {
-    const { told, middle, took, status } = await ask(`${this.at}hello`);
+    const { told, middle, took, status, language } = await ask(`${this.at}hello`);
     if (status !== 200) throw new NoAnswer(`${status}`);
     this.csrf = told.csrf;
-    return { ...told, offset: Math.round(Date.parse(told.now) - middle), took };
+    return { ...told, language, offset: Math.round(Date.parse(told.now) - middle), took };
   }
 
   /* The document, or null where the phone has it as it is. */

@@ -1,5 +1,6 @@
 /* A timer for soaking, boiling or cooling, in big digits. Its end is kept, so that closing the page does not stop it. */
 import { Awake, Timer, allowSound, clockText } from "../modules/timer.js";
+import { locale, number, say } from "../modules/words.js";
 import { button, h } from "./draw.js";
 
 const USUAL = [2, 5, 10, 15, 30, 60];
@@ -14,12 +15,12 @@ const timer = new Timer("pocket", (ms) => {
 if (timer.ends !== null && timer.ends > Date.now()) awake.hold();
 
 const begin = (minutes) => { allowSound(); timer.start(minutes * 60_000); awake.hold(); };
-const clockAt = (ms) => new Date(Date.now() + ms).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+const clockAt = (ms) => new Date(Date.now() + ms).toLocaleTimeString(locale, { hour: "2-digit", minute: "2-digit" });
 
 /* A line for every other screen while a timer runs. */
 export const timerLine = () => {
   const line = h("a", { class: "timer-line", href: "#timer" });
-  const show = (ms) => { line.hidden = ms === null; line.textContent = ms === null ? "" : ms > 0 ? `Timer: ${clockText(ms)} left` : `Timer: over since ${clockAt(ms)}`; return true; };
+  const show = (ms) => { line.hidden = ms === null; line.textContent = ms === null ? "" : ms > 0 ? say("Timer: {left} left", { left: clockText(ms) }) : say("Timer: over since {time}", { time: clockAt(ms) }); return true; };
   shows.add(show);
   show(left);
   return line;
@@ -29,13 +30,13 @@ export const timerView = () => {
   const clock = h("p", { class: "clock" }), told = h("p", { class: "told", role: "status" });
   const hint = h("p", { class: "hint" });
   const minutes = h("input", { type: "text", inputmode: "decimal", id: "minutes", class: "short" });
-  const set = h("form", {}, h("div", { class: "acts" }, USUAL.map((each) => button(`${each} min`, () => begin(each)))), h("div", { class: "field" }, h("label", { for: "minutes" }, "Other minutes"), h("div", { class: "inputs" }, minutes, h("button", { class: "button main" }, "Start"))));
+  const set = h("form", {}, h("div", { class: "acts" }, USUAL.map((each) => button(say("{minutes} min", { minutes: each }), () => begin(each)))), h("div", { class: "field" }, h("label", { for: "minutes" }, say("Other minutes")), h("div", { class: "inputs" }, minutes, h("button", { class: "button main" }, say("Start")))));
   set.addEventListener("submit", (event) => {
     event.preventDefault();
-    const number = Number(minutes.value.replace(",", "."));
-    if (number > 0 && number <= 1440) begin(number); else told.textContent = "Write minutes, from 0.1 to 1440.";
+    const wanted = Number(minutes.value.replace(",", "."));
+    if (wanted > 0 && wanted <= 1440) begin(wanted); else told.textContent = say("Write minutes, from {least} to {most}.", { least: number("0.1"), most: 1440 });
   });
-  const running = h("div", { class: "acts running" }, button("One minute more", () => { allowSound(); timer.more(60_000); awake.hold(); }), button("Stop", () => timer.stop()));
+  const running = h("div", { class: "acts running" }, button(say("One minute more"), () => { allowSound(); timer.more(60_000); awake.hold(); }), button(say("Stop"), () => timer.stop()));
   const box = h("div", { class: "timer" }, clock, told, set, running, hint);
   let said = null;
   const show = (ms) => {
@@ -45,12 +46,12 @@ export const timerView = () => {
     set.hidden = on;
     box.classList.toggle("over", on && ms <= 0);
     if (on) clock.textContent = clockText(ms);
-    const words = !on ? "" : ms > 0 ? `Over at ${clockAt(ms)}.` : `Over since ${clockAt(ms)}.`;
+    const words = !on ? "" : ms > 0 ? say("Over at {time}.", { time: clockAt(ms) }) : say("Over since {time}.", { time: clockAt(ms) });
     if (words !== said) { said = words; told.textContent = words; }
-    hint.textContent = awake.held ? "The screen stays awake." : awake.possible ? "This phone does not keep the screen awake just now; its own settings can." : "The screen is not kept awake: that wants HTTPS, or a newer browser.";
+    hint.textContent = awake.held ? say("The screen stays awake.") : awake.possible ? say("This phone does not keep the screen awake just now; its own settings can.") : say("The screen is not kept awake: that wants HTTPS, or a newer browser.");
     return true;
   };
   shows.add(show);
   show(left);
-  return h("div", {}, h("h1", {}, "Timer"), h("p", { class: "hint" }, "For a soak, a boil, a rest. It runs on when Pocket is closed; it rings only while Pocket is open."), box);
+  return h("div", {}, h("h1", {}, say("Timer")), h("p", { class: "hint" }, say("For a soak, a boil, a rest. It runs on when Pocket is closed; it rings only while Pocket is open.")), box);
 };

@@ -1,5 +1,7 @@
 /* Numbers as they are typed with wet hands: comma or point, with or without a unit. The book reads them for good; this
    asks at once about what can hardly be meant. */
+import { number as shownNumber, say } from "../modules/words.js";
+
 const NUMBER = /^[-+−]?\s*(?:\d[\d.,\s\u00a0\u202f]*|[.,]\d+)$/u;
 
 /* The number, or null where the text is none. The last comma or point is the decimal mark, spaces group thousands: as the
@@ -22,18 +24,18 @@ export const split = (text) => {
   return found ? { number: found[1].trim(), unit: (found[2] ?? "").trim() } : { number: text.trim(), unit: "" };
 };
 
-const plain = (number) => String(Number(number.toPrecision(6)));
+const plain = (number) => shownNumber(String(Number(number.toPrecision(6))));
 
 /* What is odd about a text in a field: null, or {fault, suggestion, certain}; `certain` where the book will not have it.
    `unit` is the one chosen beside it, `scales` how units turn into their base. */
 export const oddity = (field, text, unit, scales) => {
-  if (!text.trim()) return field.required ? { fault: `${field.label}: nothing was written; write it, it cannot be left out.`, certain: true, empty: true } : null;
+  if (!text.trim()) return field.required ? { fault: say("{label}: nothing was written; write it, it cannot be left out.", field), certain: true, empty: true } : null;
   if (field.kind !== "quantity" && field.kind !== "count") return null;
   const parts = split(text);
   const number = readNumber(parts.number);
-  if (number === null) return { fault: `${field.label}: “${text.trim().slice(0, 30)}” is no number that this phone can read. Write it in digits; the book may still read it.`, certain: false };
+  if (number === null) return { fault: say("{label}: “{text}” is no number that this phone can read. Write it in digits; the book may still read it.", { label: field.label, text: text.trim().slice(0, 30) }), certain: false };
   const symbol = parts.unit || unit;
-  if (field.kind === "count" && !Number.isInteger(number)) return { fault: `${field.label}: “${text.trim()}” is not a whole number; count whole ones.`, certain: true };
+  if (field.kind === "count" && !Number.isInteger(number)) return { fault: say("{label}: “{text}” is not a whole number; count whole ones.", { label: field.label, text: text.trim() }), certain: true };
   const base = field.kind === "count" ? "" : field.units[0];
   const scale = symbol === base || !symbol ? { factor: 1, offset: 0 } : scales[symbol];
   if (!scale || (scale.dimension && scale.dimension !== scales[base]?.dimension)) return null; // another scale, or a spelling that the book knows better
@@ -44,10 +46,12 @@ export const oddity = (field, text, unit, scales) => {
   const suggestion = likely(value, base, usual ?? possible);
   const range = possible && !within(possible, value) ? possible : usual;
   const certain = range === possible;
-  const shown = `${parts.number}${symbol ? ` ${symbol}` : ""}`;
+  const told = {
+    label: field.label, shown: `${parts.number} ${symbol}`.trim(), low: plain(range[0]), high: `${plain(range[1])} ${base}`.trim(),
+  };
   const fault = certain
-    ? `${field.label}: ${shown} can hardly be. The book takes ${plain(range[0])} to ${plain(range[1])}${base ? ` ${base}` : ""}.`
-    : `${field.label}: ${shown} would be most unusual; mostly it is ${plain(range[0])} to ${plain(range[1])}${base ? ` ${base}` : ""}.`;
+    ? say("{label}: {shown} can hardly be. The book takes {low} to {high}.", told)
+    : say("{label}: {shown} would be most unusual; mostly it is {low} to {high}.", told);
   return { fault, suggestion, certain };
 };
 

@@ -27,17 +27,17 @@ self.addEventListener("activate", (event) => {
   })());
 });
 
-const KNOWN = new Set(SHELL.files.map(([address]) => address));
+/* By its path: what follows it names the language of the page, or the print of its words. */
+const KNOWN = new Map(SHELL.files.map(([address]) => [address.split("?")[0], address]));
 
 self.addEventListener("fetch", (event) => {
-  const { method, url, mode } = event.request;
+  const { method, url } = event.request;
   const { origin, pathname } = new URL(url);
   if (method !== "GET" || origin !== self.location.origin) return;
-  const address = mode === "navigate" ? pathname : KNOWN.has(pathname) ? pathname : "";
-  if (!KNOWN.has(address)) return;
+  if (!KNOWN.has(pathname)) return;
   event.respondWith((async () => {
     const cache = await caches.open(CACHE);
-    return await cache.match(address) ?? fetch(event.request);
+    return await cache.match(KNOWN.get(pathname)) ?? fetch(event.request);
   })());
 });
 

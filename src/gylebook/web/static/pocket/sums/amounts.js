@@ -1,13 +1,17 @@
 /* Amounts as they are written and as they are shown, to the digit as the book does it. */
-import { COUNTRYLESS, UNITS } from "./tables.js";
+import { number, say, turn } from "../../modules/words.js";
+import { COUNTRYLESS, FAMILIES, FINEST, UNITS } from "./tables.js";
 
 /* Something written that cannot be read: one sentence that names the field, what was wrong and what to do. */
 export class InputError extends Error {
   constructor(field, problem, remedy, suggestion = "") {
-    super(`${field}: ${problem}; ${remedy}.${suggestion && ` Did you mean ${suggestion}?`}`);
+    super(say("{field}: {problem}; {remedy}.{tail}", { field, problem, remedy, tail: suggestion && say(" Did you mean {suggestion}?", { suggestion }) }));
     Object.assign(this, { field, problem, suggestion });
   }
 }
+
+/* A fault that tells what was meant better than any other reading of the same text would. */
+const known = (error) => Object.assign(error, { known: true });
 
 /* Several at once, so that one look mends them all. */
 export class InputErrors extends Error {
@@ -38,18 +42,18 @@ const bare = (text) => text.includes(".") ? text.replace(/\.?0+$/, "") : text;
 /* So many figures that mean something, without closing noughts. */
 export const general = (value, figures = 6) => {
   const [, power] = value.toExponential(figures - 1).split("e");
-  if (power >= -4 && power < figures) return bare(fixed(value, figures - 1 - power));
+  if (power >= -4 && power < figures) return number(bare(fixed(value, figures - 1 - power)));
   const [front] = value.toExponential(figures - 1).split("e");
-  return `${bare(front)}e${power[0]}${power.slice(1).padStart(2, "0")}`;
+  return number(`${bare(front)}e${power[0]}${power.slice(1).padStart(2, "0")}`);
 };
 
 export const show = (value, digits) => {
-  if (Number.isNaN(value)) return "not known";
+  if (Number.isNaN(value)) return say("not known");
   const text = fixed(value, digits);
-  return (Number(text) ? text : text.replace("-", "")).replace("-", "−");
+  return number((Number(text) ? text : text.replace("-", "")).replace("-", "−"));
 };
 
-export const plain = (value) => show(value, 3).replace(/0+$/, "").replace(/\.$/, "");
+export const plain = (value) => show(value, 3).replace(/0+$/, "").replace(/[.,]$/, "");
 
 /* To tens, halfway to the even one. */
 export const tens = (value) => {
@@ -95,19 +99,70 @@ export class Quantity {
   }
 }
 
+/* --- the units that the brewer reads, as the book itself chooses them --- */
+
+let wanted = {};
+export const prefer = (measures) => { wanted = measures ?? {}; turn(fixedAmounts); };
+export const preferred = (dimension) => wanted[dimension];
+
+const MEASURED = Object.fromEntries(["mass", "volume", "temperature", "pressure", "co2"].flatMap((name) => OF[name].map((each) => [each.symbol, name])));
+const chosen = (value, symbol) => {
+  const dimension = MEASURED[symbol], own = dimension && wanted[dimension];
+  if (!own || own === symbol) return symbol;
+  for (const family of FAMILIES[dimension] ?? []) {
+    const has = (name) => family.some(([each]) => each === name);
+    if (!has(own)) continue;
+    if (has(symbol)) return symbol;
+    const base = Math.abs(converted(value, symbol, OF[dimension][0].symbol));
+    return family.find(([, from]) => base >= from)?.[0] ?? own;
+  }
+  return own;
+};
+const unitOf = (symbol) => OF[MEASURED[symbol]].find((each) => each.symbol === symbol);
+const converted = (value, symbol, into) => {
+  const from = unitOf(symbol), to = unitOf(into);
+  return from === to ? value : (from.factor * value + from.offset - to.offset) / to.factor;
+};
+
+/* Values that go together, one of which settles the unit, with decimals that keep about their fineness. */
+export const inUnits = (values, symbol, digits, by = values[0]) => {
+  const into = chosen(by, symbol);
+  if (into === symbol) return [values, symbol, digits];
+  const fine = Math.max(0, Math.ceil(-Math.log10(10 ** -digits * unitOf(symbol).factor / unitOf(into).factor) - 0.3));
+  return [values.map((value) => converted(value, symbol, into)), into, fine];
+};
+
+/* A number with its unit, told in the brewer's; as many figures as it has where no decimals are named. */
+export const amount = (value, digits, symbol) => (Number.isNaN(value) ? say("not known")
+  : withUnit([value], digits ?? (general(value).split(/[.,]/)[1] ?? "").length, symbol));
+const withUnit = (values, digits, symbol, between = "") => {
+  const [told, unit, fine] = inUnits(values, symbol, digits, Math.max(...values.map(Math.abs)));
+  const shown = unit === symbol ? digits : Math.min(fine, Math.max(digits, FINEST[unit] ?? digits));
+  return `${told.map((value) => show(value, shown)).join(` ${between} `)} ${unit}`;
+};
+
+/* An amount that stands in a template itself, as in "a room of 20 °C". */
+const FIXED = /(^|[^\w.,{}/×·−-])(\d+(?:\.\d+)?)(?: (to|and|or) (\d+(?:\.\d+)?))? (°C|L|mL|kg|g|bar)(?![\w/°²³])(?! CO2)/g;
+const fixedAmounts = (template) => template.replace(FIXED, (all, before, low, between, high, symbol) => {
+  const found = [low, high].filter(Boolean), values = found.map(Number);
+  if (inUnits(values, symbol, 0)[1] === symbol) return all;
+  return before + withUnit(values, Math.max(...found.map((each) => (each.split(".")[1] ?? "").length)), symbol, between);
+});
+
 /* One number, with point or comma; with both, the later one is the decimal mark. Spaces group thousands. */
 export const parseNumber = (text, field) => {
   const shown = text.trim();
   const free = shown.replaceAll("−", "-").replace(/[\u00a0\u202f]/g, " ").replaceAll("- ", "-");
   const match = /^([-+]?)(\d[\d.,\s]*|[.,]\d+)$/.exec(free);
   if (!match || free.length > 32)
-    throw new InputError(field, shown ? `“${start(shown, 40)}” is not a number` : "nothing was written", "write digits, such as 21.5 or 21,5");
+    throw shown ? known(new InputError(field, say("“{text}” is not a number", { text: start(shown, 40) }), say("write digits, such as 21.5 or 21,5")))
+      : new InputError(field, say("nothing was written"), say("write digits, such as 21.5 or 21,5"));
   let body = match[2].replace(/\s/g, "");
   const last = Math.max(body.lastIndexOf("."), body.lastIndexOf(","));
   if (last >= 0) {
     const mark = body[last], whole = body.slice(0, last), grouped = whole.replaceAll(mark === "." ? "," : ".", "");
     if (whole.includes(mark) || /\D/.test(grouped))
-      throw new InputError(field, `“${shown}” has more than one decimal mark`, "write it without separators");
+      throw new InputError(field, say("“{text}” has more than one decimal mark", { text: shown }), say("write it without separators"));
     body = `${grouped || 0}.${body.slice(last + 1) || 0}`;
   }
   return Number(match[1] + body);
@@ -118,16 +173,16 @@ export const readQuantity = (text, dimension, field, usual = OF[dimension][0].sy
   const match = /^\s*([-+−]?\s*(?:\d[\d.,\u00a0\u202f]*(?:\s\d{3})*|[.,]\d+))\s*([^\d].*?)?\s*$/.exec(text);
   if (!match) {
     parseNumber(text, field);
-    throw new InputError(field, `“${start(text.trim(), 40)}” was not understood`, "write a number and its unit");
+    throw new InputError(field, say("“{text}” was not understood", { text: start(text.trim(), 40) }), say("write a number and its unit"));
   }
-  const number = match[1].trim(), word = (match[2] ?? "").trim();
-  parseNumber(number, field);
-  if (!word) return new Quantity(number, usual);
+  const digits = match[1].trim(), word = (match[2] ?? "").trim();
+  parseNumber(digits, field);
+  if (!word) return new Quantity(digits, usual);
   const key = word.toLowerCase().replace(/\.+$/, "").replace(/\s+/g, " ");
   if (dimension === "volume" && Object.hasOwn(COUNTRYLESS, key))
-    throw new InputError(field, `${COUNTRYLESS[key]} differ by a fifth between the UK and the US`, `write “imp ${key}” or “US ${key}”, or give litres`);
+    throw known(new InputError(field, say("{measure} differ by a fifth between the UK and the US", { measure: COUNTRYLESS[key] }), say("write “imp {key}” or “US {key}”, or give litres", { key })));
   const found = SPELT[dimension].get(key);
-  if (found) return new Quantity(number, found.symbol);
-  const known = OF[dimension].map((each) => each.symbol).filter(Boolean).join(", ") || "no unit";
-  throw new InputError(field, `“${start(word, 20)}” is not a unit for this`, `use ${known}`);
+  if (found) return new Quantity(digits, found.symbol);
+  const units = OF[dimension].map((each) => each.symbol).filter(Boolean).join(", ") || say("no unit");
+  throw new InputError(field, say("“{word}” is not a unit for this", { word: start(word, 20) }), say("use {units}", { units }));
 };

@@ -1,6 +1,7 @@
 /* What a sum is asked: fields read, usual values where nothing was written, and figures with their workings. */
-import { InputError, InputErrors, Quantity, general, parseNumber, plain, readQuantity, show, start, unitsOf } from "./amounts.js";
-import { sgFromPlato } from "./mixtures.js";
+import { say } from "../../modules/words.js";
+import { InputError, InputErrors, Quantity, general, inUnits, parseNumber, plain, preferred, readQuantity, show, start, unitsOf } from "./amounts.js";
+import { platoFromSg, sgFromPlato } from "./mixtures.js";
 
 export const URGENCY = { danger: "Danger", act: "Act today", measure: "Measure", nothing: "Nothing to do" };
 
@@ -33,29 +34,29 @@ const readAny = (text, dimensions, label) => {
 const read = (field, written) => {
   const text = written.replaceAll("\r\n", "\n").trim(), { label, kind, dimensions, possible } = field;
   if (!text) {
-    if (field.required) throw new InputError(label, "nothing was written", "write it; it cannot be left out");
+    if (field.required) throw new InputError(label, say("nothing was written"), say("write it; it cannot be left out"));
     return undefined;
   }
-  if ([...text].length > (kind === "long text" ? 20000 : 300)) throw new InputError(label, "this is too long to keep", "shorten it");
+  if ([...text].length > (kind === "long text" ? 20000 : 300)) throw new InputError(label, say("this is too long to keep"), say("shorten it"));
   if (kind === "quantity") {
     const quantity = readAny(text, dimensions, label), dimension = dimensionOf(quantity, dimensions);
     if (dimension !== dimensions[0]) return quantity;
     const value = quantity.base(dimension);
     if (possible && !(possible[0] <= value && value <= possible[1]))
-      throw new InputError(label, `${quantity} cannot be`, `write a value from ${plain(possible[0])} to ${plain(possible[1])} ${unitsOf(dimension)[0].symbol}`.trimEnd(), likely(value, quantity, dimension, possible));
+      throw new InputError(label, say("{quantity} cannot be", { quantity }), say("write a value from {low} to {high} {base}", { low: plain(possible[0]), high: plain(possible[1]), base: unitsOf(dimension)[0].symbol }).trimEnd(), likely(value, quantity, dimension, possible));
     return quantity;
   }
   if (kind === "count") {
     const number = parseNumber(text, label), [low, high] = possible;
-    if (!Number.isInteger(number)) throw new InputError(label, `“${text}” is not a whole number`, "count whole ones");
-    if (number < low || number > high) throw new InputError(label, `${text} cannot be`, `write a whole number from ${general(low)} to ${general(high)}`);
+    if (!Number.isInteger(number)) throw new InputError(label, say("“{text}” is not a whole number", { text }), say("count whole ones"));
+    if (number < low || number > high) throw new InputError(label, say("{text} cannot be", { text }), say("write a whole number from {low} to {high}", { low: general(low), high: general(high) }));
     return number;
   }
   if (kind === "choice") {
     const key = text.toLowerCase();
     const found = field.choices.find(({ value, words }) => [value, words, value.replaceAll("_", " ")].some((each) => each.toLowerCase() === key));
     if (found) return found.value;
-    throw new InputError(label, `“${start(text, 40)}” is not one of the choices`, `choose one of: ${field.choices.map((each) => each.value).join(", ")}`);
+    throw new InputError(label, say("“{text}” is not one of the choices", { text: start(text, 40) }), say("choose one of: {known}", { known: field.choices.map((each) => each.value).join(", ") }));
   }
   return text;
 };
@@ -83,9 +84,9 @@ export class Asked {
     if (value === undefined) return;
     const words = field.choices.find((each) => each.value === value)?.words ?? `${value}`.trim().replaceAll("\n", "; ");
     const guessed = written === undefined;
-    if (guessed) this.assumed.push(`${field.label}: ${words} (${field.reason})`);
+    if (guessed) this.assumed.push(say("{label}: {in_words} ({reason})", { label: field.label, in_words: words, reason: field.reason }));
     this.values[field.name] = value;
-    this.told[field.name] = { name: field.label, value: words, basis: guessed ? "assumed" : "asked for", where: guessed ? field.reason : "" };
+    this.told[field.name] = { name: field.label, value: words, basis: guessed ? say("assumed") : say("asked for"), where: guessed ? field.reason : "" };
   }
 
   get givens() {
@@ -110,11 +111,11 @@ export class Asked {
     const quantity = this.values[name];
     if (!quantity) return undefined;
     const sg = quantity.unit === "°P" ? sgFromPlato(quantity.number()) : quantity.base("gravity");
-    return within(sg, this.fields[name].label, `${quantity} is beyond the sugar tables`, "write 0.98 to 1.15 SG, or −5 to 34 °P");
+    return within(sg, this.fields[name].label, say("{quantity} is beyond the sugar tables", { quantity }), say("write 0.98 to 1.15 SG, or −5 to 34 °P"));
   }
 
   lacking(name) {
-    return new InputError(this.fields[name].label, "nothing was written", "write it, for nothing can be reckoned without it");
+    return new InputError(this.fields[name].label, say("nothing was written"), say("write it, for nothing can be reckoned without it"));
   }
 
   need(name) {
@@ -131,16 +132,17 @@ export const within = (value, field, problem, remedy) => {
 
 export const SHOWN = {
   sg: ["SG", 4], plato: ["°P", 2], points: ["points", 1], litres: ["L", 1], litres2: ["L", 2], grams: ["g", 0],
-  grams1: ["g", 1], celsius: ["°C", 1], volumes: ["vol", 2], bar: ["bar", 1], strength: ["% vol", 1], perCent: ["%", 0],
+  grams1: ["g", 1], celsius: ["°C", 1], volumes: ["vol", 2], bar: ["bar", 1], strength: [say("% vol"), 1], perCent: ["%", 0],
   gPerL: ["g/L", 1], number: ["", 1], count: ["", 0],
 };
 
 export const working = (relation, inputs, sources, steps = [], cautions = []) => ({ relation, inputs, sources, steps, cautions });
 
 /* A figure whose interval is value ± spread unless its ends are given. `text` is all of it, `short` the value alone. */
-export const figure = (key, label, value, [unit, digits], of, { spread = 0, low = value - spread, high = value + spread, interval = "nine times in ten", words = "" } = {}) => {
-  const short = words || `${show(value, digits)} ${unit}`.trimEnd(), from = show(low, digits), to = show(high, digits);
-  const range = from === to || words ? "" : `${from} to ${to}`;
+export const figure = (key, label, value, [unit, digits], of, { spread = 0, low = value - spread, high = value + spread, interval = say("nine times in ten"), words = "" } = {}) => {
+  const [ends, symbol, fine] = unit === "SG" && preferred("gravity") === "°P" ? [[value, low, high].map(platoFromSg), "°P", Math.max(0, digits - 2)] : inUnits([value, low, high], unit, digits);
+  const [best, from, to] = ends.map((end) => show(end, fine)), short = words || `${best} ${symbol}`.trimEnd();
+  const range = from === to || words ? "" : `${from} ${say("to")} ${to}`;
   return { key, label, value, low, high, unit, digits, short, range, text: range ? `${short} (${range})` : short, interval, words, working: of };
 };
 

@@ -1,5 +1,6 @@
 /* The sum on units: any amount in any unit of its kind, and the warning that gallons have a country. */
-import { DIMENSIONS, InputError, Quantity, readQuantity, show, start, unitsOf } from "./amounts.js";
+import { say } from "../../modules/words.js";
+import { DIMENSIONS, InputError, Quantity, amount, readQuantity, show, start, unitsOf } from "./amounts.js";
 import { URGENCY, figure, finding, within, working } from "./asked.js";
 import { platoFromSg, sgFromPlato } from "./mixtures.js";
 
@@ -15,7 +16,7 @@ const tried = (act) => {
 };
 
 const unitIn = (symbol, dimension) => {
-  const found = tried(() => readQuantity(`1 ${symbol}`, dimension, "Into"));
+  const found = tried(() => readQuantity(`1 ${symbol}`, dimension, say("Into")));
   return found instanceof Quantity ? unitsOf(dimension).find((each) => each.symbol === found.unit) : undefined;
 };
 const across = (dimension, symbol) => ACROSS[dimension] && unitIn(symbol, ACROSS[dimension]);
@@ -25,16 +26,16 @@ const readAmount = (text, wanted) => {
   let country;
   const found = [];
   for (const dimension of DIMENSIONS.filter((each) => !UNITLESS.includes(each))) {
-    const quantity = tried(() => readQuantity(text, dimension, "Amount", ""));
+    const quantity = tried(() => readQuantity(text, dimension, say("Amount"), ""));
     if (quantity instanceof Quantity) {
       if (quantity.unit) found.push([quantity, dimension]);
-    } else if (/UK and the US|is not a number/.test(quantity.problem)) country ??= quantity;
+    } else if (quantity.known) country ??= quantity;
   }
   const fitting = found.find(([, dimension]) => !wanted || unitIn(wanted, dimension) || across(dimension, wanted));
   if (fitting) return fitting;
   if (found.length)
-    throw new InputError("Into", `“${start(wanted, 20)}” does not go with ${found[0][0]}`, `use one of ${unitsOf(found[0][1]).map((each) => each.symbol).join(", ")}`);
-  throw country ?? new InputError("Amount", `“${start(text, 40)}” was not understood`, "write a number and its unit, such as 5 US gal");
+    throw new InputError(say("Into"), say("“{wanted}” does not go with {found}", { wanted: start(wanted, 20), found: found[0][0] }), say("use one of {known}", { known: unitsOf(found[0][1]).map((each) => each.symbol).join(", ") }));
+  throw country ?? new InputError(say("Amount"), say("“{text}” was not understood", { text: start(text, 40) }), say("write a number and its unit, such as 5 US gal"));
 };
 
 const targets = (wanted, dimension) => {
@@ -50,15 +51,15 @@ const digitsOf = (value, dimension) => {
   return value === 0 || !Number.isFinite(value) ? 1 : Math.max(0, Math.min(6, 3 - Math.floor(Math.log10(Math.abs(value)))));
 };
 
-const converted = (quantity, dimension, [unit, into], asked) => {
+const inUnit = (quantity, dimension, [unit, into], asked) => {
   let sources = dimension === "co2" ? ["co2_gas_density"] : ["unit_definitions"], value;
   if (into !== dimension) {
     const change = into === "extract" ? platoFromSg : sgFromPlato;
-    value = within(change(quantity.number()), "Amount", `${quantity} is beyond the sugar tables`, "write 0.98 to 1.15 SG");
+    value = within(change(quantity.number()), say("Amount"), say("{quantity} is beyond the sugar tables", { quantity }), say("write 0.98 to 1.15 SG"));
     sources = ["nbs_c440", "sg_plato_fit"];
   } else value = quantity.to(unit.symbol, dimension);
   const digits = digitsOf(value, into);
-  return figure(unit.symbol, unit.label, value, [unit.symbol, digits], working(`${unit.label} from ${quantity.unit}`, asked.givens, sources), { words: `${show(value, digits)} ${unit.symbol}` });
+  return figure(unit.symbol, unit.label, value, [unit.symbol, digits], working(say("{label} from {unit}", { label: unit.label, unit: quantity.unit }), asked.givens, sources), { words: `${show(value, digits)} ${unit.symbol}` });
 };
 
 const countries = (quantity, dimension) => {
@@ -66,15 +67,15 @@ const countries = (quantity, dimension) => {
   if (dimension !== "volume" || !COUNTRY[country]) return [];
   const other = new Quantity(quantity.text, quantity.unit.replace(country, COUNTRY[country]));
   if (other.unit.includes("fl oz") || !unitsOf("volume").some((each) => each.symbol === other.unit)) return [];
-  return [finding(URGENCY.nothing, "gallon_country", `Were it ${other}, it would be ${show(other.base("volume"), 2)} L: the two differ by a fifth.`, "Which country is the recipe from?")];
+  return [finding(URGENCY.nothing, "gallon_country", say("Were it {Quantity}, it would be {litres}: the two differ by a fifth.", { Quantity: other, litres: amount(other.base("volume"), 2, "L") }), say("Which country is the recipe from?"))];
 };
 
 export const units = (asked) => {
   const wanted = asked.word("to").trim(), [quantity, dimension] = readAmount(asked.word("amount"), wanted);
-  const figures = targets(wanted, dimension).map((target) => converted(quantity, dimension, target, asked));
+  const figures = targets(wanted, dimension).map((target) => inUnit(quantity, dimension, target, asked));
   return {
-    headline: `${quantity} is ${figures.slice(0, 3).map((each) => each.short).join(", ")}.`,
-    why: "Factors are exact by definition, except volumes of CO2 and the sugar tables.",
+    headline: say("{quantity} is {shown}.", { quantity, shown: figures.slice(0, 3).map((each) => each.short).join(", ") }),
+    why: say("Factors are exact by definition, except volumes of CO2 and the sugar tables."),
     figures,
     findings: countries(quantity, dimension),
   };

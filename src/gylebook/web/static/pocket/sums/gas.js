@@ -1,7 +1,8 @@
 /* Gas in beer and in bottles, what each kind of bottle is fit for, and the worst of many bottles. Spans are lowest,
    best, highest. */
-import { clip, inside, only, polynomial } from "./mixtures.js";
+import { say } from "../../modules/words.js";
 import { Quantity, show } from "./amounts.js";
+import { clip, inside, only, polynomial } from "./mixtures.js";
 import { BOTTLES, GAS, NAMES, SUGARS } from "./tables.js";
 
 const NOTHING = [0, 0, 0];
@@ -68,7 +69,7 @@ const warmestFor = (volumes, limit) => {
 
 export const KINDS = Object.fromEntries(BOTTLES.map(([key, label, never, glass, ceiling, note]) => [key, { key, label, never, glass, ceiling, note }]));
 export const BOTTLE_WORDS = new Map([
-  ...Object.entries(NAMES).flatMap(([key, names]) => names.map((name) => [name.toLowerCase(), key])),
+  ...Object.entries(NAMES).flatMap(([key, [shown, names]]) => [...names, shown].map((name) => [name.toLowerCase(), key])),
   ...BOTTLES.flatMap(([key, label]) => [key, key.replaceAll("_", " "), label.toLowerCase()].map((name) => [name, key])),
 ]);
 
@@ -77,7 +78,7 @@ export class Bottle {
     this.litres = size.base("volume");
     this.kind = KINDS[key === "returnable_500" && this.litres < 0.4 ? "returnable_330" : key];
     this.name = NAMES[this.kind.key][0];
-    Object.assign(this, { size, count, words: `${size} ${this.name}` });
+    Object.assign(this, { size, count, words: say("{size} {part}", { size, part: this.name }) });
     const { never, glass, ceiling } = this.kind;
     this.never = never || (glass && this.litres > GAS.glassLargest);
     this.limit = never ? NOTHING : ceiling.map((each) => Math.min(gauge(each, GAS.ceilingTemp), glass ? GAS.glassMost : Infinity));
@@ -103,11 +104,11 @@ export class Bottle {
     const t = warmClip(store), softens = !this.kind.glass && store > GAS.plastic;
     if (gauge(gasClip(average), t) <= this.limit[0] && gauge(gasClip(worst), t) <= this.limit[2] && !softens) return "fit";
     const warmest = this.warmest(average, worst);
-    return warmest >= 12 ? `fit if kept below ${Math.trunc(warmest)} °C` : "not fit";
+    return warmest >= 12 ? say("fit if kept below {warmest} °C", { warmest: Math.trunc(warmest) }) : say("not fit");
   }
 
   get limitWords() {
-    return this.never ? "no pressure at all" : `${show(this.limit[0], 1)} bar by the cautious, ${show(this.limit[2], 1)} by the boldest habit`;
+    return this.never ? say("no pressure at all") : say("{low} bar by the cautious, {high} by the boldest habit", { low: show(this.limit[0], 1), high: show(this.limit[2], 1) });
   }
 }
 

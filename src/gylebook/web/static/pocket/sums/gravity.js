@@ -1,5 +1,6 @@
 /* Sums on gravity, strength, heat and hops. */
-import { InputError, fixed, general, show, tens } from "./amounts.js";
+import { capital, say } from "../../modules/words.js";
+import { InputError, amount, fixed, general, show, tens } from "./amounts.js";
 import { SHOWN, URGENCY, figure, finding, spanned, within, working } from "./asked.js";
 import { abvDuty, abvInterval, brewed, clip, diluted, energy, extractToReach, inside, only, platoFromSg, platoOf, trueSg, waterNeeded, waterToReach } from "./mixtures.js";
 import { GAS, HOPS, MATERIALS, MIX, REST, WORDS } from "./tables.js";
@@ -13,16 +14,16 @@ const needGravity = (asked, name) => {
 export const gravity = (asked) => {
   const sg = needGravity(asked, "gravity"), quantity = asked.values.gravity;
   const half = quantity.resolution() / 2, halfSg = quantity.unit === "SG" ? half : half * 0.004;
-  const plato = within(platoFromSg(sg), "Gravity", "this is beyond the sugar tables", "write 0.98 to 1.15"), points = (sg - 1) * 1000;
-  const of = working("extract by mass of a sugar solution that weighs as much as this one, at 20 °C, weighed in air", asked.givens,
-    ["nbs_c440", "sg_plato_fit"], [`half of the last digit written is ±${show(halfSg, 4)} SG`]);
+  const plato = within(platoFromSg(sg), say("Gravity"), say("this is beyond the sugar tables"), say("write 0.98 to 1.15")), points = (sg - 1) * 1000;
+  const of = working(say("extract by mass of a sugar solution that weighs as much as this one, at 20 °C, weighed in air"), asked.givens,
+    ["nbs_c440", "sg_plato_fit"], [say("half of the last digit written is ±{half_sg} SG", { half_sg: show(halfSg, 4) })]);
   return {
-    headline: `${show(sg, 4)} is ${show(plato, 2)} °P, ${show(points, 1)} gravity points.`,
-    why: "One gravity point is a thousandth of specific gravity; four make about one degree Plato.",
+    headline: say("{sg} is {plato} °P, {points} gravity points.", { sg: show(sg, 4), plato: show(plato, 2), points: show(points, 1) }),
+    why: say("One gravity point is a thousandth of specific gravity; four make about one degree Plato."),
     figures: [
-      figure("sg", "Specific gravity", sg, SHOWN.sg, of, { spread: halfSg }),
-      figure("plato", "Extract", plato, SHOWN.plato, of, { spread: Math.hypot(halfSg * 258, REST.platoFit) }),
-      figure("points", "Gravity points", points, SHOWN.number, of, { spread: halfSg * 1000 }),
+      figure("sg", say("Specific gravity"), sg, SHOWN.sg, of, { spread: halfSg }),
+      figure("plato", say("Extract"), plato, SHOWN.plato, of, { spread: Math.hypot(halfSg * 258, REST.platoFit) }),
+      figure("points", say("Gravity points"), points, SHOWN.number, of, { spread: halfSg * 1000 }),
     ],
   };
 };
@@ -30,80 +31,80 @@ export const gravity = (asked) => {
 export const reading = (asked) => {
   const read = needGravity(asked, "reading"), [temp, scale, offset] = ["temp", "scale", "offset"].map((name) => asked.need(name));
   const original = asked.gravity("original");
-  const real = (degrees) => within(trueSg(read, degrees, scale, offset, original), "Sample", `no correction holds at ${general(degrees)} °C`,
-    `cool it to ${original === undefined ? 60 : 40} °C or less`);
+  const real = (degrees) => within(trueSg(read, degrees, scale, offset, original), say("Sample"), say("no correction holds at {degrees}", { degrees: amount(degrees, null, "°C") }),
+    say("cool it to {hottest} °C or less", { hottest: original === undefined ? 60 : 40 }));
   const sg = real(temp), byTemp = (real(Math.min(temp + 1, 59)) - real(Math.max(temp - 1, 0))) / 2;
   const added = (sg - read) * 1000, z = REST.normal90;
   const of = working(
-    "reading × density of water at the scale's temperature × glass's expansion = density of the sample; that density brought to 20 °C",
+    say("reading × density of water at the scale's temperature × glass's expansion = density of the sample; that density brought to 20 °C"),
     asked.givens,
     ["hydrometer_equilibrium", "iso_1768_1975", "bubnik_1995", ...(original === undefined ? [] : ["density_closure", "oiml_r22"])],
     [`${show(read, 4)} ${added >= 0 ? "+" : "−"} ${show(Math.abs(added) / 1000, 4)} = ${show(sg, 4)}`,
-      `the eye ±${show(z * REST.readingSd, 4)}, the thermometer ±${show(Math.abs(z * byTemp * 0.7), 4)}`],
-    ["A fizzy sample reads 1 to 4 points too high: pour it to and fro and let it stand."],
+      say("the eye ±{NORMAL_90}, the thermometer ±{NORMAL_902}", { NORMAL_90: show(z * REST.readingSd, 4), NORMAL_902: show(Math.abs(z * byTemp * 0.7), 4) })],
+    [say("A fizzy sample reads 1 to 4 points too high: pour it to and fro and let it stand.")],
   );
   const findings = [];
   if (temp > 40)
-    findings.push(finding(URGENCY.measure, "too_hot", `At ${general(temp)} °C the sample cools while you read it, half a point for each degree.`, "Cool it below 40 °C and read again."));
+    findings.push(finding(URGENCY.measure, "too_hot", say("At {temp} the sample cools while you read it, half a point for each degree.", { temp: amount(temp, null, "°C") }), say("Cool it below 40 °C and read again.")));
   if (read < 0.99)
-    findings.push(finding(URGENCY.measure, "wrong_scale", `${show(read, 3)} is lighter than any beer.`, "Is it a spirit hydrometer, or the potential-alcohol scale?"));
+    findings.push(finding(URGENCY.measure, "wrong_scale", say("{reading} is lighter than any beer.", { reading: show(read, 3) }), say("Is it a spirit hydrometer, or the potential-alcohol scale?")));
   return {
-    headline: `It is ${show(sg, 4)} at 20 °C: ${added >= 0 ? "add" : "take off"} ${show(Math.abs(added), 1)} points.`,
-    why: `Read ${show(read, 4)} at ${show(temp, 1)} °C with a glass that is true at ${show(scale, 1)} °C.`,
+    headline: say("It is {sg} at 20 °C: {part} {added} points.", { sg: show(sg, 4), part: added >= 0 ? say("add") : say("take off"), added: show(Math.abs(added), 1) }),
+    why: say("Read {reading} at {temp} with a glass that is true at {scale}.", { reading: show(read, 4), temp: amount(temp, 1, "°C"), scale: amount(scale, 1, "°C") }),
     figures: [
-      figure("sg", "True gravity at 20 °C", sg, SHOWN.sg, of, { spread: z * Math.hypot(REST.readingSd, byTemp * REST.thermometerSd) }),
-      figure("correction", "Correction", added, SHOWN.points, of, { spread: Math.abs(z * byTemp * 700) }),
+      figure("sg", say("True gravity at 20 °C"), sg, SHOWN.sg, of, { spread: z * Math.hypot(REST.readingSd, byTemp * REST.thermometerSd) }),
+      figure("correction", say("Correction"), added, SHOWN.points, of, { spread: Math.abs(z * byTemp * 700) }),
     ],
     findings,
-    missing: original !== undefined || read > 1.03 ? "" : "Has it fermented, and from which original gravity?",
+    missing: original !== undefined || read > 1.03 ? "" : say("Has it fermented, and from which original gravity?"),
   };
 };
 
 /* --- water and extract --- */
 
-const outside = (value) => within(value, "Gravity", "these do not go together", "check gravity, volume and water");
-const mixing = (asked, step) => working("mass of extract before = mass of extract after; densities from the sugar tables", asked.givens,
+const outside = (value) => within(value, say("Gravity"), say("these do not go together"), say("check gravity, volume and water"));
+const mixing = (asked, step) => working(say("mass of extract before = mass of extract after; densities from the sugar tables"), asked.givens,
   ["mass_balance", "bubnik_1995", "nbs_c440"], [step]);
 
 const watered = (asked, sg, volume, water, figures) => {
   const [after, whole] = diluted(sg, volume, water).map(outside), [name, solids] = MATERIALS[asked.word("material")];
   const grams = (share) => extractToReach(after, whole, sg, share), restore = outside(grams(solids[1])), lost = 100 * (1 - volume / whole);
-  const of = mixing(asked, `${show(volume, 2)} L + ${show(water, 2)} L of water = ${show(whole, 2)} L`);
+  const of = mixing(asked, say("{volume} + {water} of water = {whole}", { volume: amount(volume, 2, "L"), water: amount(water, 2, "L"), whole: amount(whole, 2, "L") }));
   figures.push(
-    figure("diluted", "Gravity with the water", after, SHOWN.sg, of, { spread: 0.0005 }),
-    figure("volume", "Volume with the water", whole, SHOWN.litres2, of),
-    figure("restore", `To restore it: ${name}`, restore, SHOWN.grams, of, { low: grams(solids[2]), high: grams(solids[0]) }),
-    figure("weaker", "Weaker and less bitter by", lost, SHOWN.perCent, of),
+    figure("diluted", say("Gravity with the water"), after, SHOWN.sg, of, { spread: 0.0005 }),
+    figure("volume", say("Volume with the water"), whole, SHOWN.litres2, of),
+    figure("restore", say("To restore it: {name}", { name }), restore, SHOWN.grams, of, { low: grams(solids[2]), high: grams(solids[0]) }),
+    figure("weaker", say("Weaker and less bitter by"), lost, SHOWN.perCent, of),
   );
-  return `${show(sg, 4)} becomes ${show(after, 4)} in ${show(whole, 1)} L, ${show(lost, 0)} % weaker and less bitter; ${tens(restore)} g of ${name} would restore it.`;
+  return say("{sg} becomes {after} in {whole}, {lost} % weaker and less bitter; {tens} g of {name} would restore it.", { sg: show(sg, 4), after: show(after, 4), whole: amount(whole, 1, "L"), lost: show(lost, 0), tens: tens(restore), name });
 };
 
 const towards = (asked, sg, volume, target, figures) => {
   if (target <= sg) {
     const water = outside(waterToReach(sg, volume, target));
-    figures.push(figure("top_up", "Water to add", water, SHOWN.litres2, mixing(asked, `from ${show(sg, 4)} to ${show(target, 4)}`), { spread: 0.02 * water }));
-    return `Add ${show(water, 1)} L of water to come down to ${show(target, 4)}.`;
+    figures.push(figure("top_up", say("Water to add"), water, SHOWN.litres2, mixing(asked, say("from {sg} to {target}", { sg: show(sg, 4), target: show(target, 4) })), { spread: 0.02 * water }));
+    return say("Add {water} of water to come down to {target}.", { water: amount(water, 1, "L"), target: show(target, 4) });
   }
-  const [name, solids] = MATERIALS[asked.word("material")], grams = (share) => extractToReach(sg, volume, target, share);
-  if (solids[1] < 0.5) throw new InputError("To raise it with", `${name} is too thin`, "choose an extract or a sugar");
+  const [label, solids] = MATERIALS[asked.word("material")], grams = (share) => extractToReach(sg, volume, target, share);
+  if (solids[1] < 0.5) throw new InputError(say("To raise it with"), say("{label} is too thin", { label }), say("choose an extract or a sugar"));
   const best = outside(grams(solids[1]));
-  figures.push(figure("add", `${name} to add`, best, SHOWN.grams, mixing(asked, `${name} holds ${show(100 * solids[1], 0)} % of extract`), { low: grams(solids[2]), high: grams(solids[0]) }));
-  return `Add ${tens(best)} g of ${name} to come up to ${show(target, 4)}.`;
+  figures.push(figure("add", say("{label} to add", { label }), best, SHOWN.grams, mixing(asked, say("{label} holds {best} % of extract", { label, best: show(100 * solids[1], 0) })), { low: grams(solids[2]), high: grams(solids[0]) }));
+  return say("Add {tens} g of {label} to come up to {target}.", { tens: tens(best), label, target: show(target, 4) });
 };
 
 export const dilution = (asked) => {
   const sg = needGravity(asked, "gravity"), volume = asked.need("volume"), water = asked.number("water"), target = asked.gravity("target");
   if (water === undefined && target === undefined)
-    throw new InputError("Water added", "neither water nor a wanted gravity was written", "write the litres of water or the gravity");
+    throw new InputError(say("Water added"), say("neither water nor a wanted gravity was written"), say("write the litres of water or the gravity"));
   const figures = [], words = [];
   if (water !== undefined) words.push(watered(asked, sg, volume, water, figures));
   if (target !== undefined) words.push(towards(asked, sg, volume, target, figures));
   return {
     headline: words.join(" "),
-    why: "Mixing keeps the mass of extract; strength falls in step with gravity, bitterness with volume.",
+    why: say("Mixing keeps the mass of extract; strength falls in step with gravity, bitterness with volume."),
     figures,
-    missing: target === undefined ? "Which gravity was wanted?" : "",
-    cautions: ["Boil what you add to cool wort for a few minutes, in a little water, and stir it in well."],
+    missing: target === undefined ? say("Which gravity was wanted?") : "",
+    cautions: [say("Boil what you add to cool wort for a few minutes, in a little water, and stir it in well.")],
   };
 };
 
@@ -111,18 +112,18 @@ export const dilution = (asked) => {
 
 const strengthFigure = (og, fg, inputs, primed) => {
   const [low, base, high] = abvInterval(og, fg, REST.ogSd, REST.fgSd);
-  within(base, "Final gravity", `no beer goes from ${general(og, 4)} to ${general(fg, 4)}`, "check both gravities");
-  const added = primed / MIX.perAlcohol / MIX.ethanol * 100, steps = [`from the gravities ${show(base, 2)} % vol`];
-  if (added > 0) steps.push(`${show(primed, 1)} g/L of priming sugar adds ${show(added, 2)} % vol`);
-  const of = working("the alcohol for which Balling's balance and the densities of alcohol and extract give the gravity read", inputs,
+  within(base, say("Final gravity"), say("no beer goes from {og} to {fg}", { og: general(og, 4), fg: general(fg, 4) }), say("check both gravities"));
+  const added = primed / MIX.perAlcohol / MIX.ethanol * 100, steps = [say("from the gravities {base} % vol", { base: show(base, 2) })];
+  if (added > 0) steps.push(say("{priming_g_per_l} g/L of priming sugar adds {added} % vol", { priming_g_per_l: show(primed, 1), added: show(added, 2) }));
+  const of = working(say("the alcohol for which Balling's balance and the densities of alcohol and extract give the gravity read"), inputs,
     ["density_closure", "balling_nielsen_2007", "oiml_r22", "density_closure_priming"], steps,
-    ["No sum from two gravities is better than about 0.15 % vol: the yield of alcohol differs."]);
-  return figure("abv", "Strength", base + added, SHOWN.strength, of, { low: low + added, high: high + added, interval: "nineteen times in twenty" });
+    [say("No sum from two gravities is better than about 0.15 % vol: the yield of alcohol differs.")]);
+  return figure("abv", say("Strength"), base + added, SHOWN.strength, of, { low: low + added, high: high + added, interval: say("nineteen times in twenty") });
 };
 
 export const strength = (asked) => {
   const og = needGravity(asked, "original"), fg = needGravity(asked, "final"), bottle = asked.need("bottle");
-  if (og < 1.002) throw new InputError("Original gravity", `${show(og, 4)} holds nothing to ferment`, "write 1.002 or more");
+  if (og < 1.002) throw new InputError(say("Original gravity"), say("{og} holds nothing to ferment", { og: show(og, 4) }), say("write 1.002 or more"));
   const abv = strengthFigure(og, fg, asked.given("original", "final", "priming"), asked.need("priming"));
   const { plato, extract } = brewed(og, fg), units = (strong) => only(inside(strong, 0, 100), strong * bottle);
   const apparent = (plato - platoOf(fg)) / plato;
@@ -137,26 +138,28 @@ export const strength = (asked) => {
   const findings = [];
   const share = counted.attenuation / 100;
   if (share < 0.5)
-    findings.push(finding(URGENCY.measure, "low_attenuation", `Only ${fixed(100 * share, 0)} % of the gravity has gone: few beers stop there.`, "Is it finished? Read again in a few days."));
+    findings.push(finding(URGENCY.measure, "low_attenuation", say("Only {apparent} % of the gravity has gone: few beers stop there.", { apparent: fixed(100 * share, 0) }), say("Is it finished? Read again in a few days.")));
   else if (share > 1.05)
-    findings.push(finding(URGENCY.measure, "below_possible", "It ended below what sugar alone would: a wild yeast, or one of the two gravities is wrong.", "Was the wort stirred before the first reading?"));
+    findings.push(finding(URGENCY.measure, "below_possible", say("It ended below what sugar alone would: a wild yeast, or one of the two gravities is wrong."), say("Was the wort stirred before the first reading?")));
   return {
-    headline: `About ${show(abv.value, 1)} % vol (${show(abv.low, 1)} to ${show(abv.high, 1)}); a bottle of ${asked.values.bottle} holds ${show(counted.units, 1)} units.`,
-    why: `It fell ${show((og - fg) * 1000, 0)} points, ${show(counted.attenuation, 0)} % of its gravity.`,
+    headline: say("About {abv} % vol ({abv_low} to {abv_high}); a bottle of {quantity} holds {units} units.", {
+      abv: show(abv.value, 1), abv_low: show(abv.low, 1), abv_high: show(abv.high, 1), quantity: asked.values.bottle, units: show(counted.units, 1),
+    }),
+    why: say("It fell {og} points, {counted} % of its gravity.", { og: show((og - fg) * 1000, 0), counted: show(counted.attenuation, 0) }),
     figures: [abv, ...figures],
     findings,
-    cautions: [WORDS.alcohol, "Selling needs leave and a measured strength; look at your law."],
+    cautions: [WORDS.alcohol, say("Selling needs leave and a measured strength; look at your law.")],
   };
 };
 
 /* --- boiling water --- */
 
 const landed = (parts, litres, boiling, tap) => {
-  if (boiling > litres) throw new InputError("Boiling water", `${general(boiling)} L is more than all the water`, "write the litres from the kettle");
+  if (boiling > litres) throw new InputError(say("Boiling water"), say("{boiling_l} is more than all the water", { boiling_l: amount(boiling, null, "L") }), say("write the litres from the kettle"));
   const all = [...parts, [boiling, REST.heat, REST.kettle], [litres - boiling, REST.heat, tap]];
   const heats = all.map(([mass, heat, temp]) => only(inside(temp, 0, 100) && mass >= 0, mass * heat) * temp);
   const sum = (values) => values.reduce((total, each) => total + each);
-  return within(sum(heats) / sum(all.map(([mass, heat]) => mass * heat)), "Boiling water", "no mixture gives that", "check litres and temperatures");
+  return within(sum(heats) / sum(all.map(([mass, heat]) => mass * heat)), say("Boiling water"), say("no mixture gives that"), say("check litres and temperatures"));
 };
 
 /* Boiling water that lands on the target, and where it lands. */
@@ -173,34 +176,36 @@ const share = (parts, litres, { target, tap, least }) => {
 export const boilingWater = (asked) => {
   const need = (name) => asked.need(name), [liquid, dry] = [MATERIALS.liquid_malt_extract, MATERIALS.sucrose];
   const grams = [need("extract"), need("dry")], volume = need("volume");
-  const litres = within(waterNeeded(grams, [liquid[1][1], dry[1][1]], volume), "Made up to", `${show(volume, 1)} L is too little for so much extract`, "write the volume in the bucket");
+  const litres = within(waterNeeded(grams, [liquid[1][1], dry[1][1]], volume), say("Made up to"), say("{volume} is too little for so much extract", { volume: amount(volume, 1, "L") }), say("write the volume in the bucket"));
   const parts = [[grams[0] / 1000, liquid[2], need("extract_temp")], [grams[1] / 1000, dry[2], 20]];
   const target = need("target"), tap = need("tap");
   const [boiling, reached] = share(parts, litres, { target, tap, least: need("least") });
-  within(boiling, "Wanted at the end", "no mixture gives that", "check the temperatures");
-  const of = working("Σ mass × specific heat × temperature is kept by mixing", asked.givens, ["mixing_heat_balance", "llano_2005", "mass_balance"],
-    [`${show(litres, 1)} L of water make ${asked.values.volume} with the extract`,
-      `boiling water arrives at ${general(REST.kettle)} °C; the bucket's own heat is left out`],
-    ["The air takes some heat: a long stir ends half a degree or so nearer to the room."]);
+  within(boiling, say("Wanted at the end"), say("no mixture gives that"), say("check the temperatures"));
+  const of = working(say("Σ mass × specific heat × temperature is kept by mixing"), asked.givens, ["mixing_heat_balance", "llano_2005", "mass_balance"],
+    [say("{water_l} of water make {quantity} with the extract", { water_l: amount(litres, 1, "L"), quantity: asked.values.volume }),
+      say("boiling water arrives at {KETTLE_C}; the bucket's own heat is left out", { KETTLE_C: amount(REST.kettle, null, "°C") })],
+    [say("The air takes some heat: a long stir ends half a degree or so nearer to the room.")]);
   const figures = [
-    figure("boiling", "Boiling water", boiling, SHOWN.litres, of, { spread: 0.04 * boiling + 0.1 }),
-    figure("temp", "Lands at", reached, SHOWN.celsius, of, { spread: 1 }),
+    figure("boiling", say("Boiling water"), boiling, SHOWN.litres, of, { spread: 0.04 * boiling + 0.1 }),
+    figure("temp", say("Lands at"), reached, SHOWN.celsius, of, { spread: 1 }),
   ], findings = [];
-  let headline = `Use ${show(boiling, 1)} L of boiling water and ${show(litres - boiling, 1)} L from the tap: ${fixed(reached, 0)} °C.`;
+  let headline = say("Use {litres} of boiling water and {tap} from the tap: {reached}.", { litres: amount(boiling, 1, "L"), tap: amount(litres - boiling, 1, "L"), reached: amount(reached, 0, "°C") });
   if (Math.abs(reached - target) > 1e-6) {
     const hot = reached > target;
-    headline = `${hot ? "Too warm: with as little as" : "Too cold: even with"} ${show(boiling, 1)} L of boiling water it lands at ${fixed(reached, 0)} °C.`;
-    findings.push(finding(URGENCY.act, "off_target", `The target of ${general(target)} °C is out of reach.`, hot ? "Chill part of the water the day before, or wait." : "Use warmer tap water."));
+    headline = say("{verdict}: {few} {litres} of boiling water it lands at {reached}.", {
+      verdict: capital(hot ? say("too warm") : say("too cold")), few: hot ? say("with as little as") : say("even with"), litres: amount(boiling, 1, "L"), reached: amount(reached, 0, "°C"),
+    });
+    findings.push(finding(URGENCY.act, "off_target", say("The target of {target} is out of reach.", { target: amount(target, null, "°C") }), hot ? say("Chill part of the water the day before, or wait.") : say("Use warmer tap water.")));
   }
   const given = asked.number("boiling");
   if (given !== undefined) {
-    const there = landed(parts, litres, given, tap), name = `With ${show(given, 1)} L boiling`;
+    const there = landed(parts, litres, given, tap), name = say("With {given} boiling", { given: amount(given, 1, "L") });
     figures.unshift(figure("landed", name, there, SHOWN.celsius, of, { spread: 1.5 }));
-    headline = `${name} water it lands at ${show(there, 0)} °C. ${headline}`;
+    headline = say("{name} water it lands at {landed}. {words}", { name, landed: amount(there, 0, "°C"), words: headline });
   }
   return {
     headline,
-    why: "Extract must dissolve hot, the yeast wants it cool: the litres of boiling water settle it.",
+    why: say("Extract must dissolve hot, the yeast wants it cool: the litres of boiling water settle it."),
     figures, findings, cautions: WORDS.boiling,
   };
 };
@@ -214,16 +219,17 @@ const creep = (dose, days, t) => {
   return cases.map(([size, pace]) => only(inside(days, 0, 3650) && inside(t, 0, 35), HOPS.creep * size * -Math.expm1(-HOPS.perDay * pace * days)));
 };
 
-const doseWord = (dose) => [[0.01, "nothing"], [2, "subtle"], [4, "a pale ale's"], [6, "hoppy"], [10, "very hoppy"]]
-  .find(([limit]) => dose < limit)?.[1] ?? "beyond what aroma gains from";
+const doseWord = (dose) => [[0.01, say("nothing")], [2, say("subtle")], [4, say("a pale ale's")], [6, say("hoppy")], [10, say("very hoppy")]]
+  .find(([limit]) => dose < limit)?.[1] ?? say("beyond what aroma gains from");
 
 const hopFindings = (dose) => {
   if (dose > HOPS.doubtful)
     return [finding(URGENCY.measure, "hops_tenfold",
-      `${fixed(dose, 0)} g/L cannot be meant: 1 to 10 g/L is the whole range, and pellets of ${fixed(dose, 0)} g/L would keep ${fixed(100 * Math.min(dose * 0.0075, 1), 0)} % of the beer. “50 to 100 g a litre” is a tenfold slip.`,
-      "Is it grams in all, or ounces, or is the volume wrong?")];
+      say("{dose} g/L cannot be meant: 1 to 10 g/L is the whole range, and pellets of {dose} g/L would keep {dose2} % of the beer. “50 to 100 g a litre” is a tenfold slip.",
+        { dose: fixed(dose, 0), dose2: fixed(100 * Math.min(dose * 0.0075, 1), 0) }),
+      say("Is it grams in all, or ounces, or is the volume wrong?"))];
   if (dose > HOPS.saturating)
-    return [finding(URGENCY.nothing, "hops_saturate", `Above ${general(HOPS.saturating)} g/L aroma hardly grows; beer lost and hop creep do.`)];
+    return [finding(URGENCY.nothing, "hops_saturate", say("Above {SATURATING_DOSE_G_PER_L} g/L aroma hardly grows; beer lost and hop creep do.", { SATURATING_DOSE_G_PER_L: general(HOPS.saturating) }))];
   return [];
 };
 
@@ -232,23 +238,23 @@ export const hopDose = (asked) => {
   if (volume <= 0) throw asked.lacking("volume");
   const dose = grams / volume, lost = HOPS.lost.map((each) => grams * each / 1000), fallen = creep(Math.min(dose, 30), days, asked.need("temp"));
   const volumes = fallen.map((fall, at) => fall * HOPS.perPlato * HOPS.co2[at] / GAS.perVolume), points = fallen.map((fall, at) => fall * HOPS.points[at]);
-  within(volumes[1], "Beer", "hop creep is not known there", "write 0 to 35 °C");
-  const of = working("extract that the hops' enzymes open up × 0.46 g of gas for each gram; two published points carry it", asked.givens,
+  within(volumes[1], say("Beer"), say("hop creep is not known there"), say("write 0 to 35 °C"));
+  const of = working(say("extract that the hops' enzymes open up × 0.46 g of gas for each gram; two published points carry it"), asked.givens,
     ["kirkpatrick_shellhammer_2018", "hop_creep_curve", "balling_nielsen_2007"],
-    [`${show(dose, 1)} g/L for ${show(days, 0)} days`, "an upper end, not a forecast: hops differ widely"],
-    ["Some pages print this as “5 % more fizz”; the paper's figure can only be 4.75 volumes."]);
+    [say("{dose} g/L for {days} days", { dose: show(dose, 1), days: show(days, 0) }), say("an upper end, not a forecast: hops differ widely")],
+    [say("Some pages print this as “5 % more fizz”; the paper's figure can only be 4.75 volumes.")]);
   return {
-    headline: `${show(dose, 1)} g/L: ${doseWord(dose)}. They keep about ${show(lost[1], 1)} L of beer.`,
-    why: `Hops wake the yeast: up to ${show(volumes[2], 1)} volumes more in the bottle if it is filled at once. Wait for two level readings, at least two days apart and warm, after the hops.`,
+    headline: say("{dose} g/L: {dose_word}. They keep about {best} of beer.", { dose: show(dose, 1), dose_word: doseWord(dose), best: amount(lost[1], 1, "L") }),
+    why: say("Hops wake the yeast: up to {volumes_high} volumes more in the bottle if it is filled at once. Wait for two level readings, at least two days apart and warm, after the hops.", { volumes_high: show(volumes[2], 1) }),
     figures: [
-      figure("dose", "Dose", dose, ["g/L", 2], working("grams ÷ litres", asked.given("hops", "volume"), ["by_definition"])),
-      spanned("lost", "Beer that they keep", lost, SHOWN.litres2, working("7 to 8.3 mL of beer for each gram", asked.given("hops"), ["hop_loss_trade_study", "hop_loss_rule"])),
-      spanned("creep", "Gas that hop creep can add", volumes, SHOWN.volumes, of),
-      spanned("points", "Gravity points", points, SHOWN.points, of),
+      figure("dose", say("Dose"), dose, ["g/L", 2], working(say("grams ÷ litres"), asked.given("hops", "volume"), ["by_definition"])),
+      spanned("lost", say("Beer that they keep"), lost, SHOWN.litres2, working(say("7 to 8.3 mL of beer for each gram"), asked.given("hops"), ["hop_loss_trade_study", "hop_loss_rule"])),
+      spanned("creep", say("Gas that hop creep can add"), volumes, SHOWN.volumes, of),
+      spanned("points", say("Gravity points"), points, SHOWN.points, of),
     ],
     findings: hopFindings(dose),
     cautions: [WORDS.dogs, WORDS.fountain],
-    rule_of_thumb: "Two to four days are enough; a week and more is tradition.",
+    rule_of_thumb: say("Two to four days are enough; a week and more is tradition."),
   };
 };
 

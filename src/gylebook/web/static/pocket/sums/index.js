@@ -4,7 +4,10 @@ import { Asked, URGENCY } from "./asked.js";
 import { bottlesSum, pressureSum, priming } from "./bottles.js";
 import { units } from "./convert.js";
 import { boilingWater, dilution, gravity, hopDose, reading, strength } from "./gravity.js";
-import { SUMS as TOLD } from "./tables.js";
+import { OFFERED } from "./tables.js";
+
+export { prefer } from "./amounts.js";
+export { SOURCES } from "./tables.js";
 
 const RECKON = {
   reading, strength, priming, pressure: pressureSum, boiling_water: boilingWater, dilution, bottles: bottlesSum, hop_dose: hopDose, gravity, units,
@@ -20,7 +23,7 @@ const field = ({ dimensions = [], choices = [], ...told }) => {
 
 /* An error belongs to the field that it names, or to a line of it; to none where it names none. */
 const told = (error, fields) => {
-  const about = error.field.split(", line ")[0].toLowerCase();
+  const about = (error.of ?? error.field).toLowerCase();
   const of = fields.find(({ label, name }) => [label.toLowerCase(), name.replaceAll("_", " ")].includes(about));
   return { field: of?.name ?? "", message: error.message, suggestion: error.suggestion };
 };
@@ -39,7 +42,7 @@ const reckoned = (word, fields, values) => {
 };
 
 /* Each with `reckon(values)`: texts by the field's name in, an answer out, or { errors: [{ field, message, suggestion }] }. */
-export const SUMS = TOLD.map(({ fields, ...of }) => {
+export const SUMS = OFFERED.map(({ fields, ...of }) => {
   const asks = fields.map(field);
   return { ...of, fields: asks, reckon: (values) => reckoned(of.word, asks, values) };
 });
