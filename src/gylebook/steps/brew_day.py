@@ -74,14 +74,14 @@ def brew_day(brew: Brew, setting: Setting) -> Sheet:
     plan = brew.plan
     under = joined(", ", (part for part in (plan.kit.name if plan.kit else "", plan.vessel, plan.place) if part))
     return Sheet(
-        say("No. {id} {brew}: brew day", id=brew.id, brew=brew.name),
+        say("No. {number} {name}: brew day", number=brew.id, name=brew.name),
         under,
         (
             _ready(brew),
             _cleaning(),
             _mixing(brew, setting),
             _pitching(brew, setting),
-            Part("Afterwards", (
+            Part(say("Afterwards"), (
                 Line(BLANK, say("It stands in (place) ")),
                 Line(BLANK, say("Temperature there, °C ")),
                 Line(DO, say("Copy what you wrote into the book; it tells when to read it first.")),
@@ -101,9 +101,9 @@ def advice(brew: Brew, setting: Setting) -> Sheet:
     mind = step(lines_step(found)).cautions[:2]
     parts = [Part(say("How it stands"), tuple(top)), Part(say("What is next"), tuple(lines))]
     if mind:
-        parts.append(Part("Mind", tuple(Line(TEXT, each) for each in mind)))
+        parts.append(Part(say("Mind"), tuple(Line(TEXT, each) for each in mind)))
     return Sheet(
-        say("No. {id} {brew}", id=brew.id, brew=brew.name),
+        say("No. {number} {name}", number=brew.id, name=brew.name),
         say("Readings decide, not days: write down what you see."),
         tuple(parts),
     )
@@ -118,8 +118,8 @@ def danger() -> Sheet:
         (
             Part("", (Line(DANGER, answer.headline),)),
             Part(say("In this order"), tuple(Line(TEXT, found.text) for found in answer.findings), numbered=True),
-            Part("Mind", tuple(Line(TEXT, each) for each in answer.cautions)),
-            Part("Why", (Line(TEXT, "", answer.why), Line(TEXT, answer.rule_of_thumb))),
+            Part(say("Mind"), tuple(Line(TEXT, each) for each in answer.cautions)),
+            Part(say("Why"), (Line(TEXT, "", answer.why), Line(TEXT, answer.rule_of_thumb))),
             Part(
                 say("Written down"),
                 (Line(BLANK, say("Brew, and how many bottles ")), Line(BLANK, say("Since when, and where "))),
@@ -147,7 +147,7 @@ def _task_line(found: Card, index: int, setting: Setting) -> Line:
 
 def _ready(brew: Brew) -> Part:
     lines = [
-        Line(DO, say("{mass} {part}", mass=each.mass, part=each.name or plain_name(each.material)))
+        Line(DO, say("{mass} {material}", mass=each.mass, material=each.name or plain_name(each.material)))
         for each in makeup_of(brew).ingredients
     ] or [Line(BLANK, say("Ingredients, each with its weight "))]
     kit = brew.plan.kit
@@ -166,8 +166,8 @@ def _ready(brew: Brew) -> Part:
             Line(
                 TEXT,
                 say(
-                    "The leaflet asks for {bottle_at_or_below} or below before it is bottled.",
-                    bottle_at_or_below=gates.bottle_at_or_below,
+                    "The leaflet asks for {gravity} or below before it is bottled.",
+                    gravity=gates.bottle_at_or_below,
                 ),
             )
         )

@@ -15,7 +15,7 @@ import numpy as np
 from gylebook.forecast.gas import Draws, spread_ends
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
-from gylebook.phrases import Plain, Words, say
+from gylebook.phrases import Plain, Words, joined, say
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Figure, Working
 from gylebook.steps.bottle_kinds import PLASTIC_WARMEST_C
@@ -146,10 +146,10 @@ def lines_of_working(working: Working) -> tuple[str, ...]:
     """A working in lines of words: the relation, each input with where it came from, the arithmetic, the cautions."""
     given = [
         say(
-            "{each}: {each2} ({join})",
-            each=each.name,
-            each2=each.value,
-            join=", ".join(part for part in (each.basis.value, each.where) if part),
+            "{name}: {value} ({origin})",
+            name=each.name,
+            value=each.value,
+            origin=joined(", ", (part for part in (each.basis.value, each.where) if part)),
         )
         for each in working.inputs
     ]

@@ -204,7 +204,7 @@ def says(card: Card, now: datetime, zone: tzinfo) -> Said:
         urgency, task = min(due, key=lambda pair: (list(Urgency).index(pair[0]), pair[1].due_from))
         late = late_words(task, now, zone)
         return Said(
-            say("{task}{part}.", task=task.words, part=say(" ({late})", late=late) if late else ""),
+            say("{task} ({late}).", task=task.words, late=late) if late else say("{task}.", task=task.words),
             task.why,
             urgency,
             task,
@@ -249,7 +249,7 @@ def late_words(task: CardTask, now: datetime, zone: tzinfo) -> str:
     """What is late, in words: "due yesterday"; "" where it is not."""
     if task.due_by is None or now <= task.due_by:
         return ""
-    return say("due {day_words}", day_words=day_words(task.due_by, now, zone))
+    return say("due {day}", day=day_words(task.due_by, now, zone))
 
 
 def task_of(task: CardTask, brew: str = "") -> Task:
@@ -311,19 +311,19 @@ def _state(brew: Brew, found: Outlook) -> tuple[str, str]:
     if not found.pitched:
         if brew.all(ev.Mixed):
             return say("Mixed, without yeast yet."), ""
-        return say("Planned."), say("It should end near {expected_fg}.", expected_fg=show(found.expected_fg.value, 4))
+        return say("Planned."), say("It should end near {gravity}.", gravity=show(found.expected_fg.value, 4))
     return _of_outlook(found)
 
 
 def _of_outlook(found: Outlook) -> tuple[str, str]:
-    end = say("expected end {expected_fg}", expected_fg=show(found.expected_fg.value, 4))
+    end = say("expected end {gravity}", gravity=show(found.expected_fg.value, 4))
     if found.now_sg is None:
         return say("Fermenting."), say("Not read yet; {end}.", end=end)
     why = say(
-        "Now {now_sg}, {end}; at most {points_left_high} points left.",
-        now_sg=show(found.now_sg.value, 4),
+        "Now {now}, {end}; at most {points} points left.",
+        now=show(found.now_sg.value, 4),
         end=end,
-        points_left_high=show(found.points_left.high, 1),
+        points=show(found.points_left.high, 1),
     )
     if found.finished:
         return say("Finished, as far as readings can tell."), why
@@ -332,12 +332,9 @@ def _of_outlook(found: Outlook) -> tuple[str, str]:
     if found.finished is False:
         if not found.stands:
             return say("Not finished."), why
-        how = (
-            say("it stands above its end, as a halt does")
-            if found.likeliest == HIGH
-            else say("come to a halt above its end")
-        )
-        return say("Not finished: {how}.", how=how), why
+        if found.likeliest == HIGH:
+            return say("Not finished: it stands above its end, as a halt does."), why
+        return say("Not finished: come to a halt above its end."), why
     return say("Not known yet whether it is finished."), why
 
 

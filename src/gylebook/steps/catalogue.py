@@ -36,7 +36,9 @@ def step(word: str) -> Step:
         When there is none.
     """
     if word not in WORDS:
-        raise NotFound(say("There is no step called “{word}”; the steps are {join}.", word=word, join=", ".join(WORDS)))
+        raise NotFound(
+            say("There is no step called “{word}”; the steps are {known}.", word=word, known=", ".join(WORDS))
+        )
     found: Step = import_module(f"gylebook.steps.{word}").STEP
     return found
 
@@ -78,9 +80,9 @@ def act(name: str) -> Act:
     if name not in table:
         raise NotFound(
             say(
-                "There is nothing to write down called “{name}”; you can write: {join}.",
+                "There is nothing to write down called “{name}”; you can write: {known}.",
                 name=name,
-                join=", ".join(table),
+                known=", ".join(table),
             )
         )
     return table[name]

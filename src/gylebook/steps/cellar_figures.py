@@ -22,17 +22,14 @@ def where_warmest(bottles: CardBottles) -> str:
             if not bottles.place
             else say("{place}, how warm is not known", place=bottles.place)
         )
-    month = (
-        say(" in {month}", month=WHOLE_MONTHS[bottles.warmest_month - 1])
-        if bottles.warmest_month
-        else say(", all year")
-    )
-    return say("{place}{month}", place=bottles.place, month=month)
+    if not bottles.warmest_month:
+        return say("{place}, all year", place=bottles.place)
+    return say("{place} in {month}", place=bottles.place, month=WHOLE_MONTHS[bottles.warmest_month - 1])
 
 
 def left_figure(bottles: CardBottles) -> Figure:
     """Bottles that are not drunk, given, lost or burst, key "left"."""
-    filled = Given("filled", str(bottles.filled), Basis.MEASURED, say("the log"))
+    filled = Given(say("filled"), str(bottles.filled), Basis.MEASURED, say("the log"))
     gone = Given(say("opened, taken out or burst"), str(bottles.filled - bottles.left), Basis.MEASURED, say("the log"))
     return figure(
         "left",
@@ -56,7 +53,7 @@ def fizz_figure(bottles: CardBottles) -> Figure:
 
 def store_figure(bottles: CardBottles) -> Figure:
     """The warmest that its place gets, key "warmest"."""
-    given = Given("warmest", say_amount(bottles.warmest_c, 0, "°C"), Basis.ASSUMED, where_warmest(bottles))
+    given = Given(say("warmest"), say_amount(bottles.warmest_c, 0, "°C"), Basis.ASSUMED, where_warmest(bottles))
     working = Working(say("the highest of the place's months"), (given,), ("common_practice",))
     return figure("warmest", say("Warmest there"), bottles.warmest_c, CELSIUS, working, low=bottles.warmest_c - 2.0,
                   high=bottles.warmest_c + 3.0)  # fmt: skip
@@ -64,14 +61,14 @@ def store_figure(bottles: CardBottles) -> Figure:
 
 def pressure_figure(bottles: CardBottles, lot: CardLot) -> Figure:
     """Pressure when all gas is made, in the warmest month of the place, key "pressure_warm"."""
-    temp = Given("temperature", say_amount(bottles.warmest_c, 0, "°C"), Basis.ASSUMED, where_warmest(bottles))
+    temp = Given(say("temperature"), say_amount(bottles.warmest_c, 0, "°C"), Basis.ASSUMED, where_warmest(bottles))
     working = Working(
         say("gas shared between beer and headspace in a closed bottle, above the pressure of the air outside"),
         (Given(say("carbon dioxide"), bottles.co2.text, Basis.RECKONED, _PARTS), temp),
         ("co2_mass_balance", "delange_2011"),
         (
             say("the average bottle {pressure}", pressure=say_amount(lot.pressure, 1, "bar")),
-            say("the worst bottle {worst_pressure}", worst_pressure=say_amount(lot.worst_pressure, 1, "bar")),
+            say("the worst bottle {pressure}", pressure=say_amount(lot.worst_pressure, 1, "bar")),
         ),
         (say("Above 25 °C the brewing chart is led on beyond its end."),) if bottles.warmest_c > 25 else (),
     )
@@ -91,10 +88,9 @@ def limit_figure(lot: CardLot) -> Figure:
     working = Working(
         say(
             "what the trade fills such bottles to, as pressure at 25 °C, less what each wash costs; never above "
-            "the one "
-            "published ceiling for glass"
+            "the one published ceiling for glass"
         ),
-        (Given("kind", lot.bottle, Basis.MEASURED, say("the log")),),
+        (Given(say("kind"), lot.bottle, Basis.MEASURED, say("the log")),),
         ("british_glass_tec7", "common_practice"),
         cautions=(say("No standard gives a figure for bottles refilled at home; this is habit's cautious end."),),
     )
@@ -105,7 +101,7 @@ def age_figure(bottled: datetime, now: datetime, zone: tzinfo) -> Figure:
     """Days since bottling by the calendar, key "age"."""
     since, today = bottled.astimezone(zone).date(), now.astimezone(zone).date()
     days = (today - since).days
-    given = Given("bottled", since.isoformat(), Basis.MEASURED, say("the log"))
+    given = Given(say("bottled"), since.isoformat(), Basis.MEASURED, say("the log"))
     working = Working(say("days since it was bottled, by the calendar"), (given,), ("by_definition",))
     words = say("today") if days == 0 else days_words(days)
     return figure("age", say("In the bottle"), float(days), COUNT, working, words=words)

@@ -56,9 +56,7 @@ def headline(found: list[Standing]) -> str:
     brews = say_count(len(found), "{n} brew", "{n} brews")
     first = sum(each.first for each in found)
     wanting = (
-        say("look at {part} first", part=say("one brew") if first == 1 else say("{first} brews", first=first))
-        if first
-        else say("none wants looking at")
+        say_count(first, "look at one brew first", "look at {n} brews first") if first else say("none wants looking at")
     )
     return say("{bottles} of {brews}; {wanting}.", bottles=bottles, brews=brews, wanting=wanting)
 

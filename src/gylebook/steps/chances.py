@@ -24,7 +24,7 @@ def with_article(chance: float) -> str:
     words = chance_words(chance)
     number = words.split()[0]
     an = words[0] in "uo" or number in {"8", "11", "18"} or (len(number) == 2 and number[0] == "8")
-    return say("{part} {words} chance", part=say("an") if an else say("a"), words=words)
+    return say("an {words} chance", words=words) if an else say("a {words} chance", words=words)
 
 
 def chance_figure(key: str, label: str, chance: float, working: Working) -> Figure:

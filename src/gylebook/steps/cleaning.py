@@ -70,7 +70,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         )
     last = brew.last(ev.Cleaned)
     done = (
-        say("Last written: {what} with {name_of}.", what=last.event.what, name_of=name_of(last.event.agent))
+        say("Last written: {what} with {agent}.", what=_what(last.event), agent=name_of(last.event.agent))
         if last
         else say("Nothing is written down yet.")
     )
@@ -92,6 +92,11 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
         ),
         assumed=wanted.assumed,
     )
+
+
+def _what(event: ev.Cleaned) -> str:
+    """What was cleaned, in the brewer's own words; where none were written, the book's."""
+    return say("everything") if event.what == "everything" else event.what
 
 
 def _headline(agent: Agent | None) -> str:
@@ -140,7 +145,7 @@ def _option(agent: Agent, *, chosen: bool) -> Option:
         high=high,
         interval=say("shortest and longest"),
     )
-    kind = "sanitises" if agent.kills else say("does not sanitise")
+    kind = say("sanitises") if agent.kills else say("does not sanitise")
     return Option(
         agent.name,
         (contact,),
@@ -175,7 +180,7 @@ def _clean(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     agent = values.get("agent") or "other"
     dilution = str(values.get("dilution") or "")
     if agent == "other":
-        agent = dilution or say("something else")
+        agent = dilution or "something else"
     event = ev.Cleaned(
         what=values.get("what") or "everything",
         agent=agent,
@@ -193,7 +198,7 @@ def _clean(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
         findings.append(
             Finding(
                 Urgency.ACT,
-                say("{known} wants rinsing: {rinse}.", known=known.name, rinse=known.rinse),
+                say("{agent} wants rinsing: {rinse}.", agent=known.name, rinse=known.rinse),
                 say("Can you still rinse it?"),
                 key="unrinsed",
             )
@@ -219,7 +224,7 @@ CLEAN = Act(
 
 STEP = Step(
     "cleaning",
-    "Cleaning",
+    say("Cleaning"),
     say("What with, for how long, and does it want rinsing?"),
     answer,
     ASK,

@@ -106,13 +106,13 @@ AGENTS: dict[str, Agent] = {
             kills=True,
             dose=say("everything under water at 77 °C or more"),
             minutes=(0.5, 2),
-            rinse="none",
+            rinse=say("none"),
             sources=("food_code_r392_102",),
             cautions=(say("Scalding. Never into cold glass, which cracks; many plastics soften."),),
         ),
         Agent(
             "sulphite",
-            "metabisulphite",
+            say("metabisulphite"),
             kills=False,
             dose=say("by itself it is no sanitiser to rely on; it holds things back, and only in acid"),
             minutes=(10, 20),
@@ -201,6 +201,8 @@ def nature_of(agent: str) -> frozenset[str]:
 
 def name_of(agent: str) -> str:
     """The agent in words."""
+    if agent == "something else":  # as it is kept where nothing was written of it
+        return say("something else")
     return AGENTS[agent].name if agent in AGENTS else agent
 
 

@@ -34,21 +34,21 @@ def _bottlings(cards: Sequence[Card], now: datetime, empties: int | None) -> lis
     if len(ready) > 1:
         names = _names(ready)
         text = say(
-            "{ready} brews are ready to bottle: {names}. That is about {BOTTLING_HOURS} hours and {wanted} "
-            "half-litre bottles. Take {ready2} first; the others may wait on their yeast.",
-            ready=len(ready),
+            "{count} brews are ready to bottle: {names}. That is about {hours} hours and {wanted} "
+            "half-litre bottles. Take {first} first; the others may wait on their yeast.",
+            count=len(ready),
             names=names,
-            BOTTLING_HOURS=_BOTTLING_HOURS * len(ready),
+            hours=_BOTTLING_HOURS * len(ready),
             wanted=wanted,
-            ready2=ready[0].name,
+            first=ready[0].name,
         )
         found.append(Finding(Urgency.MEASURE, text, say("Which evening for which?"), key="two_bottlings"))
     if ready and empties is not None and wanted > empties:
         text = say(
-            "{wanted} half-litre bottles are wanted, and {empties} stand empty: {wanted2} short.",
+            "{wanted} half-litre bottles are wanted, and {empties} stand empty: {short} short.",
             wanted=wanted,
             empties=empties,
-            wanted2=wanted - empties,
+            short=wanted - empties,
         )
         found.append(Finding(Urgency.MEASURE, text, say("Which bottles will be free by then?"), key="bottles_short"))
     return found
@@ -90,15 +90,13 @@ def _not_free(card: Card, vessel: str, inside: Sequence[Card], now: datetime, zo
         free = other.free_from
         if free is None or free > start:
             until = (
-                say("until about {day_words}", day_words=day_words(free, now, zone))
-                if free
-                else say("for a time not known yet")
+                say("until about {day}", day=day_words(free, now, zone)) if free else say("for a time not known yet")
             )
             day = day_words(start, now, zone)
             text = say(
-                "{vessel} is planned for {card} ({day}), but {other} is in it {until}.",
+                "{vessel} is planned for {brew} ({day}), but {other} is in it {until}.",
                 vessel=vessel,
-                card=card.name,
+                brew=card.name,
                 day=day,
                 other=other.name,
                 until=until,
@@ -130,7 +128,7 @@ def _hops(cards: Sequence[Card], now: datetime, zone: tzinfo) -> list[Finding]:
             if task.act == "hops_out" and timedelta(0) < task.due_from - now <= _SOON:
                 day = coming_words(task.due_from, now, zone)
                 text = say(
-                    "The hops of {card} are due out {day}: be there, or take them out before.", card=card.name, day=day
+                    "The hops of {brew} are due out {day}: be there, or take them out before.", brew=card.name, day=day
                 )
                 found.append(Finding(Urgency.WAIT, text, key="hops_due_out"))
     return found
@@ -138,4 +136,4 @@ def _hops(cards: Sequence[Card], now: datetime, zone: tzinfo) -> list[Finding]:
 
 def _names(cards: Sequence[Card]) -> str:
     names = [card.name for card in cards]
-    return say("{join} and {names}", join=", ".join(names[:-1]), names=names[-1]) if len(names) > 1 else names[0]
+    return say("{names} and {last}", names=", ".join(names[:-1]), last=names[-1]) if len(names) > 1 else names[0]

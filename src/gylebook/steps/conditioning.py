@@ -193,7 +193,7 @@ def _danger(brew: Brew, setting: Setting, gas: Fizz, here: Figure, warm: float) 
     )
     return Answer(
         found.headline,
-        say("{why} {why2}", why=why, why2=found.why),
+        say("{why} {holding}", why=why, holding=found.why),
         Urgency.DANGER,
         (gas.figure(), *found.figures),
         (*found.findings, *pattern_findings(brew), *causes_findings(gas)),
@@ -205,10 +205,12 @@ def _danger(brew: Brew, setting: Setting, gas: Fizz, here: Figure, warm: float) 
 
 
 def _early_words(gas: Fizz) -> tuple[str, Urgency, str]:
-    more = say("{best} volumes beyond the sugar may come", best=show(gas.to_come.best, 1))
-    what = say("Chill them all today, below 5 °C; or open each cold, pour back and let it finish")
     return (
-        say("Bottled early: {more}. {what}.", more=more, what=what),
+        say(
+            "Bottled early: {volumes} volumes beyond the sugar may come. Chill them all today, below 5 °C; or open "
+            "each cold, pour back and let it finish.",
+            volumes=show(gas.to_come.best, 1),
+        ),
         Urgency.ACT,
         say("Vents alone let out too little."),
     )
@@ -217,7 +219,7 @@ def _early_words(gas: Fizz) -> tuple[str, Urgency, str]:
 def _missing(brew: Brew, store: Figure) -> str:
     if not brew.all(ev.Primed):
         return say("How much sugar went in?")
-    if store.working.inputs[0].where != say("{place_at}, its warmest month", place_at=place_at(brew)):
+    if store.working.inputs[0].where != f"{place_at(brew)}, its warmest month":
         return say("Where do they stand, and how warm can it get there?")
     return "" if brew.all(ev.Opened) else say("How did the first opened bottle feel, from 1 (flat) to 5 (wild)?")
 
@@ -227,19 +229,19 @@ def _assumed(wanted: Asked, store: Figure, here: Figure) -> tuple[str, ...]:
     if "temp" not in wanted:
         found.append(
             say(
-                "Warmest store: {store} ({where})",
-                store=say_amount(store.value, 0, "°C"),
+                "Warmest store: {temp} ({where})",
+                temp=say_amount(store.value, 0, "°C"),
                 where=store.working.inputs[0].where,
             )
         )
     if any(given.basis is Basis.ASSUMED for given in here.working.inputs):
-        found.append(say("Where they stand: {here}", here=say_amount(here.value, 0, "°C")))
+        found.append(say("Where they stand: {temp}", temp=say_amount(here.value, 0, "°C")))
     return tuple(found)
 
 
 STEP = Step(
     "conditioning",
-    "Conditioning",
+    say("Conditioning"),
     say("Is the fizz there, and where should the bottles stand?"),
     answer,
     ASK,

@@ -95,9 +95,9 @@ def _vent(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
         part = vented_of_round(after, at)
         if part is not None:
             text = say(
-                "{part} of {part2} vented; a round counts once all are, within eight hours of the first.",
-                part=part[0],
-                part2=part[1],
+                "{vented} of {bottles} vented; a round counts once all are, within eight hours of the first.",
+                vented=part[0],
+                bottles=part[1],
             )
             check = say("Are the others to be vented too? Those are as full as they were.")
             return Decision(((at, event),), (*findings, Finding(Urgency.MEASURE, text, check, key="part_vented")))
@@ -186,7 +186,7 @@ ACTS = (
                 "to",
                 say("They were"),
                 CHOICE,
-                choices=(("drunk", "drunk"), ("given", say("given away")), ("lost", say("lost or broken"))),
+                choices=(("drunk", say("drunk")), ("given", say("given away")), ("lost", say("lost or broken"))),
             ),
         ),
         _take_out,

@@ -49,9 +49,9 @@ def dangerous_bottles(gas: Fizz | None = None, warm_c: float = 20.0) -> Answer:
     known = gas is not None
     span = gas_left(gas) if gas is not None else Span(_CASE_VOL, _CASE_VOL, _CASE_VOL)
     text = (
-        say("{best} vol, the worst up to {span_high}", best=show(span.best, 1), span_high=show(span.high, 1))
+        say("{best} vol, the worst up to {high}", best=show(span.best, 1), high=show(span.high, 1))
         if known
-        else say("{CASE_VOL} vol", CASE_VOL=show(_CASE_VOL, 1))
+        else say("{volumes} vol", volumes=show(_CASE_VOL, 1))
     )
     given = Given(say("gas in the bottle"), text, *((Basis.RECKONED,) if known else (Basis.ASSUMED, say("a case"))))
     working = Working(
@@ -64,9 +64,9 @@ def dangerous_bottles(gas: Fizz | None = None, warm_c: float = 20.0) -> Answer:
     figures = tuple(
         _pressure(key, label, span, temp, working)
         for key, label, temp in (
-            ("warm", say("Pressure at {warm_c}", warm_c=say_amount(warm_c, 0, "°C")), warm_c),
-            ("night", say("Pressure at {NIGHT_C}", NIGHT_C=say_amount(_NIGHT_C, 0, "°C")), _NIGHT_C),
-            ("cold", say("Pressure at {VENT_C}", VENT_C=say_amount(VENT_C, 0, "°C")), VENT_C),
+            ("warm", say("Pressure at {temp}", temp=say_amount(warm_c, 0, "°C")), warm_c),
+            ("night", say("Pressure at {temp}", temp=say_amount(_NIGHT_C, 0, "°C")), _NIGHT_C),
+            ("cold", say("Pressure at {temp}", temp=say_amount(VENT_C, 0, "°C")), VENT_C),
         )
     )
     return Answer(
@@ -99,41 +99,43 @@ def _holding(figures: tuple[Figure, ...], warm_c: float, *, known: bool) -> str:
     degrees = say_amount(warm_c, 0, "°C")
     if not known:
         return say(
-            "At {CASE_VOL} volumes they make {warm} at {degrees} and {cold} at {VENT_C}",
-            CASE_VOL=show(_CASE_VOL, 1),
+            "At {volumes} volumes they make {warm} at {degrees} and {cold} at {cold_degrees}",
+            volumes=show(_CASE_VOL, 1),
             warm=say_amount(warm.value, 1, "bar"),
             degrees=degrees,
-            cold=show(cold.value, 1),
-            VENT_C=say_amount(VENT_C, None, "°C"),
+            cold=say_amount(cold.value, 1, "bar"),
+            cold_degrees=say_amount(VENT_C, None, "°C"),
         )
     return say(
-        "They make {warm} at {degrees}, and the worst may make {warm_high}; at {VENT_C} {cold}, and the "
+        "They make {warm} at {degrees}, and the worst may make {warm_high}; at {cold_degrees} {cold}, and the "
         "worst {cold_high}",
         warm=say_amount(warm.value, 1, "bar"),
         degrees=degrees,
-        warm_high=show(warm.high, 1),
-        VENT_C=say_amount(VENT_C, None, "°C"),
-        cold=show(cold.value, 1),
-        cold_high=show(cold.high, 1),
+        warm_high=say_amount(warm.high, 1, "bar"),
+        cold_degrees=say_amount(VENT_C, None, "°C"),
+        cold=say_amount(cold.value, 1, "bar"),
+        cold_high=say_amount(cold.high, 1, "bar"),
     )
 
 
 def _venting(gas: Span) -> str:
     left = vent_plan(gas)[-1].figures[0]
     assert isinstance(left, Figure)
-    worst = ""
+    best, after = show(gas.best, 1), show(left.value, 1)
     if gas.high > gas.best:
-        worst = say(
-            ", the worst may have {gas_high}, and {left_high} after",
-            gas_high=show(gas.high, 1),
-            left_high=show(left.high, 1),
+        return say(
+            "Venting takes off little: four cold vents bring {best} volumes to about {left}, the worst may have "
+            "{worst}, and {worst_left} after. The remedy is cold storage, drinking soon, or pouring away cold.",
+            best=best,
+            left=after,
+            worst=show(gas.high, 1),
+            worst_left=show(left.high, 1),
         )
     return say(
-        "Venting takes off little: four cold vents bring {best} volumes to about {left}{worst}. The "
-        "remedy is cold storage, drinking soon, or pouring away cold.",
-        best=show(gas.best, 1),
-        left=show(left.value, 1),
-        worst=worst,
+        "Venting takes off little: four cold vents bring {best} volumes to about {left}. The remedy is cold storage, "
+        "drinking soon, or pouring away cold.",
+        best=best,
+        left=after,
     )
 
 
@@ -155,7 +157,7 @@ def vent_plan(gas: Span) -> tuple[Option, ...]:
     left = Span(*(min(max(each, 0.1), _MOST_VOL) for each in gas))
     before = Given(
         say("gas before"),
-        say("{best} vol, up to {gas_high}", best=show(gas.best, 1), gas_high=show(gas.high, 1)),
+        say("{best} vol, up to {high}", best=show(gas.best, 1), high=show(gas.high, 1)),
         Basis.RECKONED,
     )
     for number in range(1, 5):
@@ -167,9 +169,9 @@ def vent_plan(gas: Span) -> tuple[Option, ...]:
             Option(
                 say_count(
                     number,
-                    "After {n} vent, at {VENT_C}",
-                    "After {n} vents, at {VENT_C}",
-                    VENT_C=say_amount(VENT_C, None, "°C"),
+                    "After {n} vent, at {temp}",
+                    "After {n} vents, at {temp}",
+                    temp=say_amount(VENT_C, None, "°C"),
                 ),
                 (
                     figure(

@@ -58,7 +58,7 @@ def days_given(age: Age) -> Given:
     """How long they have been in the bottle, and how warm."""
     return Given(
         say("days in the bottle"),
-        say("{days} at {mean_c} on average", days=show(age.days, 0), mean_c=say_amount(age.mean_c, 0, "°C")),
+        say("{days} at {temp} on average", days=show(age.days, 0), temp=say_amount(age.mean_c, 0, "°C")),
         Basis.RECKONED,
     )
 
@@ -69,14 +69,14 @@ def figures_of(state: Cellared, *, hands_off: bool = False) -> tuple[Figure | Mo
     low, now, high = gas_at(gas, age)
     days = days_given(age)
     curve = Working(
-        "1 − exp(−(age ÷ 6.6 days)^1.4), age counted as if at 20 °C; the pace changes 3.7-fold in ten degrees",
+        say("1 − exp(−(age ÷ 6.6 days)^1.4), age counted as if at 20 °C; the pace changes 3.7-fold in ten degrees"),
         (days,),
         ("common_practice",),
         (
             say(
-                "{days} days there are like {days_at_20c} at 20 °C",
+                "{days} days there are like {days_at_20} at 20 °C",
                 days=show(age.days, 0),
-                days_at_20c=show(age.days_at_20c, 0),
+                days_at_20=show(age.days_at_20c, 0),
             ),
         ),
         (say("Habit of the trade put into a curve; below 10 °C ale yeast may stop."),),
@@ -90,7 +90,7 @@ def figures_of(state: Cellared, *, hands_off: bool = False) -> tuple[Figure | Mo
         *moments_of(state.times, None if hands_off else state.check, state.cool, (days,)),
         _pressure_now(state, now, high),
         _pressure_warm(state),
-        replace(state.here, key="here", label="Where they stand"),
+        replace(state.here, key="here", label=say("Where they stand")),
     )
 
 
@@ -98,7 +98,7 @@ def _pressure_warm(state: Cellared) -> Figure:
     """Pressure at the warmest, all gas made: the same span as bottling and the cellar tell."""
     span = state.gas.pressure(state.warm, state.outside)
     working = _of_pressure(state, state.warm, pressure_bar(state.gas.worst, state.warm, state.outside).best)
-    label = say("Pressure at {warm}, all gas made", warm=say_amount(state.warm, 0, "°C"))
+    label = say("Pressure at {temp}, all gas made", temp=say_amount(state.warm, 0, "°C"))
     return figure("pressure_warm", label, span.best, BAR, working, low=span.low, high=span.high)
 
 
@@ -113,9 +113,9 @@ def _pressure_now(state: Cellared, average: float, worst: float) -> Figure:
 def _of_pressure(state: Cellared, temp: float, worst_bar: float) -> Working:
     return Working(
         say("gas shared between beer and headspace in a closed bottle, above the pressure of the air outside"),
-        (*state.gas.givens, Given("temperature", say_amount(temp, 0, "°C"), Basis.RECKONED)),
+        (*state.gas.givens, Given(say("temperature"), say_amount(temp, 0, "°C"), Basis.RECKONED)),
         ("co2_mass_balance", "delange_2011", *(("standard_atmosphere",) if state.outside is not None else ())),
-        (say("the worst bottle {worst_bar}", worst_bar=say_amount(worst_bar, 1, "bar")),),
+        (say("the worst bottle {pressure}", pressure=say_amount(worst_bar, 1, "bar")),),
         (say("Above 25 °C the brewing chart is led on beyond its end."),) if temp > 25 else (),
     )
 
@@ -132,7 +132,7 @@ def days_ahead(brew: Brew, setting: Setting, gas: Fizz, temp: float) -> tuple[Op
         span = pressure_bar(now, temp)
         working = Working(say("gas made by then, as warm as now"), gas.givens, ("common_practice", "delange_2011"))
         shown = (
-            figure(f"gas_{ahead}", "Gas", now, VOLUMES, working),
+            figure(f"gas_{ahead}", say("Gas"), now, VOLUMES, working),
             figure(
                 f"bar_{ahead}",
                 say("At {temp}", temp=say_amount(temp, 0, "°C")),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from gylebook.forecast.opened import FLAT_FELT, WILD_FELT
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
-from gylebook.phrases import say
+from gylebook.phrases import say, say_count
 from gylebook.steps.answers import Finding, Option, Urgency
 from gylebook.steps.bottle_age import Age, age_at
 from gylebook.steps.bottle_check import another_at, check_of
@@ -54,17 +54,18 @@ def _not_yet(brew: Brew, setting: Setting, gas: Fizz, then: Age) -> Finding:
     last, times = brew.last(ev.Opened), bottle_times(brew, setting.shelf, gas.outlook.original.value)
     assert last is not None
     assert times is not None
-    flat = say("Flat for now: {then}, about {best} % done.", then=then.words, best=show(100 * then.share.best, 0))
+    flat = say("Flat for now: {age}, about {share} % done.", age=then.words, share=show(100 * then.share.best, 0))
     check = check_of(brew, setting, gas, times)
     if beer_temp_c(brew, setting.shelf, setting.now).value >= _WARM_C:
         day = another_at(brew, times, check) or times.open_at[1]
         later = day is not None and day > setting.now
-        until = (
-            say(" until {coming_words}", coming_words=coming_words(day, setting.now, setting.zone))
-            if day is not None and later
-            else ""
-        )
-        text = say("{flat} Leave them where they are{until}, then open another. Add no sugar.", flat=flat, until=until)
+        text = say("{flat} Leave them where they are, then open another. Add no sugar.", flat=flat)
+        if day is not None and later:
+            text = say(
+                "{flat} Leave them where they are until {day}, then open another. Add no sugar.",
+                flat=flat,
+                day=coming_words(day, setting.now, setting.zone),
+            )
         return Finding(Urgency.WAIT, text, say("Is a plastic bottle harder than last week?"), last.seq, "flat_early")
     if check.warming_is_danger:
         text = say("{flat} Leave them cold: warmed, a bottle may come to hold too much. Add no sugar.", flat=flat)
@@ -79,14 +80,13 @@ def _not_yet(brew: Brew, setting: Setting, gas: Fizz, then: Age) -> Finding:
 
 
 def _flat(brew: Brew, age: Age, seq: int) -> Finding:
-    like = age.words
     if not brew.all(ev.Primed):
-        text = say("Flat, and no priming sugar is written; {like}.", like=like)
+        text = say("Flat, and no priming sugar is written; {age}.", age=age.words)
         return Finding(Urgency.MEASURE, text, say("Was sugar added?"), seq, "flat_no_sugar")
     text = say(
-        "Flat after enough time ({like}). One bottle: its cap or washer. All of them: too little sugar, "
+        "Flat after enough time ({age}). One bottle: its cap or washer. All of them: too little sugar, "
         "or yeast that is gone. Add no sugar before three more warm weeks.",
-        like=like,
+        age=age.words,
     )
     return Finding(
         Urgency.MEASURE, text, say("Is a plastic bottle hard while glass is flat? Then seals leak."), seq, "flat"
@@ -103,11 +103,12 @@ def pattern_findings(brew: Brew) -> list[Finding]:
     lots = {lot.bottle: lot for kept in brew.all(ev.Bottled) for lot in kept.event.lots}
     ends = {("first" if lots[k.event.bottle].first else "last") for k in wild if k.event.bottle in lots and (
         lots[k.event.bottle].first or lots[k.event.bottle].last)}  # fmt: skip
-    if ends:
-        text = say(
-            "Some wild, some flat, and the wild ones were filled {join}: syrup not stirred in.",
-            join=" and ".join(sorted(ends)),
-        )
+    if ends == {"first"}:
+        text = say("Some wild, some flat, and the wild ones were filled first: syrup not stirred in.")
+    elif ends == {"last"}:
+        text = say("Some wild, some flat, and the wild ones were filled last: syrup not stirred in.")
+    elif ends:
+        text = say("Some wild, some flat, and the wild ones were filled first and last: syrup not stirred in.")
     else:
         text = say(
             "Some wild, some flat: syrup not stirred in where it goes by the order of filling, dirty bottles where it "
@@ -120,14 +121,20 @@ def pattern_findings(brew: Brew) -> list[Finding]:
 def diagnosis(brew: Brew, age: Age) -> tuple[Option, ...]:
     """What each felt fizz would mean at this age, for the next bottle opened."""
     if age.share.best < 0.9:
-        flat = say("as it should be at this age ({best} % done): leave them warm", best=show(100 * age.share.best, 0))
+        flat = say("as it should be at this age ({share} % done): leave them warm", share=show(100 * age.share.best, 0))
     else:
         flat = say("leaky seals where it is one; too little sugar or tired yeast where it is all")
     wild = say("bottled early, too much sugar, or something wild: chill the rest at once")
     rest = bottles_left(brew)
-    last = say("; {rest} bottles are left", rest=rest) if rest else ""
+    lively = say("as wanted: move them to the cool")
+    if rest:
+        lively = say_count(
+            rest,
+            "as wanted: move them to the cool; {n} bottle is left",
+            "as wanted: move them to the cool; {n} bottles are left",
+        )
     return (
         Option(say("Flat (1 or 2)"), (), flat),
-        Option(say("Lively (3 or 4)"), (), say("as wanted: move them to the cool") + last),
+        Option(say("Lively (3 or 4)"), (), lively),
         Option(say("Wild (5), or it gushes"), (), wild),
     )

@@ -19,7 +19,7 @@ from gylebook.steps.decision import Setting
 from gylebook.steps.moments import coming_words, day_words, on_words
 from gylebook.units import show
 
-MOVE = say("Move them to the cool")
+MOVE = "Move them to the cool"  # how a headline begins that wants it
 FRIDGE_C = 5  # what wants it colder wants a fridge
 _COOL_C = 15
 _SLOW_C = 15.5
@@ -43,11 +43,11 @@ def next_thing(brew: Brew, setting: Setting, state: Cellared) -> Said:
         need = max(1.0, 14.0 - age.days_at_20c)
         until = day_words(times.ready, setting.now, setting.zone)
         words = say(
-            "Bring them to 20 °C for about {need} days; as they stand it takes until {until}",
-            need=show(need, 0),
+            "Bring them to 20 °C for about {days} days; as they stand it takes until {until}. Add no sugar.",
+            days=show(need, 0),
             until=until,
         )
-        return say("{words}. Add no sugar.", words=words), Urgency.ACT, why
+        return words, Urgency.ACT, why
     if not opened_since(brew, times.carbonated[0]):
         return (*_opening(brew, setting, times, check), why)
     again = another_at(brew, times, check)
@@ -64,24 +64,24 @@ def _why(age: Age, times: BottleTimes, now: datetime) -> str:
     share = [show(100 * end, 0) for end in (age.share.best, age.share.low, age.share.high)]
     words, chance = age.words, times.progress.chance(now)
     why = say(
-        "{words}: {share} % of the gas is there ({share2} to {share3}).",
-        words=capital(words),
+        "{age}: {share} % of the gas is there ({low} to {high}).",
+        age=capital(words),
         share=share[0],
-        share2=share[1],
-        share3=share[2],
+        low=share[1],
+        high=share[2],
     )
     if chance <= 1.0 - LEAST_SHOWN:
         why = say(
-            "{why} The chance that they are carbonated today is {chance_words}.",
+            "{why} The chance that they are carbonated today is {chance}.",
             why=why,
-            chance_words=chance_words(chance),
+            chance=chance_words(chance),
         )
     cold = age.mean_c < _SLEEPS_C and age.share.best < 0.9
     return (
         say(
-            "{why} Below {SLEEPS_C} ale yeast may stop, and goes on when it is warmed.",
+            "{why} Below {temp} ale yeast may stop, and goes on when it is warmed.",
             why=why,
-            SLEEPS_C=say_amount(_SLEEPS_C, None, "°C"),
+            temp=say_amount(_SLEEPS_C, None, "°C"),
         )
         if cold
         else why
@@ -91,11 +91,11 @@ def _why(age: Age, times: BottleTimes, now: datetime) -> str:
 def _too_cold(check: Check, why: str) -> Said:
     if check.warming_is_danger:
         words = say(
-            "Too cold to carbonate, and better so: warmed, a bottle may hold too much. Keep them so; open one cold"
+            "Too cold to carbonate, and better so: warmed, a bottle may hold too much. Keep them so; open one cold."
         )
-        return say("{words}.", words=words), Urgency.MEASURE, why
-    words = say("Too cold to carbonate, not before they are warmed: bring them to 18 to 22 °C")
-    return say("{words}. Add no sugar.", words=words), Urgency.ACT, why
+        return words, Urgency.MEASURE, why
+    words = say("Too cold to carbonate, not before they are warmed: bring them to 18 to 22 °C. Add no sugar.")
+    return words, Urgency.ACT, why
 
 
 def _opening(brew: Brew, setting: Setting, times: BottleTimes, check: Check) -> tuple[str, Urgency]:
@@ -122,29 +122,27 @@ def _standing(brew: Brew, setting: Setting, state: Cellared) -> tuple[str, Urgen
             until = coming_words(cool, now, zone)
             return say("Leave them warm until {until}, then move them to the cool.", until=until), Urgency.WAIT
         return say(
-            "{MOVE}, {cool}: they keep longer, and hold less pressure.", MOVE=MOVE, cool=_cool(state.keep_c)
+            "Move them to the cool, {cool}: they keep longer, and hold less pressure.", cool=_cool(state.keep_c)
         ), Urgency.ACT
     best_from = times.best_from[1]
     if best_from is not None and now < best_from:
-        return say(
-            "Leave them. At their best from {day_words}.", day_words=day_words(best_from, now, zone)
-        ), Urgency.NOTHING
+        return say("Leave them. At their best from {day}.", day=day_words(best_from, now, zone)), Urgency.NOTHING
     return _drink(times, now, zone), Urgency.NOTHING
 
 
 def _cool(keep_c: int | None) -> str:
     """How cool: as the trade has it, or as the rescue plan wants it where that is cooler."""
     below = _COOL_C if keep_c is None else min(_COOL_C, keep_c)
-    return say("below {below} °C", below=below) if below >= FRIDGE_C else say("as cold as in a fridge")
+    return say("below {temp}", temp=say_amount(below, 0, "°C")) if below >= FRIDGE_C else say("as cold as in a fridge")
 
 
 def _drink(times: BottleTimes, now: datetime, zone: tzinfo) -> str:
     if now <= times.best_to:
-        return say("Drink them: at their best until {day_words}.", day_words=day_words(times.best_to, now, zone))
+        return say("Drink them: at their best until {day}.", day=day_words(times.best_to, now, zone))
     if now <= times.drink_by:
         return say(
-            "Drink them by {day_words}: past their best, not past drinking.",
-            day_words=day_words(times.drink_by, now, zone),
+            "Drink them by {day}: past their best, not past drinking.",
+            day=day_words(times.drink_by, now, zone),
         )
     return say("Drink them soon: past their best, not past drinking.")
 
@@ -154,7 +152,7 @@ def outside_bar(wanted: Asked, name: str = "altitude") -> float | None:
     metres = wanted.number(name)
     if metres is None:
         return None
-    label = "Altitude" if name == "altitude" else wanted.label(name)
+    label = say("Altitude") if name == "altitude" else wanted.label(name)
     return within(ambient_pressure_bar(metres), label, say("the air is not known there"), say("write −400 to 5000 m"))
 
 
@@ -171,23 +169,21 @@ def of_height(wanted: Asked, state: Cellared) -> tuple[list[Finding], list[Figur
         pressure_bar(gas, temp, bar).best for temp, bar in ((here_c, start), (here_c, state.outside),
                                                             (way_c, state.outside)))  # fmt: skip
     below = (
-        say("than at the sea")
-        if start is None
-        else say("than at {quantity} m", quantity=wanted.quantity("from_altitude"))
+        say("than at the sea") if start is None else say("than at {metres} m", metres=wanted.quantity("from_altitude"))
     )
     # At one warmth the closed bottle holds what it held; only the air outside is less.
     text = say(
-        "Up at {there} m the air weighs less: the bottles push {up} harder outward {below}, and foam "
+        "Up at {metres} m the air weighs less: the bottles push {up} harder outward {below}, and foam "
         "more when opened. At {way_c} on the way instead of {here_c} they push {warmed} harder besides: "
-        "{warmed2} in place of {stands}, all gas made.",
-        there=there,
+        "{then} in place of {stands}, all gas made.",
+        metres=there,
         up=say_amount(up - stands, 2, "bar"),
         below=below,
         way_c=say_amount(way_c, 0, "°C"),
-        here_c=show(here_c, 0),
+        here_c=say_amount(here_c, 0, "°C"),
         warmed=say_amount(warmed - up, 1, "bar"),
-        warmed2=say_amount(warmed, 1, "bar"),
-        stands=show(stands, 1),
+        then=say_amount(warmed, 1, "bar"),
+        stands=say_amount(stands, 1, "bar"),
     )
     working = Working(
         say("gas shared between beer and headspace in a closed bottle, above the pressure of the air outside"),

@@ -45,7 +45,11 @@ def place_first(headline: str, unfit: Urgency, below_c: float, said: Said) -> st
         plan = None
     if plan is not None:
         below_c = min(below_c, float(plan.keep_c) if plan.keep_c is not None else 0.0)
-    keep = say("below {below_c} °C", below_c=int(below_c)) if below_c >= FRIDGE_C else say("cold, as in a fridge")
+    keep = (
+        say("below {temp}", temp=say_amount(int(below_c), 0, "°C"))
+        if below_c >= FRIDGE_C
+        else say("cold, as in a fridge")
+    )
     if unfit is Urgency.DANGER or (plan is not None and plan.hot):
         return _danger(keep, said, plan)
     by = "" if plan is None or plan.by is None else day_words(plan.by, said.setting.now, said.setting.zone)
@@ -54,8 +58,9 @@ def place_first(headline: str, unfit: Urgency, below_c: float, said: Said) -> st
     if unfit is not Urgency.ACT and not by:
         return headline
     place = say("a place that stays {keep}", keep=keep) if below_c >= FRIDGE_C else say("room in a fridge")
-    soon = say(" by {by}", by=by) if by and plan is not None and not plan.hot else ""
-    find = say("Find them {place}{soon}; carry them there cold.", place=place, soon=soon)
+    find = say("Find them {place}; carry them there cold.", place=place)
+    if by and plan is not None and not plan.hot:
+        find = say("Find them {place} by {by}; carry them there cold.", place=place, by=by)
     return find if headline.startswith(MOVE) else say("{find} {headline}", find=find, headline=headline)
 
 
@@ -63,7 +68,7 @@ def _danger(keep: str, said: Said, plan: Rescue | None) -> str:
     """Where their place is a danger, nothing else that touches them stands beside it; but what little gas there is."""
     asked = said.wanted.number("temp")
     if asked is not None:
-        return say("At {asked} they may burst: keep them {keep}.", asked=say_amount(asked, 0, "°C"), keep=keep)
+        return say("At {temp} they may burst: keep them {keep}.", temp=say_amount(asked, 0, "°C"), keep=keep)
     now = say("Cool these bottles now, where they stand and boxed")
     if plan is None or plan.hot or said.age.share.best >= _LITTLE:
         return say("{now}; carry them only cold, and keep them {keep}.", now=now, keep=keep)

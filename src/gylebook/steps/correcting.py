@@ -66,12 +66,14 @@ def standing(brew: Brew, seq: int) -> Kept[ev.Event]:
     if not any(entry.seq == seq for entry in brew.entries):
         raise NotFound(
             say(
-                "Brew {id} has no entry {seq}; its last one is {head_seq}.", id=brew.id, seq=seq, head_seq=brew.head_seq
+                "Brew {brew} has no entry {entry}; its last one is {last}.", brew=brew.id, entry=seq, last=brew.head_seq
             )
         )
     found = next((kept for kept in brew.kept if kept.seq == root.get(seq, seq)), None)
     if found is None:
-        raise NotFound(say("Entry {seq} of brew {id} was withdrawn; write it down anew instead.", seq=seq, id=brew.id))
+        raise NotFound(
+            say("Entry {entry} of brew {brew} was withdrawn; write it down anew instead.", entry=seq, brew=brew.id)
+        )
     return found
 
 
@@ -112,7 +114,7 @@ def correct(
     decided = act.decide(without, values, at or wrong.at, setting)
     if not decided.events:
         raise Refused(
-            say("Nothing would take the place of entry {seq}; withdraw it if it should not be there.", seq=seq)
+            say("Nothing would take the place of entry {entry}; withdraw it if it should not be there.", entry=seq)
         )
     (_, event), *further = decided.events
     if isinstance(wrong.event, ev.Planned) and not isinstance(event, ev.Planned):

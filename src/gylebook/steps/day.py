@@ -94,14 +94,14 @@ _ACTS_OF_PART: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
     ),
     (
         "hops",
-        "Hops",
+        say("Hops"),
         say("Out before in. Bin spent hops sealed: they are toxic to dogs."),
         ("hops_out", "hop", "add"),
     ),
-    ("yeast", "Yeast", "", ("pitch",)),
+    ("yeast", say("Yeast"), "", ("pitch",)),
     (
         "mixing",
-        "Mixing",
+        say("Mixing"),
         say("Boiling water scalds, and a full bucket is heavy: fill it where it will stand."),
         ("mix", "top_up", "clean"),
     ),
@@ -164,7 +164,7 @@ def day(
     found = collisions([card for card in cards if card.open], now, zone, empties)
     whenever = tuple(sorted((line for line in due if line.urgency is Urgency.NOTHING), key=_order))
     return Day(
-        headline=_headline(parts, later, whenever),
+        headline=_headline(parts, later, whenever, now, zone),
         parts=parts,
         whenever=whenever,
         later=tuple(later),
@@ -200,13 +200,13 @@ def _when(task: CardTask, now: datetime, zone: tzinfo) -> str:
     """When it is due, in words: "from Thursday", "since yesterday", "by tomorrow", "due yesterday"."""
     if now < task.due_from:
         words = coming_words(task.due_from, now, zone)
-        return words if words in {"later today", "tomorrow"} else say("from {words}", words=words)
+        return words if words in {"later today", "tomorrow"} else say("from {day}", day=words)
     if task.due_by is not None:
-        return late_words(task, now, zone) or say("by {day_words}", day_words=day_words(task.due_by, now, zone))
+        return late_words(task, now, zone) or say("by {day}", day=day_words(task.due_by, now, zone))
     if task.urgency == Urgency.NOTHING.name and task.act == "mix":
         return say("no day is planned")
     words = day_words(task.due_from, now, zone)
-    return words if words == "today" else say("since {words}", words=words)
+    return words if words == "today" else say("since {day}", day=words)
 
 
 def _order(line: Line) -> tuple[str, str, int]:
@@ -218,7 +218,7 @@ def _parts(lines: Sequence[Line]) -> tuple[Part, ...]:
     danger = [line for line in lines if line.urgency is Urgency.DANGER]
     if danger:
         note = say("Before anything else. Keep people and animals away from bottles in doubt.")
-        found.append(Part("danger", "Danger", note, tuple(sorted(danger, key=_order))))
+        found.append(Part("danger", say("Danger"), note, tuple(sorted(danger, key=_order))))
     rest = [line for line in lines if line.urgency is not Urgency.DANGER]
     wet = [line for line in rest if any(line.task.act in acts for key, _, _, acts in _ACTS_OF_PART if key in _WET)]
     for key, title, note, acts in _ACTS_OF_PART:
@@ -229,7 +229,7 @@ def _parts(lines: Sequence[Line]) -> tuple[Part, ...]:
             )
         )
         if key == "readings" and wet:
-            jobs = say("the job below") if len(wet) == 1 else say("all {wet} jobs below", wet=len(wet))
+            jobs = say("the job below") if len(wet) == 1 else say("all {count} jobs below", count=len(wet))
             found.append(
                 Part("sanitiser", say("One mix of sanitiser"), say("Make it once; it serves {jobs}.", jobs=jobs), ())
             )
@@ -238,27 +238,26 @@ def _parts(lines: Sequence[Line]) -> tuple[Part, ...]:
     return tuple(found)
 
 
-def _headline(parts: tuple[Part, ...], later: Sequence[Line], whenever: Sequence[Line]) -> str:
+def _headline(
+    parts: tuple[Part, ...], later: Sequence[Line], whenever: Sequence[Line], now: datetime, zone: tzinfo
+) -> str:
     count = sum(len(part.lines) for part in parts)
     if count == 0:
         mix = next((line for line in whenever if line.task.act == "mix"), None)
         if mix is not None:
             return say(
-                "Nothing presses. Brew {mix}: {task}.",
-                mix=mix.number,
+                "Nothing presses. Brew {number}: {task}.",
+                number=mix.number,
                 task=small(mix.task.words),
             )
         if not later:
             return say("Nothing is due.")
         first = later[0]
         words = small(first.task.words)
-        whose = say(", brew {first}", first=first.number) if first.brew else ""
-        return say(
-            "Nothing is due. Next, {removeprefix}: {words}{whose}.",
-            removeprefix=first.when.removeprefix("from "),
-            words=words,
-            whose=whose,
-        )
+        day = coming_words(first.task.due_from, now, zone) if now < first.task.due_from else first.when
+        if not first.brew:
+            return say("Nothing is due. Next, {day}: {task}.", day=day, task=words)
+        return say("Nothing is due. Next, {day}: {task}, brew {number}.", day=day, task=words, number=first.number)
     minutes = sum(part.minutes for part in parts)
     about = span_words(timedelta(minutes=max(5, round(minutes / 5) * 5)))
     things = say_count(count, "{n} thing", "{n} things")

@@ -37,10 +37,10 @@ CAUTIONS = (
 _USUAL_G_PER_L = 3.0
 _FREED_DAYS = 3.0
 _BOTTLE_L = 0.5
-_G_PER_L_PER_VOL = convert(1.0, "vol", say("g CO2/L"), "co2")
+_G_PER_L_PER_VOL = convert(1.0, "vol", "g CO2/L", "co2")
 _WORDS = (
     (1.0, say("hardly to be noticed")),
-    (2.0, "gentle"),
+    (2.0, say("gentle")),
     (4.0, say("as for a pale ale")),
     (6.0, say("plainly hoppy")),
     (10.0, say("very hoppy")),
@@ -113,10 +113,10 @@ def _grams(brew: Brew, wanted: Asked, litres: float) -> tuple[float, Given, tupl
     if hopped or planned:
         basis = Basis.MEASURED if hopped and not planned else Basis.LEAFLET
         words = say("went in") if hopped and not planned else say("what went in and the kit's hops that wait")
-        return hopped + planned, Given("hops", say_amount(hopped + planned, 0, "g"), basis, words), ()
+        return hopped + planned, Given(say("hops"), say_amount(hopped + planned, 0, "g"), basis, words), ()
     total = _USUAL_G_PER_L * litres
-    told = say("{USUAL_G_PER_L} g/L, a common dose: no hops are planned", USUAL_G_PER_L=show(_USUAL_G_PER_L, 0))
-    return total, Given("hops", say_amount(total, 0, "g"), Basis.ASSUMED, told), (told,)
+    told = say("{dose} g/L, a common dose: no hops are planned", dose=show(_USUAL_G_PER_L, 0))
+    return total, Given(say("hops"), say_amount(total, 0, "g"), Basis.ASSUMED, told), (told,)
 
 
 def _figures(brew: Brew, setting: Setting, wanted: Asked) -> tuple[tuple[Figure, ...], tuple[str, ...], float]:
@@ -136,14 +136,14 @@ def _figures(brew: Brew, setting: Setting, wanted: Asked) -> tuple[tuple[Figure,
         (
             *givens,
             days_given,
-            Given("temperature", say_amount(temp, 0, "°C"), Basis.RECKONED, say("the log and the place")),
+            Given(say("temperature"), say_amount(temp, 0, "°C"), Basis.RECKONED, say("the log and the place")),
         ),
         ("kirkpatrick_shellhammer_2018", "hop_creep_curve"),
         (
             say(
-                "{days} days in the beer and {FREED_DAYS} more for what was freed",
+                "{days} days in the beer and {more} more for what was freed",
                 days=show(days, 0),
-                FREED_DAYS=show(_FREED_DAYS, 0),
+                more=show(_FREED_DAYS, 0),
             ),
         ),
         (say("one published hop; others had a quarter of its effect"),),
@@ -152,7 +152,7 @@ def _figures(brew: Brew, setting: Setting, wanted: Asked) -> tuple[tuple[Figure,
         say("pellets keep 7 to 8.3 mL of beer a gram"), (grams_given,), ("hop_loss_trade_study", "hop_loss_rule")
     )
     shown = (
-        figure("dose", "Dose", dose, G_PER_L, Working(say("hops ÷ beer"), givens, ("by_definition",))),
+        figure("dose", say("Dose"), dose, G_PER_L, Working(say("hops ÷ beer"), givens, ("by_definition",))),
         _spread("beer_lost", say("Beer kept by the hops"), lost, LITRES_2, held),
         _spread("bottles_lost", say("That is bottles of 500 mL"), bottles, Shown("", "count", 1), held),
         _spread("creep_points", say("Points that hops may wake"), creep, POINTS, woken),
@@ -182,12 +182,12 @@ def _days(brew: Brew, wanted: Asked) -> tuple[float, Given]:
             say("days in the beer"),
             show(days, 1),
             Basis.MEASURED,
-            say("entries {seq} and {seq2}", seq=hopped.seq, seq2=out.seq),
+            say("entries {first} and {second}", first=hopped.seq, second=out.seq),
         )
     if hopped is not None and hopped.event.planned_days is not None:
         days = float(hopped.event.planned_days)
         return days, Given(
-            say("days in the beer"), show(days, 0), Basis.ASKED, say("planned in entry {seq}", seq=hopped.seq)
+            say("days in the beer"), show(days, 0), Basis.ASKED, say("planned in entry {entry}", entry=hopped.seq)
         )
     return float(CONTACT_DAYS), Given(
         say("days in the beer"), str(CONTACT_DAYS), Basis.ASSUMED, say("two to four are enough")
@@ -203,16 +203,14 @@ def _say(brew: Brew, setting: Setting, found: Outlook, dose: float) -> tuple[str
     if found.now_sg is None:
         when = in_at(brew, found)
         words = (
-            say("about {day_words}", day_words=day_words(when, setting.now, setting.zone))
-            if when
-            else say("when it nears its end")
+            say("about {day}", day=day_words(when, setting.now, setting.zone)) if when else say("when it nears its end")
         )
-        return say("Not yet: hops go in {words}.", words=words), _advice(dose), Urgency.WAIT
+        return say("Not yet: hops go in {when}.", when=words), _advice(dose), Urgency.WAIT
     if is_near_end(brew, found):
         return say("Hops can go in now, for two to four days."), _advice(dose), Urgency.NOTHING
     limit = show(found.expected_fg.value + 0.003, 3)
     return (
-        say("Not yet: add them at {limit} or below.", limit=limit),
+        say("Not yet: add them at {gravity} or below.", gravity=limit),
         say("Gas carries their aroma away before that. {advice}", advice=_advice(dose)),
         Urgency.WAIT,
     )
@@ -221,11 +219,11 @@ def _say(brew: Brew, setting: Setting, found: Outlook, dose: float) -> tuple[str
 def _advice(dose: float) -> str:
     wait = HOP_DAYS_HEAVY if dose >= HEAVY_HOPS_G_PER_L else HOP_DAYS_LIGHT
     return say(
-        "{dose} g/L is {dose_words}. Three days at the beer's own warmth, then out or cold; longer gains "
+        "{dose} g/L is {words}. Three days at the beer's own warmth, then out or cold; longer gains "
         "little. Before priming: {wait} warm days from adding them and two fresh readings, at least two "
         "days apart.",
         dose=show(dose, 1),
-        dose_words=dose_words(dose),
+        words=dose_words(dose),
         wait=show(wait, 0),
     )
 
@@ -235,7 +233,7 @@ def _say_in(setting: Setting, out_at: datetime, dose: float) -> tuple[str, str, 
     if out_at <= setting.now:
         return say("Take the hops out: they were due {day}.", day=day), _advice(dose), Urgency.ACT
     return (
-        say("Leave the hops in; take them out {on_words}.", on_words=on_words(out_at, setting.now, setting.zone)),
+        say("Leave the hops in; take them out {when}.", when=on_words(out_at, setting.now, setting.zone)),
         _advice(dose),
         (Urgency.ACT if day == "today" else Urgency.WAIT),
     )
@@ -247,7 +245,7 @@ def _say_after(setting: Setting, found: Outlook, dose: float) -> tuple[str, str,
     at = found.next_reading_at
     later = at is not None and at > setting.now
     words = say(
-        "Next reading {part}.", part=on_words(at, setting.now, setting.zone) if later and at is not None else say("now")
+        "Next reading {when}.", when=on_words(at, setting.now, setting.zone) if later and at is not None else say("now")
     )
     return (
         say("Do not prime yet: hops can wake the yeast. {words}", words=words),
@@ -265,8 +263,8 @@ def _of_dose(dose: float) -> list[Finding]:
         return [Finding(Urgency.MEASURE, text, say("Are the grams and the litres right?"), key="doubtful_dose")]
     if dose > SATURATING_DOSE_G_PER_L:
         text = say(
-            "Above {SATURATING_DOSE_G_PER_L} g/L the aroma hardly grows, but the beer lost does.",
-            SATURATING_DOSE_G_PER_L=show(SATURATING_DOSE_G_PER_L, 0),
+            "Above {dose} g/L the aroma hardly grows, but the beer lost does.",
+            dose=show(SATURATING_DOSE_G_PER_L, 0),
         )
         return [Finding(Urgency.NOTHING, text, key="saturating_dose")]
     return []
@@ -277,7 +275,7 @@ def _options(brew: Brew, setting: Setting, wanted: Asked) -> tuple[Option, ...]:
     found = []
     for dose in (2.0, 4.0, 6.0, 8.0):
         grams = dose * litres
-        weigh = figure("mass", "Weigh", grams, GRAMS, Working(say("dose × beer"), (given,), ("by_definition",)))
+        weigh = figure("mass", say("Weigh"), grams, GRAMS, Working(say("dose × beer"), (given,), ("by_definition",)))
         held = Working(say("7 to 8.3 mL of beer a gram"), (given,), ("hop_loss_trade_study", "hop_loss_rule"))
         lost = _spread("beer_lost", say("Beer lost"), beer_lost_l(grams), LITRES, held)
         found.append(Option(say("{dose} g/L", dose=show(dose, 0)), (weigh, lost), dose_words(dose)))
@@ -325,17 +323,17 @@ def _on_hopping(brew: Brew, event: ev.Hopped, dose: float, at: datetime, setting
         findings.append(Finding(Urgency.MEASURE, text, say("Has the yeast gone in?"), key="before_yeast"))
     elif found.now_sg is not None and not is_near_end(brew, found):
         text = say(
-            "At {now_sg} it is still some way from its end; its gas will carry aroma away.",
-            now_sg=show(found.now_sg.value, 4),
+            "At {gravity} it is still some way from its end; its gas will carry aroma away.",
+            gravity=show(found.now_sg.value, 4),
         )
         findings.append(Finding(Urgency.NOTHING, text, key="early_hops"))
     days = event.planned_days if event.planned_days is not None else CONTACT_DAYS
     out = day_words(at + days * DAY, setting.now, setting.zone)
     wait = HOP_DAYS_HEAVY if dose >= HEAVY_HOPS_G_PER_L else HOP_DAYS_LIGHT
     text = say(
-        "Out again {out}. Hops can wake the yeast: the question “finished?” is open anew, for {wait} "
+        "Out again {day}. Hops can wake the yeast: the question “finished?” is open anew, for {wait} "
         "warm days and two fresh readings, at least two days apart.",
-        out=out,
+        day=out,
         wait=show(wait, 0),
     )
     findings.append(Finding(Urgency.MEASURE, text, key="hop_creep"))
@@ -348,9 +346,7 @@ def _hops_out(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Sett
     if not any(k.at <= at for k in brew.all(ev.Hopped)):
         raise Refused(say("No hops were written down before that; write the hops first, or correct the date."))
     found = outlook(brew, setting)
-    text = say(
-        "Bin them sealed, out of a dog's reach. The next reading: {next_words}.", next_words=_next_words(found, setting)
-    )
+    text = say("Bin them sealed, out of a dog's reach. The next reading: {when}.", when=_next_words(found, setting))
     return Decision(
         ((at, ev.HopsRemoved(hop=str(values.get("hop") or ""))),), (Finding(Urgency.NOTHING, text, key="hops_out"),)
     )
@@ -368,7 +364,7 @@ HOP = Act(
     (
         Field("hop", say("Which hops"), TEXT, hint=say("name on the packet")),
         Field("mass", say("Hops by weight"), QUANTITY, ("mass",), required=True, possible=(0.5, 5000), hint="60 g"),
-        Field("form", say("Form"), CHOICE, choices=(("pellets", "pellets"), ("leaf", say("whole cones")))),
+        Field("form", say("Form"), CHOICE, choices=(("pellets", say("pellets")), ("leaf", say("whole cones")))),
         Field("bagged", say("In a bag"), FLAG),
         Field("planned_days", say("Days they shall stay"), COUNT, possible=(0, 60), usual=(1, 14), hint="3"),
     ),

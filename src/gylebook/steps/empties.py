@@ -24,8 +24,8 @@ def empties(shelf: Shelf, cards: Iterable[Card]) -> tuple[tuple[BottlesKept, Fig
         for lot in card.bottles.lots if card.bottles is not None else ():
             if lot.left:
                 given = Given(
-                    say("No. {card} {card2}", card=card.number, card2=card.name),
-                    say("{left} full", left=lot.left),
+                    say("No. {number} {name}", number=card.number, name=card.name),
+                    say("{count} full", count=lot.left),
                     Basis.RECKONED,
                     say("its log"),
                 )
@@ -44,12 +44,12 @@ def full_bottles(cards: Iterable[Card]) -> dict[str, int]:
 
 
 def _empty(kept: BottlesKept, full: dict[str, list[Given]], counts: dict[str, int]) -> Figure:
-    words = say("{size} {kept}", size=kept.size, kept=kept.name)
-    owned = Given("owned", str(kept.count), Basis.MEASURED, say("as kept on the shelf"))
+    words = f"{kept.size} {kept.name}"
+    owned = Given(say("owned"), str(kept.count), Basis.MEASURED, say("as kept on the shelf"))
     working = Working(
         say("owned − full"),
         (owned, *full.get(words, ())),
         ("by_definition",),
         cautions=(say("Only bottles that were written down under this name when they were filled are taken off."),),
     )
-    return figure("empty", "Empty", float(max(0, kept.count - counts.get(words, 0))), COUNT, working)
+    return figure("empty", say("Empty"), float(max(0, kept.count - counts.get(words, 0))), COUNT, working)

@@ -19,7 +19,7 @@ QUANTITY, COUNT, TEXT, LONG_TEXT, CHOICE, FLAG, DATE, MOMENT = (
     "quantity",
     "count",
     "text",
-    say("long text"),
+    "long text",
     "choice",
     "flag",
     "date",
@@ -199,7 +199,7 @@ def _likely(value: float, quantity: Quantity, dimension: str, usual: tuple[float
     if dimension == "temperature" and quantity.unit == "°C":
         celsius = convert(value, "°F", "°C", "temperature")
         if usual[0] <= celsius <= usual[1]:
-            return say("{quantity} °F", quantity=quantity.text)
+            return f"{quantity.text} °F"
     if dimension in {"mass", "volume"} and quantity.unit in {"g", "kg", "L", "mL"}:
         other = {"g": "kg", "kg": "g", "L": "mL", "mL": "L"}[quantity.unit]
         swapped = Quantity(quantity.text, other)

@@ -57,7 +57,7 @@ class Tap:
     @property
     def words(self) -> str:
         """The kind as a brewer reads it."""
-        return say("{size} {get}", size=self.size, get=_NAME_OF.get(self.bottle, self.bottle))
+        return say("{size} {name}", size=self.size, name=_NAME_OF.get(self.bottle, self.bottle))
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +187,7 @@ def figures_of(now: Session) -> tuple[Figure, ...]:
     counted = tuple(
         Given(
             say("bottles {places}", places=run.places),
-            say("{last} × {run}", last=run.last - run.first + 1, run=run.words),
+            say("{count} × {kind}", count=run.last - run.first + 1, kind=run.words),
             Basis.MEASURED,
             say("as counted"),
         )
@@ -292,7 +292,7 @@ FILLING = Act(
             "what",
             say("What"),
             CHOICE,
-            choices=(("begun", say("began to fill")), ("paused", "paused"), ("resumed", say("went on"))),
+            choices=(("begun", say("began to fill")), ("paused", say("paused")), ("resumed", say("went on"))),
             default="begun",
             reason=say("it comes first"),
         ),

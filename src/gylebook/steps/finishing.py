@@ -78,7 +78,7 @@ def _not_pitched(brew: Brew, setting: Setting) -> Answer:
     found = outlook(brew, setting)
     return Answer(
         say("It has not begun: no yeast is written down."),
-        say("When it is in, this beer should end near {expected_fg} SG.", expected_fg=show(found.expected_fg.value, 4)),
+        say("When it is in, this beer should end near {gravity} SG.", gravity=show(found.expected_fg.value, 4)),
         Urgency.NOTHING,
         figures=(found.original, found.expected_fg),
         missing=say("When did the yeast go in?"),
@@ -107,9 +107,9 @@ def _headline(brew: Brew, found: Outlook, setting: Setting) -> tuple[str, Urgenc
     if keys == {"bottles"}:
         return say("Finished by its readings, but not for these bottles."), Urgency.MEASURE
     if "cold" in keys:
-        return say(
-            "{part}. Warm it first.", part=say("Not finished") if found.finished is False else say("Not known yet")
-        ), Urgency.ACT
+        if found.finished is False:
+            return say("Not finished. Warm it first."), Urgency.ACT
+        return say("Not known yet. Warm it first."), Urgency.ACT
     if found.stands and found.finished is False:
         if found.likeliest == HIGH:
             words = say("Not to be bottled yet: it stands above its end, and a halt looks the same as a high finish.")
@@ -122,7 +122,9 @@ def _headline(brew: Brew, found: Outlook, setting: Setting) -> tuple[str, Urgenc
         ) else Urgency.MEASURE
     if "hops" in keys or "fresh" in keys:
         words = say(
-            "Open again since the {part} went in; {when}.", part=found.reopened_by or say("last addition"), when=when
+            "Open again since the {addition} went in; {when}.",
+            addition=found.reopened_by or say("last addition"),
+            when=when,
         )
         return words, Urgency.WAIT if _later(found, setting) else Urgency.MEASURE
     words = say("Not known yet; {when}.", when=when)
@@ -141,18 +143,18 @@ def _when(found: Outlook, setting: Setting) -> str:
         return say("no reading is wanted now")
     if at <= setting.now:
         return say("take a reading")
-    return say("read again {on_words}", on_words=on_words(at, setting.now, setting.zone))
+    return say("read again {when}", when=on_words(at, setting.now, setting.zone))
 
 
 def _why(found: Outlook) -> str:
     """The two or three facts that drove it; intervals, gas and whatever else is lacking stand below."""
-    left = say("At most {points_left_high} points left.", points_left_high=show(found.points_left.high, 1))
+    left = say("At most {points} points left.", points=show(found.points_left.high, 1))
     if found.now_sg is None:
-        return say("Nothing was read since the yeast went in. {left} {NO_LOOK}", left=left, NO_LOOK=_NO_LOOK)
+        return say("Nothing was read since the yeast went in. {left} {airlock}", left=left, airlock=_NO_LOOK)
     here = say(
-        "Now {now_sg}; expected end {expected_fg}.",
-        now_sg=show(found.now_sg.value, 4),
-        expected_fg=show(found.expected_fg.value, 4),
+        "Now {now}; expected end {end}.",
+        now=show(found.now_sg.value, 4),
+        end=show(found.expected_fg.value, 4),
     )
     if found.finished:
         return say("{here} {left}", here=here, left=left)
@@ -163,7 +165,7 @@ def _lacking(found: Outlook) -> tuple[Finding, ...]:
     """What is lacking besides the first thing, which the answer says, and why the next reading is not sooner."""
     texts = []
     if found.now_sg is not None and not found.finished and found.missing[1:]:
-        texts.append(say("Lacking, too: {join}.", join="; ".join(found.missing[1:])))
+        texts.append(say("Lacking, too: {missing}.", missing=joined("; ", found.missing[1:])))
     if found.next_reading_at is not None:
         texts.append(found.next_reading_why)
     return (Finding(Urgency.NOTHING, joined(" ", texts), key="lacking"),) if texts else ()
@@ -222,10 +224,10 @@ def _assumed(brew: Brew, found: Outlook) -> tuple[str, ...]:
 
 
 _VERDICTS = (
-    ("finished", "finished"),
-    (say("not finished"), say("not finished")),
-    ("stuck", "stuck"),
-    ("infected", "infected"),
+    ("finished", say("finished")),
+    ("not finished", say("not finished")),
+    ("stuck", say("stuck")),
+    ("infected", say("infected")),
 )
 
 
@@ -239,8 +241,8 @@ def _judge(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
         if not found.finished:
             gas = gas_words(found.co2_to_come.high)
             text = say(
-                "Written down. The book's rule does not agree yet: {join}. {gas} may still come.",
-                join="; ".join(found.missing[:2]),
+                "Written down. The book's rule does not agree yet: {missing}. {gas} may still come.",
+                missing=joined("; ", found.missing[:2]),
                 gas=capital(gas),
             )
             urgency = Urgency.DANGER if "below_possible" in found.lacking else Urgency.MEASURE
@@ -283,4 +285,4 @@ JUDGE = Act(
     about=say("Your own verdict, with its reason. The book keeps it beside its own reckoning."),
 )
 
-STEP = Step("finishing", "Finishing", say("Is it finished? Can I bottle?"), answer, ASK, (JUDGE,), CAUTIONS)
+STEP = Step("finishing", say("Finishing"), say("Is it finished? Can I bottle?"), answer, ASK, (JUDGE,), CAUTIONS)

@@ -33,7 +33,7 @@ def worst_case(brew: Brew, setting: Setting, found: Outlook) -> tuple[Figure, Fi
         (
             Given(
                 say("fizz planned"),
-                say("{planned} vol", planned=show(planned, 1)),
+                say("{volumes} vol", volumes=show(planned, 1)),
                 basis,
                 say("the plan") if basis is Basis.ASKED else say("an ordinary ale"),
             ),
@@ -42,10 +42,10 @@ def worst_case(brew: Brew, setting: Setting, found: Outlook) -> tuple[Figure, Fi
         ("co2_stoichiometry",),
         (
             say(
-                "{planned} + at most {come_high} = {planned2} vol",
+                "{planned} + at most {more} = {all} vol",
                 planned=show(planned, 1),
-                come_high=show(come.high, 1),
-                planned2=show(planned + come.high, 1),
+                more=show(come.high, 1),
+                all=show(planned + come.high, 1),
             ),
         ),
     )
@@ -62,17 +62,19 @@ def worst_case(brew: Brew, setting: Setting, found: Outlook) -> tuple[Figure, Fi
     bottles, _ = bottles_in_use(brew, setting.shelf, in_vessel_l(brew, setting.shelf).value)
     weak, store = weakest(bottles), store_c(brew, setting.shelf)
     fit = weak.fit_words(planned + come.value, planned + come.high, store.value)
-    whose = say("the weakest of your bottles ({weak})", weak=weak.words) if bottles else say("bottles of unknown make")
+    whose = (
+        say("the weakest of your bottles ({bottle})", bottle=weak.words) if bottles else say("bottles of unknown make")
+    )
     most = planned + come.high
     worst_words = (
-        say("more gas than any bottle holds") if most > MOST_HELD_VOL else say("{most} vol", most=show(most, 1))
+        say("more gas than any bottle holds") if most > MOST_HELD_VOL else say("{volumes} vol", volumes=show(most, 1))
     )
     text = say(
-        "Bottled now, the worst case is {worst_words} for {planned} vol planned: {whose} {would}.",
-        worst_words=worst_words,
+        "Bottled now, the worst case is {worst} for {planned} vol planned: {whose} {would}.",
+        worst=worst_words,
         planned=show(planned, 1),
         whose=whose,
-        would=_would(fit, show(store.value, 0)),
+        would=_would(fit, say_amount(store.value, 0, "°C")),
     )
     grave = fit in {"not fit", "never"} and not found.finished
     return worst, Finding(Urgency.MEASURE if grave else Urgency.NOTHING, text, key="worst_case")
@@ -81,13 +83,13 @@ def worst_case(brew: Brew, setting: Setting, found: Outlook) -> tuple[Figure, Fi
 def _would(fit: str, store: str) -> str:
     """What the weakest bottle would be, to stand behind its name."""
     if fit == "fit":
-        return say("would be fit, even where it gets {store} °C", store=store)
+        return say("would be fit, even where it gets {temp}", temp=store)
     if fit == "never":
         return say("are never fit for beer that makes gas")
     return (
-        say("would not be fit where it gets {store} °C", store=store)
+        say("would not be fit where it gets {temp}", temp=store)
         if fit == "not fit"
-        else say("would be {fit}; it may get {store} °C", fit=fit, store=store)
+        else say("would be {fit}; it may get {temp}", fit=fit, temp=store)
     )
 
 
