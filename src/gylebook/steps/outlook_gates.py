@@ -174,13 +174,11 @@ def _of_chance(seen: Seen, *, others: bool) -> list[Lack]:
     unsafe = seen.forecast.unsafe
     if unsafe >= MOST_UNSAFE:
         gas = say(
-            "{UNSAFE_CO2_G_PER_L} g/L of gas ({UNSAFE_CO2_G_PER_L2} vol)",
-            UNSAFE_CO2_G_PER_L=show(UNSAFE_CO2_G_PER_L, 0),
-            UNSAFE_CO2_G_PER_L2=show(UNSAFE_CO2_G_PER_L / CO2_G_PER_L_PER_VOLUME, 0),
+            "{grams} g/L of gas ({volumes} vol)",
+            grams=show(UNSAFE_CO2_G_PER_L, 0),
+            volumes=show(UNSAFE_CO2_G_PER_L / CO2_G_PER_L_PER_VOLUME, 0),
         )
-        text = say(
-            "there is {with_article} of more than {gas} still to come", with_article=with_article(unsafe), gas=gas
-        )
+        text = say("there is {a_chance} of more than {gas} still to come", a_chance=with_article(unsafe), gas=gas)
         # Of what went in since the last reading nothing was seen yet: that is no evidence against.
         return [Lack("chance", text, against=unsafe >= AGAINST_UNSAFE and bool(seen.facts.fresh))]
     # Once it is primed, the bottles themselves are judged, with the sugar that really went in.
@@ -199,16 +197,24 @@ def _of_gravity(seen: Seen) -> list[Lack]:
         text = say("the last reading does not go with the others, and counts only once it is repeated")
         found.append(Lack("doubtful", text, against=False))
     elif now[0] > limit and seen.forecast.unsafe >= MOST_UNSAFE:
-        by = say("the forced sample") if facts.forced else say("the make-up")
-        text = say("{sg} is above {sg2}, the highest end that {by} explains", sg=_sg(now[0]), sg2=_sg(limit), by=by)
+        sg, highest = _sg(now[0]), _sg(limit)
+        text = say("{sg} is above {highest}, the highest end that the make-up explains", sg=sg, highest=highest)
+        if facts.forced:
+            text = say(
+                "{sg} is above {highest}, the highest end that the forced sample explains", sg=sg, highest=highest
+            )
         found.append(Lack("above", text, against=True))
     if line is not None and line.falls:
         found.append(
-            Lack("falls", say("it still falls by about {show} points a day", show=show(-line.slope, 1)), against=True)
+            Lack(
+                "falls", say("it still falls by about {points} points a day", points=show(-line.slope, 1)), against=True
+            )
         )
     if not facts.fresh:
-        what = facts.reopened.words if facts.reopened else say("last addition")
-        found.append(Lack("fresh", say("no reading since the {what} went in", what=what), against=False))
+        text = say("no reading since the last addition went in")
+        if facts.reopened:
+            text = say("no reading since the {what} went in", what=facts.reopened.words)
+        found.append(Lack("fresh", text, against=False))
     elif not _are_enough(facts):
         found.append(_pair(facts))
     return found
@@ -240,9 +246,9 @@ def _of_time(facts: Facts) -> list[Lack]:
     days = warm_days(facts)
     if days < LEAST_WARM_DAYS:
         text = say(
-            "{days} days in the warmth at the last look; {LEAST_WARM_DAYS} are wanted",
+            "{days} days in the warmth at the last look; {wanted} are wanted",
             days=show(days, 1),
-            LEAST_WARM_DAYS=show(LEAST_WARM_DAYS, 0),
+            wanted=show(LEAST_WARM_DAYS, 0),
         )
         found.append(Lack("early", text, against=False))
     if facts.hops_g and facts.hopped_at is not None:

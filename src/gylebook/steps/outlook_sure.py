@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from gylebook.phrases import say
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Answer, Figure, MomentFigure, Option
 from gylebook.steps.chances import LEAST_SHOWN, chance_figure, chance_words
 from gylebook.steps.foretold import diagnostics_words
@@ -83,7 +83,7 @@ def gas_over(found: Outlook) -> Figure | None:
         return None
     working = replace(
         found.co2_to_come.working,
-        relation="share of the courses, each weighed by how well it explains the readings, that still give more",
+        relation=say("share of the courses, each weighed by how well it explains the readings, that still give more"),
     )
     return chance_figure("gas_over", say("Chance of more than 2 g/L of gas to come"), found.unsafe, working)
 
@@ -114,16 +114,14 @@ def _sentence(found: Outlook) -> str:
     if found.now_sg is None:
         return say("Nothing was read since the yeast went in; it should end at {where}.", where=where)
     told = [
-        say("{part} that less than one point is left", part=figure.words or figure.text())
+        say("{chance} that less than one point is left", chance=figure.words or figure.text())
         for figure in found.chances[1:2]
     ]
     if found.unsafe is not None:
-        told.append(
-            say("{chance_words} that more than 2 g/L of gas is still to come", chance_words=chance_words(found.unsafe))
-        )
+        told.append(say("{chance} that more than 2 g/L of gas is still to come", chance=chance_words(found.unsafe)))
     here = say("It is at {now_sg} and should end at {where}", now_sg=show(found.now_sg.value, 4), where=where)
     return (
-        say("{here}: {join}.", here=here, join=", ".join(told))
+        say("{here}: {chances}.", here=here, chances=joined(", ", told))
         if told
-        else say("{here}; {UNTRUSTED}", here=here, UNTRUSTED=_UNTRUSTED)
+        else say("{here}; {why_no_chance}", here=here, why_no_chance=_UNTRUSTED)
     )

@@ -106,17 +106,16 @@ def _forecast_day(facts: Facts, seen: Seen, earliest: datetime) -> tuple[datetim
     if at >= earliest:
         return at, (
             say(
-                "A flat reading then settles it with a chance of {chance_words}; sooner it would cost beer and "
-                "tell less.",
-                chance_words=chance_words(found.chance),
+                "A flat reading then settles it with a chance of {chance}; sooner it would cost beer and tell less.",
+                chance=chance_words(found.chance),
             )
         )
     day = (earliest - facts.pitched_at) / DAY
     later = [chance for each, chance in zip(found.days, found.chances, strict=True) if each >= day]
     chance = later[0] if later else found.chance
     return earliest, say(
-        "Sooner it could not count; then it settles it with a chance of {chance_words}.",
-        chance_words=chance_words(chance),
+        "Sooner it could not count; then it settles it with a chance of {chance}.",
+        chance=chance_words(chance),
     )
 
 

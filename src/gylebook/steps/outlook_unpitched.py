@@ -22,7 +22,7 @@ def before_pitching(facts: Facts) -> tuple[Figure, Figure]:
         Given(say("expected end"), fg.text(), Basis.RECKONED),
     )
     working = Working(say("original gravity − expected end"), given, ("attenuation_make_up", "error_propagation"))
-    left = Figure("points_left", say("Points left"), value, low, max(high, value), "points", "", 1, working)
+    left = Figure("points_left", say("Points left"), value, low, max(high, value), say("points"), "", 1, working)
     made = [_volumes(begin, end) for begin, end in ends]
     working = Working(
         say("about half a volume of carbon dioxide for each point"),

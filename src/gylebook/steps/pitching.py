@@ -63,9 +63,9 @@ def _before(brew: Brew, setting: Setting, wort: Wort) -> Answer:
     return Answer(
         headline,
         say(
-            "Aim for {range_c_range}: the first day or two set the taste. A night without yeast does no harm "
+            "Aim for {temperatures}: the first day or two set the taste. A night without yeast does no harm "
             "where all was sanitised; three days do.",
-            range_c_range=say_range(wort.range_c[0], wort.range_c[1], 0, "°C"),
+            temperatures=say_range(wort.range_c[0], wort.range_c[1], 0, "°C"),
         ),
         pressing,
         figures=(*shown, *((lag,) if lag is not None else ())),
@@ -102,13 +102,13 @@ def _now_or_wait(
     low, high = wort.range_c
     if not mixed and wort.temp is None:
         return (
-            say("Mix it first; then pitch at {low_range}.", low_range=say_range(low, high, 0, "°C")),
+            say("Mix it first; then pitch at {temperatures}.", temperatures=say_range(low, high, 0, "°C")),
             Urgency.NOTHING,
             (),
         )
     if wort.temp is None:
         return (
-            say("Measure the wort, and pitch at {low_range}.", low_range=say_range(low, high, 0, "°C")),
+            say("Measure the wort, and pitch at {temperatures}.", temperatures=say_range(low, high, 0, "°C")),
             Urgency.MEASURE,
             (),
         )
@@ -119,10 +119,10 @@ def _now_or_wait(
         kills = say(" Yeast would die in it now.") if temp >= PITCH_KILL_C else ""
         return (
             say(
-                "Wait: it is {temp}.{kills} {when_words}",
+                "Wait: it is {temp}.{kills} {when}",
                 temp=say_amount(temp, 0, "°C"),
                 kills=kills,
-                when_words=_when_words(setting, wait, goal),
+                when=_when_words(setting, wait, goal),
             ),
             Urgency.ACT,
             wait,
@@ -137,9 +137,9 @@ def _now_or_wait(
         return (
             (
                 say(
-                    "Pitch, but bring it up: at {temp} it starts late; it likes {low_range}.",
+                    "Pitch, but bring it up: at {temp} it starts late; it likes {temperatures}.",
                     temp=say_amount(temp, 0, "°C"),
-                    low_range=say_range(low, high, 0, "°C"),
+                    temperatures=say_range(low, high, 0, "°C"),
                 )
             ),
             Urgency.ACT,
@@ -163,17 +163,17 @@ def _cooling(setting: Setting, wort: Wort, goal: float) -> tuple[Figure | Moment
     working = Working(
         say("Newton's law: hours = time constant × ln((wort − room) ÷ (goal − room))"),
         (
-            Given("wort", wort.temp.text(), Basis.RECKONED),
-            Given("surroundings", wort.room.text(), Basis.ASSUMED),
-            Given("goal", say_amount(goal, 0, "°C"), Basis.RECKONED),
+            Given(say("wort"), wort.temp.text(), Basis.RECKONED),
+            Given(say("surroundings"), wort.room.text(), Basis.ASSUMED),
+            Given(say("goal"), say_amount(goal, 0, "°C"), Basis.RECKONED),
         ),
         ("newton_cooling", "vessel_cooling_estimate", "beer_specific_heat"),
         (
             say(
-                "time constant {best} h ({tau_low} to {tau_high} h)",
+                "time constant {best} h ({low} to {high} h)",
                 best=show(float(tau.best), 0),
-                tau_low=show(float(tau.low), 0),
-                tau_high=show(float(tau.high), 0),
+                low=show(float(tau.low), 0),
+                high=show(float(tau.high), 0),
             ),
             say("for a bare plastic bucket in still air"),
         ),
@@ -205,12 +205,18 @@ def _when_words(setting: Setting, wait: tuple[Figure | MomentFigure, ...], goal:
         )
     there = (moment.value + timedelta(minutes=30)).astimezone(setting.zone)  # shown to the hour
     day = day_words(there, setting.now, setting.zone)
-    return f"Left standing it reaches {show(goal, 0)} °C {day} about {there:%H}:00. {bath}"
+    return say(
+        "Left standing it reaches {goal} {day} about {hour}:00. {bath}",
+        goal=say_amount(goal, 0, "°C"),
+        day=day,
+        hour=f"{there:%H}",
+        bath=bath,
+    )
 
 
 STEP = Step(
     "pitching",
-    "Pitching",
+    say("Pitching"),
     say("Pitch now or wait, and how much yeast?"),
     answer,
     ASK,

@@ -103,7 +103,7 @@ PITCH = Act(
             "kind",
             say("Kind of yeast"),
             CHOICE,
-            choices=(("ale", "ale"), ("lager", "lager"), ("wheat", "wheat"), ("other", "other")),
+            choices=(("ale", say("ale")), ("lager", say("lager")), ("wheat", say("wheat")), ("other", say("other"))),
         ),
         Field("best_before", say("Date on the sachet"), DATE),
         Field(
@@ -163,11 +163,9 @@ def _place_findings(brew: Brew, setting: Setting, event: ev.Moved, at: datetime)
         return [
             Finding(
                 Urgency.NOTHING,
-                say(
-                    "How warm “{place}” is {part}is not written on the shelf.",
-                    place=event.place,
-                    part=say("in this month ") if known else "",
-                ),
+                say("How warm “{place}” is in this month is not written on the shelf.", place=event.place)
+                if known
+                else say("How warm “{place}” is is not written on the shelf.", place=event.place),
                 say("What are its lowest and highest temperatures?"),
                 key="place_unknown",
             )
@@ -213,7 +211,7 @@ _MOVE = Act(
     say("Move it"),
     "pitching",
     (
-        Field("place", say("To"), TEXT, required=True, hint="garage"),
+        Field("place", say("To"), TEXT, required=True, hint=say("garage")),
         Field(
             "temp", say("How warm it is there"), QUANTITY, ("temperature",), possible=(-30.0, 60.0), usual=(-5.0, 40.0)
         ),
@@ -225,7 +223,7 @@ _MOVE = Act(
     ),
 )
 MOVE = replace(
-    _MOVE, bottled=replace(_MOVE, words="Move the bottles", step="conditioning", cautions=_CARRIED, about="")
+    _MOVE, bottled=replace(_MOVE, words=say("Move the bottles"), step="conditioning", cautions=_CARRIED, about="")
 )
 
 
@@ -287,9 +285,9 @@ ADD = Act(
             reason=say("nothing that ferments"),
             choices=(
                 ("fermentable", say("something that ferments")),
-                ("finings", "finings"),
-                ("nutrient", "nutrient"),
-                ("flavour", "flavour"),
+                ("finings", say("finings")),
+                ("nutrient", say("nutrient")),
+                ("flavour", say("flavour")),
                 ("other", say("something else")),
             ),
         ),

@@ -35,8 +35,8 @@ _ROOM = Field("room", say("Room, or bath it stands in"), QUANTITY, ("temperature
               reason=say("the place's own range this month"))  # fmt: skip
 _MASS = Field("mass", say("Dry yeast"), QUANTITY, ("mass",), possible=(0.1, 1000.0), usual=(2.0, 200.0),
               reason=say("the kit's sachet"))  # fmt: skip
-_KIND = Field("kind", say("Kind of yeast"), CHOICE, choices=(("ale", "ale"), ("lager", "lager"), ("wheat", "wheat"),
-              ("other", "other")), reason=say("the kit's"))  # fmt: skip
+_KIND = Field("kind", say("Kind of yeast"), CHOICE, choices=(("ale", say("ale")), ("lager", say("lager")),
+              ("wheat", say("wheat")), ("other", say("other"))), reason=say("the kit's"))  # fmt: skip
 _BEST_BEFORE = Field("best_before", say("Date on the sachet"), DATE)
 ASK = (_TEMP, _ROOM, _MASS, _KIND, _BEST_BEFORE)
 
@@ -70,7 +70,7 @@ def wort_of(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Wort:
     assumed = list(told)
     if mass is None:
         assumed.append(
-            say("the yeast is a sachet of {mass_g}, as under most kits' lids", mass_g=say_amount(yeast.mass_g, 0, "g"))
+            say("the yeast is a sachet of {mass}, as under most kits' lids", mass=say_amount(yeast.mass_g, 0, "g"))
         )
     og = original_gravity(brew, setting.shelf).value
     temp = _temp_now(brew, setting, wanted, room, volume)
@@ -89,18 +89,28 @@ def _room(brew: Brew, setting: Setting, wanted: Asked) -> tuple[Figure, tuple[st
     asked = wanted.number("room")
     if asked is not None:
         working = Working(say("as asked"), wanted.given("room"))
-        return figure("room", "Surroundings", asked, CELSIUS, working, spread=1.0), ()
+        return figure("room", say("Surroundings"), asked, CELSIUS, working, spread=1.0), ()
     place = place_at(brew, setting.now)
     span = place_range_c(setting.shelf, place, setting.now.astimezone(setting.zone).month)
     if span is not None:
-        given = Given("place", say_range(span[0], span[1], 0, "°C"), Basis.ASSUMED, place)
+        given = Given(say("place"), say_range(span[0], span[1], 0, "°C"), Basis.ASSUMED, place)
         mid = sum(span) / 2
         return figure(
-            "room", "Surroundings", mid, CELSIUS, Working(say("the place's range"), (given,)), low=span[0], high=span[1]
+            "room",
+            say("Surroundings"),
+            mid,
+            CELSIUS,
+            Working(say("the place's range"), (given,)),
+            low=span[0],
+            high=span[1],
         ), ()
-    given = Given("room", say_amount(_ROOM_C, None, "°C"), Basis.ASSUMED, say("an ordinary room"))
-    found = figure("room", "Surroundings", _ROOM_C, CELSIUS, Working("assumed", (given,)), spread=_Z90 * _ROOM_SD_C)
-    return found, (say("it stands at about {ROOM_C}, an ordinary room", ROOM_C=say_amount(_ROOM_C, None, "°C")),)
+    given = Given(say("room"), say_amount(_ROOM_C, None, "°C"), Basis.ASSUMED, say("an ordinary room"))
+    found = figure(
+        "room", say("Surroundings"), _ROOM_C, CELSIUS, Working(say("assumed"), (given,)), spread=_Z90 * _ROOM_SD_C
+    )
+    return found, (
+        say("it stands at about {temperature}, an ordinary room", temperature=say_amount(_ROOM_C, None, "°C")),
+    )
 
 
 def _temp_now(brew: Brew, setting: Setting, wanted: Asked, room: Figure, volume: Figure) -> Figure | None:
@@ -128,16 +138,16 @@ def _temp_now(brew: Brew, setting: Setting, wanted: Asked, room: Figure, volume:
         say("Newton's law of cooling from the last reading"),
         (
             Given(say("last read"), say_amount(last.temp_c, 1, "°C"), last.basis, last.where, last.seq),
-            Given("surroundings", room.text(), Basis.ASSUMED),
+            Given(say("surroundings"), room.text(), Basis.ASSUMED),
             Given(say("time since"), span_words(setting.now - last.at), Basis.RECKONED),
         ),
         ("newton_cooling", "vessel_cooling_estimate"),
         (
             say(
-                "time constant {best} h ({tau_low} to {tau_high} h)",
+                "time constant {best} h ({low} to {high} h)",
                 best=show(float(tau.best), 0),
-                tau_low=show(float(tau.low), 0),
-                tau_high=show(float(tau.high), 0),
+                low=show(float(tau.low), 0),
+                high=show(float(tau.high), 0),
             ),
         ),
     )

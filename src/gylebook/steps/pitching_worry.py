@@ -100,7 +100,7 @@ def _worry(pitched_at: datetime, lag: Figure) -> MomentFigure:
     """When worry becomes reasonable: most such pitches have shown by then."""
     hours = min(max(lag.high, _WORRY_H[0]), _WORRY_H[1])
     moments = [pitched_at + timedelta(hours=h) for h in (hours, _WORRY_H[0], _WORRY_H[1])]
-    working = replace(lag.working, relation="the longest usual wait, kept between two and three days")
+    working = replace(lag.working, relation=say("the longest usual wait, kept between two and three days"))
     return MomentFigure("worry", say("Worry becomes reasonable"), moments[0], moments[1], moments[2], working)
 
 
@@ -123,10 +123,14 @@ def _no_worry_yet(
         if share > 0.9
         else say("about {share} in 10", share=max(round(10 * share), 1))
         if share > 0.05
-        else "few"
+        else say("few")
     )
     return (
-        f"Leave it. Worry becomes reasonable {day} about {there:%H}:00; until then look, do not open.",
+        say(
+            "Leave it. Worry becomes reasonable {day} about {hour}:00; until then look, do not open.",
+            day=day,
+            hour=f"{there:%H}",
+        ),
         (
             say(
                 "{hours} h after {dose} g/L of yeast {often} such worts show nothing yet. A still airlock proves "
@@ -147,7 +151,7 @@ def _time_to_look(
     if not seen:
         return (
             say("Take a reading: below {limit} it is working, whatever the airlock does.", limit=limit),
-            say("{span_words} have passed; by now nearly all show something.", span_words=span_words(waited)),
+            say("{waited} have passed; by now nearly all show something.", waited=span_words(waited)),
             Urgency.MEASURE,
         )
     last = pitched.at + timedelta(days=_GIVE_UP_DAYS)
@@ -155,17 +159,17 @@ def _time_to_look(
     return (
         (
             say(
-                "Warm it to {range_c}, swirl it once, and pitch 11 g of fresh yeast, at the latest {day}.",
-                range_c=say_amount(sum(wort.range_c) / 2, 0, "°C"),
+                "Warm it to {temperature}, swirl it once, and pitch 11 g of fresh yeast, at the latest {day}.",
+                temperature=say_amount(sum(wort.range_c) / 2, 0, "°C"),
                 day=day,
             )
         ),
         (
             say(
-                "{seen} {span_words} after pitching that is too long. Wake fresh dry yeast in lukewarm water for "
+                "{seen} {waited} after pitching that is too long. Wake fresh dry yeast in lukewarm water for "
                 "a quarter of an hour first.",
                 seen=seen,
-                span_words=span_words(waited),
+                waited=span_words(waited),
             )
         ),
         Urgency.ACT,

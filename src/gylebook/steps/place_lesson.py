@@ -147,15 +147,15 @@ def place_line(months: Iterable[PlaceMonth], place: str, shelf: Shelf) -> str:
 def _learned_line(months: list[PlaceMonth]) -> str:
     brews = max(each.brews for each in months)
     ranges = [
-        say("{low_range} in {month}", low_range=say_range(low, high, 0, "°C"), month=WHOLE_MONTHS[each.month - 1])
+        say("{temperatures} in {month}", temperatures=say_range(low, high, 0, "°C"), month=WHOLE_MONTHS[each.month - 1])
         for each in months
         for low, high in [each.taken_c]
     ]
     return say(
-        "{place}: learned from {brews} of your brews, taken as {join}",
+        "{place}: learned from {brews} of your brews, taken as {ranges}",
         place=months[0].place,
         brews=brews,
-        join=", ".join(ranges),
+        ranges=joined(", ", ranges),
     )
 
 

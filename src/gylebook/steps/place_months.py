@@ -44,29 +44,29 @@ class Usual:
 # Source: common_practice
 ROOM: Final = Usual("", (14.0, 21.0), (18.0, 25.0))
 KINDS: Final = (
-    Usual("greenhouse", (0.0, 18.0), (14.0, 40.0)),
-    Usual("conservatory", (3.0, 20.0), (16.0, 38.0)),
-    Usual("attic", (3.0, 15.0), (17.0, 35.0)),
-    Usual("loft", (3.0, 15.0), (17.0, 35.0)),
+    Usual(say("greenhouse"), (0.0, 18.0), (14.0, 40.0)),
+    Usual(say("conservatory"), (3.0, 20.0), (16.0, 38.0)),
+    Usual(say("attic"), (3.0, 15.0), (17.0, 35.0)),
+    Usual(say("loft"), (3.0, 15.0), (17.0, 35.0)),
     Usual(say("airing cupboard"), (20.0, 32.0), (22.0, 32.0)),
-    Usual("boiler", (18.0, 30.0), (20.0, 32.0)),
-    Usual("shed", (-3.0, 10.0), (12.0, 32.0)),
-    Usual("outhouse", (-1.0, 10.0), (12.0, 30.0)),
-    Usual("car", (-5.0, 15.0), (12.0, 50.0)),
-    Usual("balcony", (-8.0, 12.0), (12.0, 38.0)),
-    Usual("garage", (1.0, 12.0), (14.0, 30.0)),
-    Usual("porch", (0.0, 15.0), (13.0, 32.0)),
-    Usual("kitchen", (15.0, 24.0), (18.0, 25.0)),
+    Usual(say("boiler"), (18.0, 30.0), (20.0, 32.0)),
+    Usual(say("shed"), (-3.0, 10.0), (12.0, 32.0)),
+    Usual(say("outhouse"), (-1.0, 10.0), (12.0, 30.0)),
+    Usual(say("car"), (-5.0, 15.0), (12.0, 50.0)),
+    Usual(say("balcony"), (-8.0, 12.0), (12.0, 38.0)),
+    Usual(say("garage"), (1.0, 12.0), (14.0, 30.0)),
+    Usual(say("porch"), (0.0, 15.0), (13.0, 32.0)),
+    Usual(say("kitchen"), (15.0, 24.0), (18.0, 25.0)),
     Usual(say("spare room"), (12.0, 21.0), (18.0, 25.0)),
-    Usual("bedroom", (13.0, 22.0), (18.0, 25.0)),
+    Usual(say("bedroom"), (13.0, 22.0), (18.0, 25.0)),
     Usual(say("under the stairs"), (14.0, 21.0), (18.0, 25.0)),
-    Usual("cupboard", (14.0, 22.0), (18.0, 25.0)),
-    Usual("utility", (13.0, 23.0), (18.0, 25.0)),
-    Usual("pantry", (10.0, 21.0), (15.0, 25.0)),
-    Usual("larder", (8.0, 21.0), (14.0, 25.0)),
-    Usual("cellar", (6.0, 21.0), (12.0, 25.0)),
-    Usual("basement", (8.0, 21.0), (14.0, 25.0)),
-    Usual("fridge", (2.0, 21.0), (2.0, 25.0)),
+    Usual(say("cupboard"), (14.0, 22.0), (18.0, 25.0)),
+    Usual(say("utility"), (13.0, 23.0), (18.0, 25.0)),
+    Usual(say("pantry"), (10.0, 21.0), (15.0, 25.0)),
+    Usual(say("larder"), (8.0, 21.0), (14.0, 25.0)),
+    Usual(say("cellar"), (6.0, 21.0), (12.0, 25.0)),
+    Usual(say("basement"), (8.0, 21.0), (14.0, 25.0)),
+    Usual(say("fridge"), (2.0, 21.0), (2.0, 25.0)),
 )
 
 
@@ -76,14 +76,14 @@ def usual_of(place: str) -> Usual:
     Of several words in a name the one with the warmest summer counts, so that a fridge in the garage is taken as the
     garage.
     """
-    words = say(" {join} ", join=" ".join(place.lower().replace("-", " ").split()))
+    words = f" {' '.join(place.lower().replace('-', ' ').split())} "
     named = [kind for kind in KINDS if _has(words, kind.word)]
     return max(named, key=lambda kind: kind.warm[1], default=ROOM)
 
 
 def _has(words: str, word: str) -> bool:
     """Whole words, so that no car stands in the carport's name; a plural counts."""
-    return say(" {word} ", word=word) in words or say(" {word}s ", word=word) in words
+    return f" {word} " in words or f" {word}s " in words
 
 
 def is_southern(zone: str) -> bool:

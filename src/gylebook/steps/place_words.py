@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gylebook.phrases import joined, say
+from gylebook.phrases import say
 
 _ARTICLES = {"the", "a", "an", "my", "our", "your", "his", "her", "their"}
 _PREPOSITIONS = {
@@ -19,7 +19,7 @@ def the(name: str) -> str:
 
 def place_key(name: str) -> str:
     """A place's name as it is compared, without regard to capitals and spaces."""
-    return joined(" ", name.split()).casefold()
+    return " ".join(name.split()).casefold()
 
 
 def out_of_place(place: str) -> str:
@@ -36,7 +36,7 @@ def at_place(place: str) -> str:
     """Where something stands: "in the garage", "under the stairs", "at Aunt May's"."""
     if not place or place.split(maxsplit=1)[0].lower() in _PREPOSITIONS:
         return place
-    return say("{part} {place}", part=say("in") if place[:1].islower() else say("at"), place=the(place))
+    return say("in {place}", place=the(place)) if place[:1].islower() else say("at {place}", place=the(place))
 
 
 def to_place(place: str) -> str:

@@ -15,7 +15,7 @@ from gylebook.phrases import joined, say, say_amount
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Urgency, Working
 from gylebook.steps.asked import LITRES, Asked, figure
 from gylebook.steps.decision import Setting, Step
-from gylebook.steps.makeup import MakeUp, chosen_alternative, kit_makeup, makeup_of, sg_of
+from gylebook.steps.makeup import MakeUp, body_words, chosen_alternative, kit_makeup, makeup_of, sg_of
 from gylebook.steps.mixing import dropped_points
 from gylebook.steps.mixing_volume import Leaflet, headspace_finding, volume_findings
 from gylebook.steps.moments import day_words
@@ -134,7 +134,7 @@ def _kit(brew: Brew, setting: Setting, wanted: Asked, assumed: list[str]) -> ev.
         return brew.plan.kit
     kits = list(setting.shelf.kits.values())
     if len(kits) == 1 and not makeup_of(brew).ingredients:
-        assumed.append(say("the kit is {kits}, the only one on the shelf", kits=kits[0].name))
+        assumed.append(say("the kit is {kit}, the only one on the shelf", kit=kits[0].name))
         return kits[0]
     return None
 
@@ -149,7 +149,7 @@ def _volume(
             "mixed", say("To be made up"), asked, LITRES, Working(say("as asked"), given), spread=_Z90 * _PLANNED_SD_L
         )
     if kit is not None and (asked_kit or brew.plan.kit is None) and brew.stage == "planned":
-        given = (Given("volume", str(kit.volume), Basis.LEAFLET, say("the leaflet")),)
+        given = (Given(say("volume"), str(kit.volume), Basis.LEAFLET, say("the leaflet")),)
         assumed.append(say("made up to {volume}, as the leaflet says", volume=kit.volume))
         return figure(
             "mixed",
@@ -161,7 +161,7 @@ def _volume(
         )
     found = start_l(brew, setting.shelf)
     assumed += [
-        say("{g}: {g2} ({where})", g=g.name, g2=g.value, where=g.where)
+        say("{name}: {value} ({where})", name=g.name, value=g.value, where=g.where)
         for g in found.working.inputs
         if g.basis is Basis.ASSUMED
     ]
@@ -211,8 +211,8 @@ def _bottling_words(brew: Brew, setting: Setting, when: Calendar) -> str:
     if when.bottling.value <= setting.now:
         return say("; bottling {level}", level=level)
     return say(
-        "; bottling about {day_words}, {level}",
-        day_words=day_words(when.bottling.value, setting.now, setting.zone),
+        "; bottling about {day}, {level}",
+        day=day_words(when.bottling.value, setting.now, setting.zone),
         level=level,
     )
 
@@ -231,8 +231,8 @@ def _ahead(brew: Brew, setting: Setting, when: Calendar) -> tuple[MomentFigure, 
 def _headline(brew: Brew, setting: Setting, figures: tuple[Figure, ...], bottles: Figure, when: Calendar) -> str:
     shown = {f.key: f for f in figures}
     day = day_words(when.drink.value, setting.now, setting.zone)
-    strength = say("About {shown} % vol", shown=show(shown["abv"].value, 1)) if "abv" in shown else say("A beer")
-    body = say(", {split}", split=shown["body"].working.steps[0].split(" is ")[-1]) if "body" in shown else ""
+    strength = say("About {abv} % vol", abv=show(shown["abv"].value, 1)) if "abv" in shown else say("A beer")
+    body = say(", {body}", body=body_words(shown["body"].value)) if "body" in shown else ""
     drink = say("; good to drink from {day}", day=day) if when.drink in _ahead(brew, setting, when) else ""
     if _in_bottles(brew):
         return say("{strength}{body}, by its plan; it is past planning.", strength=strength, body=body)
@@ -250,18 +250,16 @@ def _why(brew: Brew, intent: _Intent, setting: Setting, when: Calendar) -> str:
     if intent.kit is not None:
         alternative = chosen_alternative(intent.kit, intent.choice)
         parts.append(
-            say(
-                "{kit}{part}",
-                kit=intent.kit.name,
-                part=say(" with {alternative}", alternative=alternative.name) if alternative else "",
-            )
+            say("{kit} with {alternative}", kit=intent.kit.name, alternative=alternative.name)
+            if alternative
+            else intent.kit.name
         )
     gates = gate_words(_gates(intent))
     tail = say(" Gates: {gates}.", gates=gates) if gates and not _in_bottles(brew) else ""
     return say(
-        "{join}{bottling_words}.{tail}",
-        join=", ".join(reversed(parts)),
-        bottling_words=_bottling_words(brew, setting, when),
+        "{what}{bottling}.{tail}",
+        what=joined(", ", reversed(parts)),
+        bottling=_bottling_words(brew, setting, when),
         tail=tail,
     )
 
@@ -343,7 +341,7 @@ def _urgency(findings: tuple[Finding, ...]) -> Urgency:
 
 STEP = Step(
     "plan",
-    "Plan",
+    say("Plan"),
     say("What will it be, how much of it, and when?"),
     answer,
     ASK,

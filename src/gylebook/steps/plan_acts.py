@@ -24,7 +24,7 @@ _CHOICE = Field("choice", say("Added to it"), TEXT, reason=say("the leaflet's fi
 _VOLUME = Field("volume", say("Make up to"), QUANTITY, ("volume",), possible=(0.5, 1000.0), usual=(2.0, 60.0),
                 reason=say("the leaflet's volume"))  # fmt: skip
 _PLACE = Field("place", say("Stands in"), TEXT, reason=say("the leaflet's temperatures, else an ordinary room"))
-_START = Field("start_on", say("Begins on"), DATE, reason="today")
+_START = Field("start_on", say("Begins on"), DATE, reason=say("today"))
 FIVE = (_KIT, _CHOICE, _VOLUME, _PLACE, _START)
 INGREDIENTS = Field("ingredients", say("What goes in, where it is no kit"), LONG_TEXT, hint=INGREDIENTS_HINT)
 
@@ -37,7 +37,7 @@ def kit_named(brew: Brew, shelf: Shelf, name: str) -> ev.Kit:
     InputError
         When there is none; the message names those there are.
     """
-    wanted = joined(" ", name.lower().split())
+    wanted = " ".join(name.lower().split())
     for kit in shelf.kits.values():
         if kit.name.lower() == wanted:
             return kit
@@ -107,7 +107,7 @@ def _plan(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting)
     old = before.event if before is not None else ev.Planned(name="")
     kit, choice = _kit_and_choice(brew, setting, values, old)
     event = ev.Planned(
-        name=joined(" ", str(values.get("name") or "").split())[:120] or old.name or _name(kit, choice),
+        name=" ".join(str(values.get("name") or "").split())[:120] or old.name or _name(kit, choice),
         kit=kit,
         choice=choice,
         volume=values.get("volume") or old.volume,
@@ -165,7 +165,7 @@ def _plan_findings(brew: Brew, event: ev.Planned, old: ev.Planned) -> tuple[Find
         found.append(
             Finding(
                 Urgency.NOTHING,
-                say("Counted with {alternatives} until you choose.", alternatives=event.kit.alternatives[0].name),
+                say("Counted with {alternative} until you choose.", alternative=event.kit.alternatives[0].name),
                 say("Which will it be: {names}?", names=names),
                 key="choose",
             )

@@ -56,7 +56,7 @@ def warmth_of(shelf: Shelf, place: str, kit: ev.Kit | None, month: int) -> tuple
             span[0],
             span[1],
             Given(
-                "temperature",
+                say("temperature"),
                 _span_words(span),
                 Basis.ASSUMED,
                 say("{place} in month {month}", place=place, month=month),
@@ -67,9 +67,13 @@ def warmth_of(shelf: Shelf, place: str, kit: ev.Kit | None, month: int) -> tuple
         return (
             leaflet[0],
             leaflet[1],
-            Given("temperature", _span_words(leaflet), Basis.LEAFLET, say("the leaflet's range")),
+            Given(say("temperature"), _span_words(leaflet), Basis.LEAFLET, say("the leaflet's range")),
         )
-    return _ROOM_C[0], _ROOM_C[1], Given("temperature", _span_words(_ROOM_C), Basis.ASSUMED, say("an ordinary room"))
+    return (
+        _ROOM_C[0],
+        _ROOM_C[1],
+        Given(say("temperature"), _span_words(_ROOM_C), Basis.ASSUMED, say("an ordinary room")),
+    )
 
 
 def _span_words(span: tuple[float, float]) -> str:
@@ -96,8 +100,8 @@ def calendar(
             (given, *_kit_givens(kit)),
             ("common_practice",),
             (
-                say("to the final gravity {days_words}", days_words=_days_words(fermented)),
-                say("to bottling {days_words}", days_words=_days_words(bottling_days)),
+                say("to the final gravity {days}", days=_days_words(fermented)),
+                say("to bottling {days}", days=_days_words(bottling_days)),
             ),
             (say("Days are not evidence: spaced readings decide, level, where the make-up says it ends."),),
         ),
@@ -112,7 +116,7 @@ def calendar(
             say("bottling, plus the days that the fizz takes at this warmth, plus a week to come together"),
             (given,),
             ("common_practice",),
-            (say("after mixing {days_words}", days_words=_days_words(drink_days)),),
+            (say("after mixing {days}", days=_days_words(drink_days)),),
         ),
     )
     findings = (*cold, *_date_findings(setting, start, drink, drink_on))
@@ -120,16 +124,16 @@ def calendar(
 
 
 def _days_words(days: tuple[float, float, float]) -> str:
-    return say(
-        "{days} days ({days2} to {days3})", days=show(days[1], 0), days2=show(days[0], 0), days3=show(days[2], 0)
-    )
+    return say("{days} days ({low} to {high})", days=show(days[1], 0), low=show(days[0], 0), high=show(days[2], 0))
 
 
 def _kit_givens(kit: ev.Kit | None) -> tuple[Given, ...]:
     if kit is None or kit.days is None:
         return ()
     return (
-        Given("fermentation", say("{days} days", days=kit.days), Basis.LEAFLET, say("the leaflet; taken as a hope")),
+        Given(
+            say("fermentation"), say("{days} days", days=kit.days), Basis.LEAFLET, say("the leaflet; taken as a hope")
+        ),
     )
 
 
@@ -151,7 +155,9 @@ def _hop_moments(
         else:
             days = fermented
             why = say("when fermentation is at or near its end")
-        working = Working(why, (given, Given("hops", str(hop.mass), Basis.LEAFLET, hop.name)), ("common_practice",))
+        working = Working(
+            why, (given, Given(say("hops"), str(hop.mass), Basis.LEAFLET, hop.name)), ("common_practice",)
+        )
         found.append(
             _moment(f"hops_{number}", say("{mass} of {hop} in", mass=hop.mass, hop=hop.name), start, days, working)
         )
@@ -226,10 +232,10 @@ def _date_findings(
         return (Finding(Urgency.ACT, text, say("Can the day move, or will another brew do for it?"), key="too_late"),)
     if wanted < drink.high:
         slack = (wanted - drink.value) / _DAY
-        words = say(
-            "{slack} days {part} if all goes as usual",
-            slack=show(abs(slack), 0),
-            part=say("in hand") if slack >= 0 else say("short"),
+        words = (
+            say("{days} days in hand if all goes as usual", days=show(slack, 0))
+            if slack >= 0
+            else say("{days} days short if all goes as usual", days=show(-slack, 0))
         )
         begin = (
             say("it would have to begin by {day}", day=day)

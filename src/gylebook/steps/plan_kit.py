@@ -55,7 +55,7 @@ def make_up_figures(
         say("extract that yeast leaves ÷ litres"),
         made.givens,
         ("attenuation_make_up", "common_practice"),
-        (say("{body} g/L is {body_words}", body=show(body, 0), body_words=body_words(body)),),
+        (say("{grams} g/L is {words}", grams=show(body, 0), words=body_words(body)),),
     )
     found.append(figure("body", say("Left for body"), body, G_PER_L, working, spread=0.2 * body))
     return tuple(found)
@@ -81,21 +81,21 @@ def gate_words(gates: ev.Gates) -> str:
     """The leaflet's gates in words, "" where it gives none."""
     parts = []
     if gates.hop_at_or_below is not None:
-        parts.append(say("hops in at or below {hop_at_or_below}", hop_at_or_below=gates.hop_at_or_below))
+        parts.append(say("hops in at or below {gravity}", gravity=gates.hop_at_or_below))
     if gates.bottle_at_or_below is not None:
-        parts.append(say("bottle at or below {bottle_at_or_below}", bottle_at_or_below=gates.bottle_at_or_below))
+        parts.append(say("bottle at or below {gravity}", gravity=gates.bottle_at_or_below))
     return joined(", ", parts)
 
 
 def cost_figure(kit: ev.Kit, alternative: ev.Alternative | None) -> Figure | None:
     """What kit and addition cost together; None where neither says."""
-    parts = [("kit", kit.cost)] + ([(alternative.name, alternative.cost)] if alternative is not None else [])
-    known = [(name, parse_number(text, "Cost")) for name, text in parts if text]
+    parts = [(say("kit"), kit.cost)] + ([(alternative.name, alternative.cost)] if alternative is not None else [])
+    known = [(name, parse_number(text, say("Cost"))) for name, text in parts if text]
     if not known:
         return None
     givens = tuple(Given(name, show(value, 2), Basis.LEAFLET, say("as written on the shelf")) for name, value in known)
     total = sum(value for _, value in known)
-    return figure("cost", "Cost", total, _MONEY, Working(say("added up"), givens, ("by_definition",)))
+    return figure("cost", say("Cost"), total, _MONEY, Working(say("added up"), givens, ("by_definition",)))
 
 
 def yield_figures(volume: Figure, hops: tuple[ev.HopPlan, ...]) -> tuple[Figure, Figure]:
@@ -105,8 +105,8 @@ def yield_figures(volume: Figure, hops: tuple[ev.HopPlan, ...]) -> tuple[Figure,
     spread = Z90 * ((volume.high - volume.low) ** 2 / (2 * Z90) ** 2 + SEDIMENT_SD_L**2) ** 0.5
     steps = [
         say("{volume} made up", volume=say_amount(volume.value, 1, "L")),
-        say("less {SAMPLES} samples of {SAMPLE_L}", SAMPLES=_SAMPLES, SAMPLE_L=say_amount(SAMPLE_L, 2, "L")),
-        say("less {SEDIMENT_L} of sediment and under the tap", SEDIMENT_L=say_amount(SEDIMENT_L, 1, "L")),
+        say("less {n} samples of {volume}", n=_SAMPLES, volume=say_amount(SAMPLE_L, 2, "L")),
+        say("less {volume} of sediment and under the tap", volume=say_amount(SEDIMENT_L, 1, "L")),
     ]
     if held:
         steps.append(say("less {held} held by hops", held=say_amount(held, 1, "L")))

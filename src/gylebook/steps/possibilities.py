@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gylebook.forecast.answers import Story
-from gylebook.phrases import say, say_amount
+from gylebook.phrases import say, say_amount, say_count
 from gylebook.science.attenuation import apparent_attenuation
 from gylebook.steps.answers import Option
 from gylebook.steps.chances import chance_figure
@@ -32,7 +32,7 @@ _ALL_MALT_ATTENUATION = 0.72
 _LIKE_POINTS = 1.0
 _NEAR_END_CHANCE = 0.5
 _WORTH_READING = 0.3  # chance of settling it, below which a forced sample is the cheaper way
-DONE, GOING_ON, SLOW, STALLED = "Done", say("Going on"), "Slow", "Stalled"
+DONE, GOING_ON, SLOW, STALLED = say("Done"), say("Going on"), say("Slow"), say("Stalled")
 HIGH, BELOW, WOKEN = say("Finished high"), say("Something else"), say("Woken by hops")
 
 
@@ -56,7 +56,7 @@ def possibilities(seen: Seen | None, told: Told | None, lacking: tuple[Lack, ...
     options: list[Option] = []
     for story, chance in sorted(chances.items(), key=lambda pair: -pair[1]):
         name, words = _told(seen, story, keys)
-        figure = chance_figure(f"chance_{story.value}", "Chance", chance, working)
+        figure = chance_figure(f"chance_{story.value}", say("Chance"), chance, working)
         options.append(Option(name, (figure,), words, chosen=not options))
     return tuple(options)
 
@@ -83,17 +83,21 @@ def _told(seen: Seen, story: Story, keys: set[str]) -> tuple[str, str]:
         case Story.HALTED:
             return STALLED, _for_stalled(facts, now[0], keys)
         case Story.HIGH:
-            words = say("The wort ferments less far than its make-up says. By the hydrometer this looks like a halt")
-            told = say(" The forced sample speaks for it.") if facts.forced and not is_above(facts) else ""
-            return HIGH, say("{words}; a forced sample tells the two apart.{told}", words=words, told=told)
+            words = say(
+                "The wort ferments less far than its make-up says. By the hydrometer this looks like a halt; a forced "
+                "sample tells the two apart."
+            )
+            if facts.forced and not is_above(facts):
+                words = say("{words} The forced sample speaks for it.", words=words)
+            return HIGH, words
         case Story.WOKEN:
             still = seen.forecast.hop_points
             return WOKEN, (
                 say(
-                    "Hops free sugar and the yeast takes it: likely {q50}, at most {q95} points of that are still to "
-                    "come.",
-                    q50=show(still.q50, 1),
-                    q95=show(still.q95, 1),
+                    "Hops free sugar and the yeast takes it: likely {likely}, at most {most} points of that are still "
+                    "to come.",
+                    likely=show(still.q50, 1),
+                    most=show(still.q95, 1),
                 )
             )
         case Story.BELOW:
@@ -107,36 +111,44 @@ def _told(seen: Seen, story: Story, keys: set[str]) -> tuple[str, str]:
 
 
 def _for_done(facts: Facts, now: float, keys: set[str]) -> str:
-    limit = limit_points(facts)
-    where = say("the forced sample") if facts.forced else say("the make-up")
-    level = (
-        say("{sg} is above {sg2}, the highest end by {where}", sg=_sg(now), sg2=_sg(limit), where=where)
-        if now > limit
-        else (say("{sg} lies where {where} says it should end", sg=_sg(now), where=where))
-    )
+    level = _beside_the_end(facts, now)
     line = facts.line
     if line is None:
         return say("{level}; one reading says nothing about its slope.", level=level)
     if line.falls:
-        return say("{level}; but it still falls by {show} points a day.", level=level, show=show(-line.slope, 1))
-    hops = say("; but hops went in, and can wake it") if "hops" in keys else ""
-    return say(
-        "{level}; level within ±{slope_se} points a day{hops}.",
-        level=level,
-        slope_se=show(1.645 * line.slope_se, 1),
-        hops=hops,
-    )
+        return say("{level}; but it still falls by {points} points a day.", level=level, points=show(-line.slope, 1))
+    within = show(1.645 * line.slope_se, 1)
+    if "hops" in keys:
+        return say(
+            "{level}; level within ±{within} points a day; but hops went in, and can wake it.",
+            level=level,
+            within=within,
+        )
+    return say("{level}; level within ±{within} points a day.", level=level, within=within)
+
+
+def _beside_the_end(facts: Facts, now: float) -> str:
+    """How the gravity stands beside the highest that counts as its end, and what tells that end."""
+    limit, sg = limit_points(facts), _sg(now)
+    if now > limit:
+        highest = _sg(limit)
+        if facts.forced:
+            return say("{sg} is above {highest}, the highest end by the forced sample", sg=sg, highest=highest)
+        return say("{sg} is above {highest}, the highest end by the make-up", sg=sg, highest=highest)
+    if facts.forced:
+        return say("{sg} lies where the forced sample says it should end", sg=sg)
+    return say("{sg} lies where the make-up says it should end", sg=sg)
 
 
 def _for_slow(facts: Facts, keys: set[str]) -> str:
     end = facts.readings[-1].at
     assert facts.pitched_at is not None
     mean = facts.track.mean_c(max(facts.pitched_at, end - 3 * DAY), end)
-    about = say("read or known") if facts.track.known else "assumed"
+    about = say("read or known") if facts.track.known else say("assumed")
     pace = facts.track.pace(mean)
     words = say(
-        "{warm_days} warm days so far; about {mean} lately ({about})",
-        warm_days=show(warm_days(facts), 1),
+        "{days} warm days so far; about {mean} lately ({about})",
+        days=show(warm_days(facts), 1),
         mean=say_amount(mean, 0, "°C"),
         about=about,
     )
@@ -157,8 +169,12 @@ def _for_stalled(facts: Facts, now: float, keys: set[str]) -> str:
             if "cold" in keys
             else ""
         )
-        points = "point" if show(over, 0) == "1" else "points"
-        return say("{over} {points} above where it should end.{cold}", over=show(over, 0), points=points, cold=cold)
+        return say_count(
+            int(f"{over:.0f}"),
+            "{n} point above where it should end.{cold}",
+            "{n} points above where it should end.{cold}",
+            cold=cold,
+        )
     return (
         say("Possible where the readings were cold.")
         if "cold" in keys
@@ -177,7 +193,7 @@ def experiment(seen: Seen | None, found: tuple[Option, ...], lacking: tuple[Lack
     if "doubtful" in keys or (facts.last is not None and facts.last.lightly):
         return Experiment("degas", _DEGAS)
     if is_cold(facts):
-        return Experiment("warm", _WARM.format(works=show(facts.track.works_c, 0)))
+        return Experiment("warm", _warm(facts.track.works_c))
     two = {option.name for option in found[:2]}
     if keys & {"falls", "early"} or (GOING_ON in two and not is_above(facts)):
         return Experiment("wait", say("Leave it in the warm and read again; time is the cheapest experiment."))
@@ -202,14 +218,18 @@ _DEGAS = say(
     "Degas and repeat: pour the sample between two glasses until it stops foaming, bring it to about 20 °C, spin the "
     "hydrometer and read at eye level. Bubbles lift it by one to four points."
 )
-_WARM = (
-    "Warm it to {works} °C, swirl the closed vessel to stir the yeast up, do not open it, and read again after three "
-    "days. A sleeping yeast moves by two points or more; a finished beer does not."
-)
 _REPITCH = say(
     "The forced sample went lower than the brew: there is food and the yeast is not taking it. Warm and rouse it; if "
     "it has not moved by two points in three days, add fresh yeast that is already foaming."
 )
+
+
+def _warm(works_c: float) -> str:
+    return say(
+        "Warm it to {works}, swirl the closed vessel to stir the yeast up, do not open it, and read again after three "
+        "days. A sleeping yeast moves by two points or more; a finished beer does not.",
+        works=say_amount(works_c, 0, "°C"),
+    )
 
 
 def customary(facts: Facts, lacking: tuple[Lack, ...]) -> tuple[Option, ...]:
@@ -226,7 +246,7 @@ def _beside(option: Option, lacking: tuple[Lack, ...]) -> Option:
         text = say("The forecast does not agree: {lacking}.", lacking=lacking[0].text)
     else:
         text = say("The forecast does not wait for it: by the readings together, less than two points are left.")
-    return Option(option.name, option.figures, say("{option} {text}", option=option.words, text=text), option.chosen)
+    return Option(option.name, option.figures, say("{words} {text}", words=option.words, text=text), option.chosen)
 
 
 def _two_equal(facts: Facts) -> Option | None:
@@ -240,11 +260,11 @@ def _two_equal(facts: Facts) -> Option | None:
     apart = (two.at - one.at) / DAY
     like = abs(one.gravity_sg - two.gravity_sg) * 1000 <= _LIKE_POINTS and apart >= 0.75
     if facts.reopened is not None and one.at <= facts.reopened.at < two.at:
-        weak = say("Weak: the {reopened} went in between them. ", reopened=facts.reopened.words) + weak
+        weak = say("Weak: the {what} went in between them. ", what=facts.reopened.words) + weak
     return Option(
         name,
         (),
-        say("Says {part}. {weak}", part=say("finished") if like else say("not finished"), weak=weak),
+        say("Says {verdict}. {weak}", verdict=say("finished") if like else say("not finished"), weak=weak),
         chosen=like,
     )
 
@@ -271,8 +291,8 @@ def _leaflet(facts: Facts) -> Option | None:
         name,
         (),
         say(
-            "Says {part}: at or below {gate}. {weak}",
-            part=say("finished") if below else say("not finished"),
+            "Says {verdict}: at or below {gate}. {weak}",
+            verdict=say("finished") if below else say("not finished"),
             gate=show(gate, 4),
             weak=weak,
         ),
@@ -296,8 +316,8 @@ def _attenuation(facts: Facts) -> Option | None:
         name,
         (),
         say(
-            "Says {part}: {found} %. {weak}",
-            part=say("finished") if enough else say("not finished"),
+            "Says {verdict}: {found} %. {weak}",
+            verdict=say("finished") if enough else say("not finished"),
             found=show(100 * found, 0),
             weak=weak,
         ),

@@ -13,7 +13,7 @@ from gylebook.phrases import capital, joined, say, say_amount
 from gylebook.science.interval import Span
 from gylebook.steps import sums_fields, volumes
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Urgency, Working
-from gylebook.steps.asked import GRAMS, Shown, figure, needed, tens
+from gylebook.steps.asked import GRAMS, Shown, figure, needed
 from gylebook.steps.bottle_kinds import GLASS_CAUTIONS, pressure_bar
 from gylebook.steps.bottle_stock import count_for, planned
 from gylebook.steps.bottle_store import bottles_in_use, store_c
@@ -43,7 +43,7 @@ from gylebook.steps.priming_dose import (
     sugar_words,
 )
 from gylebook.steps.priming_litres import fewer_l, litres_findings, litres_of, primed_in_parts
-from gylebook.steps.priming_measure import MEASURED, MEASURES, dosed, mass_of
+from gylebook.steps.priming_measure import MEASURED, MEASURES, dosed, mass_of, measure_words
 from gylebook.steps.readings import latest_first
 from gylebook.steps.what_if import with_entry
 from gylebook.units import show
@@ -112,7 +112,8 @@ def _leaflet(brew: Brew, case: Case) -> Figure | None:
     per_litre = kit.priming_per_litre.to("g/L", "concentration")
     given = Given(say("leaflet's dose"), str(kit.priming_per_litre), Basis.LEAFLET, kit.name)
     working = Working(say("the leaflet's grams a litre × litres"), (given,), ("mass_balance",))
-    name = say("By the leaflet ({part})", part=kit.priming_sugar or say("sugar")).replace("_", " ")
+    sugar = kit.priming_sugar.replace("_", " ") or say("sugar")
+    name = say("By the leaflet ({sugar})", sugar=sugar)
     return figure("leaflet", name, per_litre * case.litres.best, GRAMS, working)
 
 
@@ -121,11 +122,11 @@ def _headline(case: Case, given: Outcome, mass: float | None) -> tuple[str, Urge
     sugar = sugar_words(case.sugar)
     if mass is not None:
         words = say(
-            "{mass} of {sugar} in {litres} gives {best} volumes.",
+            "{mass} of {sugar} in {litres} gives {volumes} volumes.",
             mass=say_amount(mass, 0, "g"),
             sugar=sugar,
             litres=litres,
-            best=show(given.total.best, 1),
+            volumes=show(given.total.best, 1),
         )
         bad = bool(rails(given, case.bottles, case.store.best))
         return words, Urgency.DANGER if bad else Urgency.NOTHING
@@ -162,12 +163,12 @@ def _headline(case: Case, given: Outcome, mass: float | None) -> tuple[str, Urge
         fewer = dose_g(case.base, most.best, case.sugar).best
         return (
             say(
-                "{words} Too much for {weak} at {best}: give {tens} g ({best2} volumes) or keep them cooler.",
+                "{words} Too much for {weak} at {warmest}: give {less} ({most} volumes) or keep them cooler.",
                 words=words,
                 weak=case.weak.words,
-                best=say_amount(case.store.best, 0, "°C"),
-                tens=tens(fewer),
-                best2=show(most.best, 1),
+                warmest=say_amount(case.store.best, 0, "°C"),
+                less=say_amount(round(fewer, -1), 0, "g"),
+                most=show(most.best, 1),
             )
         ), Urgency.ACT
     return words, Urgency.NOTHING
@@ -176,32 +177,32 @@ def _headline(case: Case, given: Outcome, mass: float | None) -> tuple[str, Urge
 def _why(case: Case, base: Base, given: Outcome) -> str:
     most = case.weak.most_volumes(case.store.best)
     whose = say("these bottles") if case.bottles_known else say("bottles of unknown make")
-    held, warmest = show(base.residual.best, 2), show(case.warmest.best, 0)
-    come, store = base.to_come, show(case.store.best, 0)
+    held, warmest = show(base.residual.best, 2), say_amount(case.warmest.best, 0, "°C")
+    come, store = base.to_come, say_amount(case.store.best, 0, "°C")
     still = say(
-        "{best} ({come_high} at most) may still come by itself", best=show(come.best, 1), come_high=show(come.high, 1)
+        "{likely} ({most} at most) may still come by itself", likely=show(come.best, 1), most=show(come.high, 1)
     )
     if come.best == 0:
-        still = say("nothing more is likely to come by itself ({come_high} at most)", come_high=show(come.high, 1))
+        still = say("nothing more is likely to come by itself ({most} at most)", most=show(come.high, 1))
     if base is not case.base:
         still = say("once it is finished, nothing more is counted on")
     parts = [
         say(
-            "It holds {held} volumes already, as its warmest was {warmest} °C; {still}.",
+            "It holds {held} volumes already, as its warmest was {warmest}; {still}.",
             held=held,
             warmest=warmest,
             still=still,
         )
         if case.outlook.pitched
         else say(
-            "When done it will hold about {held} volumes, if {warmest} °C is its warmest.", held=held, warmest=warmest
+            "When done it will hold about {held} volumes, if {warmest} is its warmest.", held=held, warmest=warmest
         ),
         say(
-            "The most for {whose} at {store} °C is {best} volumes ({most_low} to be cautious).",
+            "The most for {whose} at {store} is {best} volumes ({cautious} to be cautious).",
             whose=whose,
             store=store,
             best=show(most.best, 1),
-            most_low=show(most.low, 1),
+            cautious=show(most.low, 1),
         ),
     ]
     less = case.litres.best - 1.0
@@ -244,15 +245,15 @@ def _of_case(brew: Brew, setting: Setting, case: Case, given: Outcome) -> list[F
     if started is not None and started.value > _WRONG_LITRES * case.litres.best:
         much = dose_g(case.when_done, case.target, case.sugar).best
         times = started.value / case.litres.best
-        mixed = show(started.value, 1).removesuffix(".0")
+        mixed = say_amount(started.value, 0 if f"{started.value:.1f}".endswith(".0") else 1, "L")
         text = say(
-            "Not for the {mixed} L that were mixed: {best} are left, so sugar bought for {mixed} L is × "
-            "{times}: {much}, not {much2}.",
+            "Not for the {mixed} that were mixed: {left} are left, so sugar bought for {mixed} is × "
+            "{times}: {much}, not {bought}.",
             mixed=mixed,
-            best=say_amount(case.litres.best, 1, "L"),
+            left=say_amount(case.litres.best, 1, "L"),
             times=show(1 / times, 2),
             much=say_amount(much, 0, "g"),
-            much2=say_amount(much * times, 0, "g"),
+            bought=say_amount(much * times, 0, "g"),
         )
         found.append(
             Finding(Urgency.NOTHING, text, say("What does the bottling bucket's mark say?"), key="wrong_litres")
@@ -263,11 +264,11 @@ def _of_case(brew: Brew, setting: Setting, case: Case, given: Outcome) -> list[F
             Base(case.litres, residual_of(span_of(case.log_warmest)), case.when_done.to_come), case.target, case.sugar
         ).best
         text = say(
-            "{best} is colder than its warmest, {log_warmest}: that would be {right} too little, and flat "
+            "{written} is colder than its warmest, {warmest}: that would be {short} too little, and flat "
             "beer. Cold beer took up no gas by itself.",
-            best=say_amount(case.warmest.best, 0, "°C"),
-            log_warmest=say_amount(case.log_warmest.value, 0, "°C"),
-            right=say_amount(right - short, 0, "g"),
+            written=say_amount(case.warmest.best, 0, "°C"),
+            warmest=say_amount(case.log_warmest.value, 0, "°C"),
+            short=say_amount(right - short, 0, "g"),
         )
         check = say("Was it ever warmer after it had finished?")
         found.append(Finding(Urgency.MEASURE, text, check, key="cold_temperature"))
@@ -298,10 +299,10 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     total_g = grams(event.mass) * (_count(event, base) if event.how == "each bottle" else 1.0)
     if event.measures is not None and total_g < _NEXT_TO_NOTHING_G_PER_L * base.litres.best:
         spoons = say(
-            "{measures} × {measured} for {best}",
+            "{measures} × {measured} for {litres}",
             measures=event.measures,
-            measured=event.measured,
-            best=say_amount(base.litres.best, 1, "L"),
+            measured=measure_words(event.measured),
+            litres=say_amount(base.litres.best, 1, "L"),
         )
         raise InputError(
             _INTO.label, say("{spoons} is next to nothing", spoons=spoons), say("choose each bottle, or count them all")
@@ -333,9 +334,9 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
         text = say("Sugar was written before (entry {seq}); both together count.", seq=brew.all(ev.Primed)[-1].seq)
         findings.insert(0, Finding(Urgency.ACT, text, say("Is it the same sugar, written twice?"), key="primed_twice"))
     words = say(
-        "This gives {best} volumes, {sucrose_g_per_l} g/L as table sugar.",
-        best=show(given.total.best, 1),
-        sucrose_g_per_l=show(given.sucrose_g_per_l, 1),
+        "This gives {volumes} volumes, {dose} g/L as table sugar.",
+        volumes=show(given.total.best, 1),
+        dose=show(given.sucrose_g_per_l, 1),
     )
     findings.append(Finding(Urgency.NOTHING, words, key="primed"))
     return Decision(((at, event),), tuple(findings))
@@ -346,17 +347,18 @@ def _both(brew: Brew, event: ev.Primed) -> tuple[Finding, ...]:
     other = next((kept for kept in brew.all(ev.Primed) if kept.event.how != event.how), None)
     if other is None:
         return ()
-    there, now = (
-        (say("the whole batch"), say("each bottle"))
-        if event.how == "each bottle"
-        else (say("each bottle"), say("the whole batch"))
-    )
-    text = say(
-        "Sugar is in {there} already (entry {seq}), and now in {now} too: together they make bottles burst.",
-        there=there,
-        seq=other.seq,
-        now=now,
-    )
+    if event.how == "each bottle":
+        text = say(
+            "Sugar is in the whole batch already (entry {seq}), and now in each bottle too: together they make bottles "
+            "burst.",
+            seq=other.seq,
+        )
+    else:
+        text = say(
+            "Sugar is in each bottle already (entry {seq}), and now in the whole batch too: together they make bottles "
+            "burst.",
+            seq=other.seq,
+        )
     return (Finding(Urgency.DANGER, text, say("Was one of the two only meant?"), other.seq, "primed_both"),)
 
 
@@ -367,13 +369,12 @@ def _refusal(given: Outcome, found: Outlook, broken: tuple[Finding, ...], store:
         say("sugar was given before in another way (entry {seq})", seq=f.seq) for f in broken if f.key == "primed_both"
     ]
     if any(finding.key not in {"not_finished", "primed_both"} for finding in broken):
-        worst = show(pressure_bar(given.worst, store).best, 1)
+        worst = say_amount(pressure_bar(given.worst, store).best, 1, "bar")
         parts.append(
             say(
-                "{sucrose_g_per_l} g/L of sugar makes {best} volumes, up to {worst} bar at {store}, which is too "
-                "much for glass",
-                sucrose_g_per_l=show(given.sucrose_g_per_l, 1),
-                best=show(given.total.best, 1),
+                "{dose} g/L of sugar makes {volumes} volumes, up to {worst} at {store}, which is too much for glass",
+                dose=show(given.sucrose_g_per_l, 1),
+                volumes=show(given.total.best, 1),
                 worst=worst,
                 store=say_amount(store, 0, "°C"),
             )
@@ -409,7 +410,7 @@ def _base_at(brew: Brew, setting: Setting, event: ev.Primed, at: datetime, found
 
 _MASS = sums_fields.mass("mass", say("How much (of the whole batch, or in each bottle)"), possible=(0.01, 5000.0))
 _INTO = Field(
-    "how", say("Into"), CHOICE, choices=INTO, default=say("whole batch"), reason=say("a syrup in the bottling bucket")
+    "how", say("Into"), CHOICE, choices=INTO, default="whole batch", reason=say("a syrup in the bottling bucket")
 )
 _AGAINST = Field(
     "against_advice",
@@ -447,7 +448,7 @@ PRIME = Act(
 
 STEP = Step(
     "priming",
-    "Priming",
+    say("Priming"),
     say("How much sugar, for which fizz?"),
     answer,
     ASK,

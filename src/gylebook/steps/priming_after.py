@@ -71,19 +71,19 @@ def already(brew: Brew, setting: Setting, case: Case) -> Answer:
         findings[:0] = in_parts()
     elif len(entries) > 1:
         text = say(
-            "Sugar is written {entries} times. Added up it gives {best} volumes.",
-            entries=len(entries),
-            best=show(fizz.total.best, 1),
+            "Sugar is written {times} times. Added up it gives {volumes} volumes.",
+            times=len(entries),
+            volumes=show(fizz.total.best, 1),
         )
         findings.insert(
             0, Finding(Urgency.ACT, text, say("Was it really added twice?"), entries[-1].seq, "primed_twice")
         )
     danger = any(f.urgency is Urgency.DANGER for f in findings)
     words = say(
-        "Primed: {best} volumes ({total_low} to {total_high}). ",
-        best=show(fizz.total.best, 1),
-        total_low=show(fizz.total.low, 1),
-        total_high=show(fizz.total.high, 1),
+        "Primed: {volumes} volumes ({low} to {high}). ",
+        volumes=show(fizz.total.best, 1),
+        low=show(fizz.total.low, 1),
+        high=show(fizz.total.high, 1),
     )
     words += _then(brew, danger=danger)
     litres = Span(primed.litres, primed.litres, primed.litres)
@@ -93,10 +93,10 @@ def already(brew: Brew, setting: Setting, case: Case) -> Answer:
     return Answer(
         words,
         say(
-            "{best} were in it, {best2} come from the sugar, {best3} may still ferment.",
-            best=show(fizz.residual.best, 2),
-            best2=show(fizz.priming.best, 2),
-            best3=show(fizz.to_come.best, 2),
+            "{held} were in it, {sugar} come from the sugar, {come} may still ferment.",
+            held=show(fizz.residual.best, 2),
+            sugar=show(fizz.priming.best, 2),
+            come=show(fizz.to_come.best, 2),
         ),
         Urgency.DANGER if danger else Urgency.NOTHING,
         (fizz.figure(), *outcome_figures(base, given, case.bottles, case.store.best)[1:4], *half_a_litre),
@@ -113,7 +113,7 @@ def _then(brew: Brew, *, danger: bool) -> str:
     return (
         say("Too much: see what to do with such bottles.")
         if brew.all(ev.Bottled)
-        else say("Too much for glass. {LET_OUT}", LET_OUT=LET_OUT)
+        else say("Too much for glass. {what_to_do}", what_to_do=LET_OUT)
     )
 
 
@@ -123,9 +123,9 @@ def overruled(brew: Brew) -> tuple[Finding, ...]:
         Finding(
             Urgency.NOTHING,
             say(
-                "Sugar was given against the book's advice (entry {seq}), because: {against_advice}",
+                "Sugar was given against the book's advice (entry {seq}), because: {reason}",
                 seq=kept.seq,
-                against_advice=kept.event.against_advice,
+                reason=kept.event.against_advice,
             ),
             say("Does the reason still hold?"),
             kept.seq,

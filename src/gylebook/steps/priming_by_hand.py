@@ -20,12 +20,13 @@ from gylebook.steps.priming_measure import (
     USUAL_STEP_G,
     dosed,
     has_scale,
+    measure_words,
     one_g,
     scale_step_g,
 )
 from gylebook.units import Quantity, show
 
-_SPOONS = Shown("teaspoons", "", 2)
+_SPOONS = Shown(say("teaspoons"), "", 2)
 _ML_1 = Shown("mL", "volume", 1)
 _TENTHS = Shown("%", "share", 1)
 _SYRUP_ML_PER_L = 20.0  # 10 mL in a half litre: a common syringe, and thin enough for every sugar to stay dissolved
@@ -74,7 +75,7 @@ class Bench:
             return say(
                 "About {each} × {measured} of {sugar} into {bottle}",
                 each=show(each / one.best, 1),
-                measured=self.measured,
+                measured=measure_words(self.measured),
                 sugar=sugar,
                 bottle=bottle,
             )
@@ -103,18 +104,18 @@ class Bench:
             assert holds is not None
             spooned, weighed = (pressure_bar(worst, self.store_c).best for worst in self._worst())
             worst = say(
-                "{spooned} at {store_c}, {weighed} with a weighed syrup",
+                "{spooned} at {store}, {weighed} with a weighed syrup",
                 spooned=say_amount(spooned, 1, "bar"),
-                store_c=say_amount(self.store_c, 0, "°C"),
-                weighed=show(weighed, 1),
+                store=say_amount(self.store_c, 0, "°C"),
+                weighed=say_amount(weighed, 1, "bar"),
             )
             span = say_range(holds.low, holds.high, 1, "g")
             text = say(
-                "A {spoon} holds {span}, and no two are alike: the worst bottle could reach {worst}. {BETTER}",
-                spoon=self.spoon,
+                "A {spoon} holds {span}, and no two are alike: the worst bottle could reach {worst}. {better}",
+                spoon=measure_words(self.spoon),
                 span=span,
                 worst=worst,
-                BETTER=_BETTER,
+                better=_BETTER,
             )
             return (Finding(Urgency.NOTHING, text, say("Can a scale be borrowed?"), key="by_spoon"),)
         if self.how == "each bottle" and self.measured in {"", SCALE}:
@@ -199,22 +200,21 @@ class Bench:
                 continue
             grams = each_g(self.base, self.given.grams, size)
             working = Working(
-                say("grams ÷ what a {spoon} holds; a scale is better by far", spoon=self.spoon),
+                say("grams ÷ what a {spoon} holds; a scale is better by far", spoon=measure_words(self.spoon)),
                 self.base.givens,
                 ("common_practice",),
                 (
                     say(
-                        "{grams} ÷ {best} ({one_low} to {one_high})",
+                        "{grams} ÷ {holds} ({between})",
                         grams=say_amount(grams, 1, "g"),
-                        best=say_amount(one.best, 1, "g"),
-                        one_low=show(one.low, 1),
-                        one_high=show(one.high, 1),
+                        holds=say_amount(one.best, 1, "g"),
+                        between=say_range(one.low, one.high, 1, "g"),
                     ),
                 ),
             )
             key, label = (
                 f"spoons_{size * 1000:.0f}",
-                say("{spoon}s in {size}", spoon=self.spoon.capitalize(), size=say_amount(size * 1000, 0, "mL")),
+                _spoons_in(self.spoon, size),
             )
             low, best, high = (grams / each for each in reversed(one))
             found.append(figure(key, label, best, _SPOONS, working, low=low, high=high, interval=_BY_SPOON))
@@ -224,8 +224,8 @@ class Bench:
         """The worst bottle's gas where each gets its own spoon, and where a weighed syrup goes into the batch [vol]."""
         grams, sugar = self.given.grams, self.given.sugar
         share = Quantity(show(max(each_g(self.base, grams, self.sizes_l[0]), 0.01), 2), "g")
-        dose = dosed(self.spoon, sugar, say("each bottle"), share, self.shelf)
-        spooned = outcome(self.base, grams, sugar, say("each bottle"), dose).worst
+        dose = dosed(self.spoon, sugar, "each bottle", share, self.shelf)
+        spooned = outcome(self.base, grams, sugar, "each bottle", dose).worst
         return spooned, outcome(self.base, grams, sugar).worst
 
     def _worst_by_spoon(self) -> Figure:
@@ -238,23 +238,32 @@ class Bench:
             ("error_propagation", "co2_mass_balance", "common_practice"),
             (
                 say(
-                    "by {spoon} up to {spooned} vol, {best}",
-                    spoon=self.spoon,
+                    "by {spoon} up to {spooned} vol, {pressure}",
+                    spoon=measure_words(self.spoon),
                     spooned=show(spooned, 2),
-                    best=say_amount(warm.best, 1, "bar"),
+                    pressure=say_amount(warm.best, 1, "bar"),
                 ),
                 say(
-                    "weighed for the batch up to {weighed} vol, {best}",
+                    "weighed for the batch up to {weighed} vol, {pressure}",
                     weighed=show(weighed, 2),
-                    best=say_amount(beside.best, 1, "bar"),
+                    pressure=say_amount(beside.best, 1, "bar"),
                 ),
             ),
             (_BETTER,),
         )
         label = say(
-            "By {spoon}: the worst bottle at {store_c}", spoon=self.spoon, store_c=say_amount(self.store_c, 0, "°C")
+            "By {spoon}: the worst bottle at {store}",
+            spoon=measure_words(self.spoon),
+            store=say_amount(self.store_c, 0, "°C"),
         )
         return figure("spoon_worst", label, warm.best, BAR, working, low=warm.low, high=warm.high, interval=_WORST)
+
+
+def _spoons_in(spoon: str, size_l: float) -> str:
+    size = say_amount(size_l * 1000, 0, "mL")
+    return (
+        say("Level teaspoons in {size}", size=size) if spoon == LEVEL else say("Heaped teaspoons in {size}", size=size)
+    )
 
 
 def coarse(one: float, shelf: Shelf) -> tuple[Finding, ...]:
@@ -264,9 +273,9 @@ def coarse(one: float, shelf: Shelf) -> tuple[Finding, ...]:
     if one <= 0 or step / 2 / one <= COARSE:
         return ()
     text = say(
-        "A scale of {step} tells {one} only to ± {step2} %: prime the whole batch, or dose a syrup by the mL.",
+        "A scale of {step} tells {one} only to ± {off} %: prime the whole batch, or dose a syrup by the mL.",
         step=say_amount(step, None, "g"),
         one=say_amount(one, 1, "g"),
-        step2=show(50 * step / one, 0),
+        off=show(50 * step / one, 0),
     )
     return (Finding(Urgency.NOTHING, text, say("Does the scale show tenths?"), key="coarse_scale"),)

@@ -36,7 +36,7 @@ from gylebook.steps.priming_measure import BY_BOTTLE, MEASURED, dosed, scale_ste
 from gylebook.units import Quantity, show
 
 _SIZES_L = (0.5, 0.33, 0.568)
-INTO = ((say("whole batch"), say("the whole batch")), (say("each bottle"), say("each bottle")))
+INTO = (("whole batch", say("the whole batch")), ("each bottle", say("each bottle")))
 
 ASK = (
     sums_fields.co2("co2", say("Fizz wanted")),
@@ -71,7 +71,7 @@ class Case:
         self.shelf = shelf
         self.measured = self.asked.word("measured")
         by_bottle = self.measured in BY_BOTTLE
-        self.how = self.asked.word("how") or (say("each bottle") if by_bottle else say("whole batch"))
+        self.how = self.asked.word("how") or ("each bottle" if by_bottle else "whole batch")
         self.log_warmest = warmest_of(brew, setting, self.outlook)
         self.litres, litres_given = self._part("volume", volumes.in_vessel_l(brew, shelf), 0.02)
         self.warmest, warmest_given = self._part("warmest", self.log_warmest, 0.0)
@@ -80,7 +80,7 @@ class Case:
         text = self.asked.word("bottles")
         self.bottles_known = True
         if text.strip():
-            self.bottles = bottles_of(read_bottle_lots(text, "Bottles", words_to_keys(shelf)), shelf)
+            self.bottles = bottles_of(read_bottle_lots(text, say("Bottles"), words_to_keys(shelf)), shelf)
         else:
             self.bottles, _ = bottles_in_use(brew, shelf, self.litres.best, setting.full_bottles())
             self.bottles_known = bool(self.bottles)
@@ -121,7 +121,7 @@ class Case:
         planned = wanted_vol(brew)
         if planned is not None:
             return planned
-        self.assumed.append(say("Fizz wanted: {USUAL_VOL} vol (an ordinary ale)", USUAL_VOL=USUAL_VOL))
+        self.assumed.append(say("Fizz wanted: {volumes} vol (an ordinary ale)", volumes=show(USUAL_VOL, 1)))
         return USUAL_VOL
 
     @property

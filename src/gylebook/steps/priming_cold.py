@@ -45,11 +45,11 @@ def dose_of_the_cold(brew: Brew, setting: Setting, found: Outlook) -> list[Findi
     base = Base(Span(primed.litres, primed.litres, primed.litres), held, Span(0.0, 0.0, 0.0))
     right = dose_g(base, meant, sugar).best
     text = say(
-        "{mass} of {sugar_words} is what beer of {cold} would want for {meant} volumes. Its warmest "
+        "{mass} of {sugar} is what beer of {cold} would want for {meant} volumes. Its warmest "
         "since the end was {warmest}, and cold beer took up no gas by itself: it comes to {got}. {right} "
         "would have been right.",
         mass=event.mass,
-        sugar_words=sugar_words(sugar),
+        sugar=sugar_words(sugar),
         cold=say_amount(cold, 0, "°C"),
         meant=show(meant, 1),
         warmest=say_amount(warmest.value, 0, "°C"),

@@ -85,7 +85,7 @@ class Outcome:
     uneven: float = UNEVEN["whole batch"]
 
 
-def outcome(base: Base, grams: float, sugar: str, how: str = say("whole batch"), dose: Dosed | None = None) -> Outcome:
+def outcome(base: Base, grams: float, sugar: str, how: str = "whole batch", dose: Dosed | None = None) -> Outcome:
     """What so much sugar gives on this base, with what measuring it leaves open where that is told."""
     gas = sugared(grams, sugar, base.litres)
     gas = gas if dose is None else dose.of(gas)
@@ -119,17 +119,17 @@ def dose_figure(base: Base, target: float, sugar: str) -> Figure:
     span = dose_g(base, target, sugar)
     lacking = show(max(target - base.residual.best - base.to_come.best, 0.0), 2)
     parts = say(
-        "{target} − {best} − {best2}",
+        "{target} − {dissolved} − {to_come}",
         target=show(target, 2),
-        best=show(base.residual.best, 2),
-        best2=show(base.to_come.best, 2),
+        dissolved=show(base.residual.best, 2),
+        to_come=show(base.to_come.best, 2),
     )
     rule = say(
-        "{best} × {lacking} vol is {best2} of {sugar_words}",
-        best=say_amount(base.litres.best, 1, "L"),
+        "{litres} × {lacking} vol is {grams} of {sugar}",
+        litres=say_amount(base.litres.best, 1, "L"),
         lacking=lacking,
-        best2=say_amount(span.best, 0, "g"),
-        sugar_words=sugar_words(sugar),
+        grams=say_amount(span.best, 0, "g"),
+        sugar=sugar_words(sugar),
     )
     working = Working(
         say(
@@ -140,12 +140,12 @@ def dose_figure(base: Base, target: float, sugar: str) -> Figure:
         ("draper_hibberd_1996", "co2_stoichiometry", "mass_balance"),
         (
             say("{parts} = {lacking} vol lacking", parts=parts, lacking=lacking),
-            say("{rule}; by chemistry alone {span_low}", rule=rule, span_low=say_amount(span.low, 0, "g")),
+            say("{rule}; by chemistry alone {grams}", rule=rule, grams=say_amount(span.low, 0, "g")),
         ),
     )
     return figure(
         "sugar",
-        say("{sugar_words}, all of it", sugar_words=capital(sugar_words(sugar))),
+        say("{sugar}, all of it", sugar=capital(sugar_words(sugar))),
         span.best,
         GRAMS,
         working,
@@ -159,7 +159,7 @@ def sugar_options(base: Base, target: float, chosen: str) -> tuple[Option, ...]:
     """The same fizz with every sugar."""
     found = []
     for key, sugar in priming.PRIMING_SUGARS.items():
-        dose = replace(dose_figure(base, target, key), label="All of it")
+        dose = replace(dose_figure(base, target, key), label=say("All of it"))
         found.append(Option(sugar_words(key), (dose,), sugar.note, chosen=key == chosen))
     return tuple(found)
 
@@ -185,9 +185,9 @@ def bottle_figures(base: Base, grams: float, sugar: str, sizes_l: tuple[float, .
         found.append(
             figure(
                 "spoons",
-                say("Level teaspoons in {sizes_l}", sizes_l=say_amount(sizes_l[0] * 1000, 0, "mL")),
+                say("Level teaspoons in {size}", size=say_amount(sizes_l[0] * 1000, 0, "mL")),
                 float(spoons.best),
-                Shown("teaspoons", "", 2),
+                Shown(say("teaspoons"), "", 2),
                 spoon,
                 low=float(spoons.low),
                 high=float(spoons.high),
@@ -214,8 +214,8 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
         ("co2_mass_balance", "delange_2011"),
         (
             say(
-                "at {store_c}; the worst bottle {worst}",
-                store_c=say_amount(store_c, 0, "°C"),
+                "at {store}; the worst bottle {worst}",
+                store=say_amount(store_c, 0, "°C"),
                 worst=say_amount(worst, 1, "bar"),
             ),
         ),
@@ -224,9 +224,9 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
     ceiling = weak.most_volumes(store_c)
     limit = Working(
         say(
-            "the gas at which {weak} reaches what it is fit for, at {store_c}",
+            "the gas at which {weak} reaches what it is fit for, at {store}",
             weak=weak.words,
-            store_c=say_amount(store_c, 0, "°C"),
+            store=say_amount(store_c, 0, "°C"),
         ),
         base.givens,
         ("british_glass_tec7", "co2_mass_balance", "common_practice"),
@@ -240,7 +240,7 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
         figure("per_litre", say("As table sugar"), given.sucrose_g_per_l, G_PER_L, working),
         figure(
             "pressure",
-            say("Pressure at {store_c}", store_c=say_amount(store_c, 0, "°C")),
+            say("Pressure at {store}", store=say_amount(store_c, 0, "°C")),
             warm.best,
             BAR,
             pressure,
@@ -249,11 +249,9 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
         ),
         figure(
             "ceiling",
-            say(
-                "Most for {part} at {store_c}",
-                part=say("these bottles") if bottles else say("glass of unknown make"),
-                store_c=say_amount(store_c, 0, "°C"),
-            ),
+            say("Most for these bottles at {store}", store=say_amount(store_c, 0, "°C"))
+            if bottles
+            else say("Most for glass of unknown make at {store}", store=say_amount(store_c, 0, "°C")),
             ceiling.best,
             VOLUMES,
             limit,
@@ -268,7 +266,9 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
 def slips(base: Base, given: Outcome, store_c: float) -> tuple[Figure, ...]:
     """Gas, and the worst bottle's pressure, when there is half a litre less or more than was reckoned with."""
     found = []
-    for key, word, change in (("short", "less", -VOLUME_SLIP_L), ("long", "more", VOLUME_SLIP_L)):
+    slip = say_amount(VOLUME_SLIP_L, None, "L")
+    less, more = say("If there is {slip} less", slip=slip), say("If there is {slip} more", slip=slip)
+    for key, name, change in (("short", less, -VOLUME_SLIP_L), ("long", more, VOLUME_SLIP_L)):
         litres = base.litres.best + change
         if litres < VOLUME_SLIP_L or given.gas.best <= 0:
             continue
@@ -282,22 +282,21 @@ def slips(base: Base, given: Outcome, store_c: float) -> tuple[Figure, ...]:
             ("mass_balance", "error_propagation"),
             (
                 say(
-                    "{best} vol × {best2} ÷ {litres}: {best3}",
-                    best=show(given.gas.best, 2),
-                    best2=show(base.litres.best, 1),
-                    litres=show(litres, 1),
-                    best3=show(gas.best, 2),
+                    "{gas} vol × {reckoned} ÷ {there}: {result}",
+                    gas=show(given.gas.best, 2),
+                    reckoned=show(base.litres.best, 1),
+                    there=show(litres, 1),
+                    result=show(gas.best, 2),
                 ),
-                say("with what is dissolved and still to come {best} vol", best=show(total.best, 2)),
+                say("with what is dissolved and still to come {volumes} vol", volumes=show(total.best, 2)),
                 say("the worst bottle has up to {worst} vol", worst=show(worst, 2)),
             ),
         )
-        name = say("If there is {VOLUME_SLIP_L} {word}", VOLUME_SLIP_L=say_amount(VOLUME_SLIP_L, None, "L"), word=word)
         found += [
             figure(f"if_{key}", name, total.best, VOLUMES, working, low=total.low, high=total.high),
             figure(
                 f"if_{key}_worst",
-                say("{name}: the worst bottle at {store_c}", name=name, store_c=say_amount(store_c, 0, "°C")),
+                say("{case}: the worst bottle at {store}", case=name, store=say_amount(store_c, 0, "°C")),
                 warm.best,
                 BAR,
                 working,
@@ -316,30 +315,30 @@ def rails(given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple[
     if unknown and given.total.best > MOST_UNKNOWN_GLASS_VOL:
         fit = weakest(()).most_volumes(store_c).best
         text = say(
-            "{best} volumes: glass of unknown make is fit for no more than {fit} at {store_c}, and above "
-            "{MOST_UNKNOWN_GLASS_VOL} the book refuses it altogether.",
-            best=show(given.total.best, 2),
+            "{volumes} volumes: glass of unknown make is fit for no more than {fit} at {store}, and above "
+            "{limit} the book refuses it altogether.",
+            volumes=show(given.total.best, 2),
             fit=show(fit, 1),
-            store_c=say_amount(store_c, 0, "°C"),
-            MOST_UNKNOWN_GLASS_VOL=show(MOST_UNKNOWN_GLASS_VOL, 1),
+            store=say_amount(store_c, 0, "°C"),
+            limit=show(MOST_UNKNOWN_GLASS_VOL, 1),
         )
         found.append(Finding(Urgency.DANGER, text, say("Which bottles are they really?"), key="unknown_glass"))
     if given.sucrose_g_per_l > MOST_SUGAR_G_PER_L:
         text = say(
-            "{sucrose_g_per_l} g/L of sugar is past the 10 g/L at which bottles burst: it gives {best} "
+            "{dose} g/L of sugar is past the 10 g/L at which bottles burst: it gives {volumes} "
             "volumes. “5 to 10 g a bottle” is a slip that goes round; half a litre takes about 3 g.",
-            sucrose_g_per_l=show(given.sucrose_g_per_l, 1),
-            best=show(given.total.best, 1),
+            dose=show(given.sucrose_g_per_l, 1),
+            volumes=show(given.total.best, 1),
         )
         found.append(Finding(Urgency.DANGER, text, say("Are the grams, and the litres, right?"), key="sugar_tenfold"))
     worst = pressure_bar(given.worst, store_c).best
     if worst > MOST_PRESSURE_BAR:
         text = say(
-            "The worst bottle could reach {worst} at {store_c}; glass is not recommended above "
-            "{MOST_PRESSURE_BAR} bar, a figure written for new glass of carbonated soft drinks.",
+            "The worst bottle could reach {worst} at {store}; glass is not recommended above "
+            "{limit}, a figure written for new glass of carbonated soft drinks.",
             worst=say_amount(worst, 1, "bar"),
-            store_c=say_amount(store_c, 0, "°C"),
-            MOST_PRESSURE_BAR=MOST_PRESSURE_BAR,
+            store=say_amount(store_c, 0, "°C"),
+            limit=say_amount(MOST_PRESSURE_BAR, 1, "bar"),
         )
         found.append(Finding(Urgency.DANGER, text, say("Less sugar, or a cooler store?"), key="pressure"))
     return tuple(found)
@@ -370,10 +369,10 @@ def advice(given: Outcome, bottles: tuple[Bottle, ...], store_c: float) -> tuple
             found.append(Finding(Urgency.DANGER, text, say("Leave them out."), key="never_bottle"))
         else:
             text = say(
-                "{bottle}: {words}. In a store of {store_c} this is too much for them.",
+                "{bottle}: {words}. In a store of {store} this is too much for them.",
                 bottle=bottle.words,
                 words=words,
-                store_c=say_amount(store_c, 0, "°C"),
+                store=say_amount(store_c, 0, "°C"),
             )
             found.append(Finding(Urgency.ACT, text, say("Less sugar, other bottles or a cooler store?"), key="not_fit"))
     return tuple(found)

@@ -103,18 +103,23 @@ def litres_findings(brew: Brew, setting: Setting) -> tuple[Finding, ...]:
         if fewer is None or kept.event.volume is None:
             continue
         written = kept.event.volume.to("L", "volume")
-        where = (
-            say("{bottled_l} were bottled", bottled_l=say_amount(bottled_l(brew), 1, "L"))
+        meant, times = say_amount(written, 1, "L"), show(written / fewer, 2)
+        text = (
+            say(
+                "Sugar for {meant}, and only {litres} were bottled: that is {times} times as much in each litre. The "
+                "book reckons with that.",
+                meant=meant,
+                litres=say_amount(bottled_l(brew), 1, "L"),
+                times=times,
+            )
             if bottled
-            else say("{fewer} are there by the log", fewer=say_amount(fewer, 1, "L"))
-        )
-        stronger = show(written / fewer, 2)
-        text = say(
-            "Sugar for {written}, and only {where}: that is {stronger} times as much in each litre. The book "
-            "reckons with that.",
-            written=say_amount(written, 1, "L"),
-            where=where,
-            stronger=stronger,
+            else say(
+                "Sugar for {meant}, and only {litres} are there by the log: that is {times} times as much in each "
+                "litre. The book reckons with that.",
+                meant=meant,
+                litres=say_amount(fewer, 1, "L"),
+                times=times,
+            )
         )
         check = say("Was beer poured away, or are bottles still to be written?") if bottled else _MARK
         found.append(Finding(Urgency.ACT, text, check, kept.seq, "fewer_litres"))

@@ -21,9 +21,9 @@ from gylebook.steps.makeup import grams
 from gylebook.units import Quantity, show
 
 LEVEL, HEAPED, DROP, JUG, SYRINGE, SCALE = (
-    say("level teaspoon"),
-    say("heaped teaspoon"),
-    say("carbonation drop"),
+    "level teaspoon",
+    "heaped teaspoon",
+    "carbonation drop",
     "jug",
     "syringe",
     "scale",
@@ -40,6 +40,8 @@ _DROP_G = Span(2.5, 3.0, 4.0)  # pressed sugar, by the maker; the packet tells
 _OF_VOLUME = Span(0.88, 1.0, 1.12)  # sugar lies looser or closer in a jug
 _OF_SYRUP = Span(0.97, 1.0, 1.03)
 _AS_WRITTEN = Span(1.0, 1.0, 1.0)
+
+_ONE = {LEVEL: say("level teaspoon"), HEAPED: say("heaped teaspoon"), DROP: say("carbonation drop")}
 
 MEASURED = Field(
     "measured",
@@ -98,6 +100,11 @@ def one_g(measured: str, sugar: str) -> Span | None:
         return known
     times = _HEAPED_OVER_LEVEL
     return Span(known.low * times.low, known.best * times.best, known.high * times.high)
+
+
+def measure_words(measured: str) -> str:
+    """One spoon or drop as a brewer reads it; other ways of measuring as they are written."""
+    return _ONE.get(measured, measured)
 
 
 def scale_step_g(shelf: Shelf) -> float | None:
@@ -166,7 +173,7 @@ def mass_of(mass: Quantity | None, measured: str, measures: Quantity | None, sug
         words = sugar.replace("_", " ")
         raise InputError(
             MEASURES.label,
-            say("what a {measured} of {words} holds is not known", measured=measured, words=words),
+            say("what a {measured} of {words} holds is not known", measured=measure_words(measured), words=words),
             say("weigh it, and write the grams"),
         )
     number = measures.number()
@@ -177,10 +184,10 @@ def mass_of(mass: Quantity | None, measured: str, measures: Quantity | None, sug
         raise InputError(
             MEASURES.label,
             say(
-                "{measures} × {measured} hold {low_range}, not {mass}",
+                "{measures} × {measured} hold {range}, not {mass}",
                 measures=measures,
-                measured=measured,
-                low_range=say_range(low, high, 1, "g"),
+                measured=measure_words(measured),
+                range=say_range(low, high, 1, "g"),
                 mass=mass,
             ),
             say("correct one of the two, or leave the grams empty"),

@@ -92,11 +92,11 @@ def _say(brew: Brew, setting: Setting, found: Outlook, reason: str) -> tuple[str
         )
         return say("Not yet."), words, Urgency.WAIT
     answers = {
-        "vessel": (say("It can be racked now."), say("Freeing a vessel is a fair reason. {QUIETLY}", QUIETLY=_QUIETLY)),
-        "fruit": (say("It can be racked now."), say("Onto fruit, or off a load of hops. {QUIETLY}", QUIETLY=_QUIETLY)),
+        "vessel": (say("It can be racked now."), say("Freeing a vessel is a fair reason. {how}", how=_QUIETLY)),
+        "fruit": (say("It can be racked now."), say("Onto fruit, or off a load of hops. {how}", how=_QUIETLY)),
         "store": (
             say("Yes, into a full vessel with little air."),
-            say("For more than two months in bulk. {QUIETLY}", QUIETLY=_QUIETLY),
+            say("For more than two months in bulk. {how}", how=_QUIETLY),
         ),
         "clear": (
             say("No. Cold clears it better."),
@@ -119,16 +119,16 @@ def _say_racked(brew: Brew, setting: Setting, found: Outlook) -> tuple[str, str,
     if not found.finished:
         at = found.next_reading_at
         later = at is not None and at > setting.now
-        when = on_words(at, setting.now, setting.zone) if later and at is not None else "now"
+        when = on_words(at, setting.now, setting.zone) if later and at is not None else say("now")
         words = say("Racked, but it is not known to be finished: no sugar yet. Read it {when}.", when=when)
         return words, joined("; ", found.missing[:2]) + ".", Urgency.WAIT if later else Urgency.MEASURE
     volume = say_amount(in_vessel_l(brew, setting.shelf).value, 1, "L")
     name = vessel_name(brew)
     vessel = setting.shelf.vessels.get(name)
-    if "bottling" in say("{name} {part}", name=name, part=vessel.what if vessel is not None else ""):
+    if "bottling" in f"{name} {vessel.what if vessel is not None else ''}":
         return say("Racked: weigh the sugar for {volume}, and bottle it today.", volume=volume), _AIR, Urgency.ACT
     words = say("Racked: leave it closed until bottling day, then weigh the sugar for {volume}.", volume=volume)
-    return words, say("Once is enough. {AIR}", AIR=_AIR), Urgency.NOTHING
+    return words, say("Once is enough. {why}", why=_AIR), Urgency.NOTHING
 
 
 _AIR = say("Off its yeast it takes up air while it stands, and air makes it taste of cardboard.")
@@ -141,8 +141,8 @@ _QUIETLY = say("Tube to the bottom, no splash; leave the last litre on the sedim
 
 def _litres(brew: Brew, setting: Setting) -> tuple[Figure, ...]:
     volume = in_vessel_l(brew, setting.shelf)
-    volume = replace(volume, label="Beer that will reach the bottles")
-    working = Working(say("beer ÷ 0.5 L"), (Given("beer", volume.text(), Basis.RECKONED),), ("by_definition",))
+    volume = replace(volume, label=say("Beer that will reach the bottles"))
+    working = Working(say("beer ÷ 0.5 L"), (Given(say("beer"), volume.text(), Basis.RECKONED),), ("by_definition",))
     bottles = figure(
         "bottles",
         say("Bottles of 500 mL"),
@@ -192,7 +192,7 @@ def _gas(brew: Brew, setting: Setting, found: Outlook, wanted: Asked) -> tuple[F
         return residual, ()
     wrong = float(residual_volumes(max(cold, 0.0)))
     believed = figure(
-        "residual", say("Gas, wrongly"), wrong, VOLUMES, replace(working, cautions=("not what is in the beer",))
+        "residual", say("Gas, wrongly"), wrong, VOLUMES, replace(working, cautions=(say("not what is in the beer"),))
     )
     flat = show((wrong - held.best), 1)
     return residual, (
@@ -261,7 +261,7 @@ def _on_volume(brew: Brew, event: ev.Racked, at: datetime, setting: Setting) -> 
     if moved > before.high:
         name = vessel_name(brew, at) or say("the vessel")
         text = say(
-            "{volume} is more than {name} can have held ({text}).", volume=event.volume, name=name, text=before.text()
+            "{volume} is more than {name} can have held ({held}).", volume=event.volume, name=name, held=before.text()
         )
         found.append(
             Finding(Urgency.MEASURE, text, say("Is it the right brew, and the right mark?"), key="more_than_was_there")
@@ -282,5 +282,11 @@ RACK = Act(
 )
 
 STEP = Step(
-    "racking", "Racking", say("Rack it, or leave it? How much will reach the bottles?"), answer, ASK, (RACK,), CAUTIONS
+    "racking",
+    say("Racking"),
+    say("Rack it, or leave it? How much will reach the bottles?"),
+    answer,
+    ASK,
+    (RACK,),
+    CAUTIONS,
 )

@@ -40,7 +40,7 @@ _EXPECTED = Field(
     possible=(1.0, 1.16),
     hint=say("what a leaflet or recipe promised, where the reading surprised you"),
 )
-_STIRRED = (("well", say("stirred well")), (say("a little"), say("stirred a little")), ("no", say("not stirred")))
+_STIRRED = (("well", say("stirred well")), ("a little", say("stirred a little")), ("no", say("not stirred")))
 
 
 def latest_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
@@ -97,10 +97,10 @@ def _unread(brew: Brew, og: Figure, findings: tuple[Finding, ...], wanted: Asked
 
 def _headline(last: TrueReading, findings: tuple[Finding, ...]) -> str:
     shown = say(
-        "{gravity_sg} ({gravity_sg2} to {gravity_sg3})",
-        gravity_sg=show(last.gravity_sg, 4),
-        gravity_sg2=show(last.gravity_sg - Z90 * last.sd_sg, 4),
-        gravity_sg3=show(last.gravity_sg + Z90 * last.sd_sg, 4),
+        "{gravity} ({low} to {high})",
+        gravity=show(last.gravity_sg, 4),
+        low=show(last.gravity_sg - Z90 * last.sd_sg, 4),
+        high=show(last.gravity_sg + Z90 * last.sd_sg, 4),
     )
     top = findings[0] if findings else None
     if top is None or top.urgency is Urgency.NOTHING:
@@ -118,11 +118,11 @@ def _why(last: TrueReading, og: Figure) -> str:
     glass = next((g for g in last.working.inputs if g.name == "scale's temperature"), None)
     scale = say(" on a {glass} glass", glass=glass.value) if glass else ""
     return say(
-        "Read {raw} at {used_temp_c}{scale} is {gravity_sg} at 20 °C. Original gravity {og}: {steps}.",
+        "Read {raw} at {temperature}{scale} is {gravity} at 20 °C. Original gravity {og}: {steps}.",
         raw=last.raw,
-        used_temp_c=say_amount(last.used_temp_c, 0, "°C"),
+        temperature=say_amount(last.used_temp_c, 0, "°C"),
         scale=scale,
-        gravity_sg=show(last.gravity_sg, 4),
+        gravity=show(last.gravity_sg, 4),
         og=show(og.value, 4),
         steps=og.working.steps[-1],
     )
@@ -142,7 +142,7 @@ def _figures(last: TrueReading, og: Figure) -> tuple[Figure, ...]:
         strength = strength_figure(
             og.value, last.gravity_sg, inputs, og_sd=og_sd, fg_sd=last.sd_sg, priming_g_per_l=0.0
         )
-        found.append(replace(strength, label="Strength so far"))
+        found.append(replace(strength, label=say("Strength so far")))
     except OutOfRange:
         pass  # no beer has these two gravities: the findings on the reading say so
     gone = [
@@ -171,7 +171,7 @@ def _missing(brew: Brew, last: TrueReading) -> str:
 
 def _assumed(last: TrueReading) -> tuple[str, ...]:
     return tuple(
-        say("{given}: {given2}", given=given.name, given2=given.value)
+        say("{name}: {value}", name=given.name, value=given.value)
         + (say(" ({where})", where=given.where) if given.where else "")
         for given in last.working.inputs
         if given.basis.value == "assumed"
@@ -222,11 +222,17 @@ def _compared(wanted: Asked, og: Figure) -> tuple[Finding, ...]:
         Finding(
             Urgency.WAIT,
             say(
-                "{expected} was expected: {gap} points {part} what went in. Another volume or another weight "
+                "{expected} was expected: {gap} points over what went in. Another volume or another weight "
                 "than the recipe's explains it; the reading need not be wrong.",
                 expected=show(expected, 3),
-                gap=show(abs(gap), 0),
-                part=say("over") if gap > 0 else say("under"),
+                gap=show(gap, 0),
+            )
+            if gap > 0
+            else say(
+                "{expected} was expected: {gap} points under what went in. Another volume or another weight "
+                "than the recipe's explains it; the reading need not be wrong.",
+                expected=show(expected, 3),
+                gap=show(-gap, 0),
             ),
             say("Compare weights and volume with the recipe."),
             key="expected_differs",
@@ -309,10 +315,15 @@ READING = Act(
                 ("top", say("the top")),
                 ("thief", say("a thief or baster")),
                 ("jar", say("a jar")),
-                (say("forced sample"), say("the forced sample")),
+                ("forced sample", say("the forced sample")),
             ),
         ),
-        Field("fizz", say("Sample"), CHOICE, choices=(("flat", "flat"), ("some", say("some gas")), ("fizzy", "fizzy"))),
+        Field(
+            "fizz",
+            say("Sample"),
+            CHOICE,
+            choices=(("flat", say("flat")), ("some", say("some gas")), ("fizzy", say("fizzy"))),
+        ),
         Field("stirred", say("Wort before drawing"), CHOICE, choices=_STIRRED),
         Field("looks", say("Looks"), TEXT, hint=say("foam, ring, haze")),
         Field("taste", say("Taste"), TEXT, hint=say("sweet, dry, sour")),
@@ -347,8 +358,8 @@ def _too_warm(brew: Brew, event: ev.TempSeen) -> tuple[Finding, ...]:
             Finding(
                 Urgency.ACT,
                 say(
-                    "{values} is hot for beer yeast: it works fast and leaves a fruity or solvent taste.",
-                    values=say_amount(max(values), 0, "°C"),
+                    "{temperature} is hot for beer yeast: it works fast and leaves a fruity or solvent taste.",
+                    temperature=say_amount(max(values), 0, "°C"),
                 ),
                 say("Can you stand it in a water bath or wrap it in a wet towel?"),
                 key="hot",
@@ -362,9 +373,9 @@ def _too_warm(brew: Brew, event: ev.TempSeen) -> tuple[Finding, ...]:
                 Finding(
                     Urgency.WAIT,
                     say(
-                        "{values} is below the leaflet's {temp_from}; the yeast slows or stops.",
-                        values=say_amount(min(values), 0, "°C"),
-                        temp_from=kit.temp_from,
+                        "{temperature} is below the leaflet's {lowest}; the yeast slows or stops.",
+                        temperature=say_amount(min(values), 0, "°C"),
+                        lowest=kit.temp_from,
                     ),
                     say("Is there a warmer place for it?"),
                     key="cold",
@@ -382,7 +393,7 @@ TEMPERATURE = Act(
     say("Write down a temperature"),
     "readings",
     (
-        _temp_field("temp", "Temperature"),
+        _temp_field("temp", say("Temperature")),
         Field(
             "of",
             say("Of"),
@@ -391,8 +402,8 @@ TEMPERATURE = Act(
             default="beer",
             reason=say("a strip on the vessel shows the beer"),
         ),
-        _temp_field("low", "Lowest", say("from a thermometer that remembers")),
-        _temp_field("high", "Highest"),
+        _temp_field("low", say("Lowest"), say("from a thermometer that remembers")),
+        _temp_field("high", say("Highest")),
     ),
     _temperature,
 )
@@ -400,7 +411,7 @@ TEMPERATURE = Act(
 
 STEP = Step(
     "readings",
-    "Readings",
+    say("Readings"),
     say("What does the hydrometer really say?"),
     answer,
     (_EXPECTED,),
