@@ -26,7 +26,7 @@ PAGES = (
     "/cellar/", "/stores/", "/stores/kits/", "/stores/log/", "/stores/log/1/", "/stores/kits/new/", "/stores/kits/Tansy Row bitter/",
     "/settings/instruments/", "/reckon/", "/reckon/reading/?reading=1.044&temp=25", "/settings/", "/settings/learned/",
     "/settings/notices/", "/book/", "/book/import/", "/book/readings/", "/about/", "/sources/", "/sources/density_closure/", "/keys/",
-    "/dangerous-bottles/", "/api/", "/pocket/", "/no-such-page/",
+    "/dangerous-bottles/", "/api/", "/pocket/", "/law/", "/no-such-page/",
 )  # fmt: skip
 SCREENS = ((390, 844), (320, 640), (1280, 900))
 # These come only as the answer to a form, to a stranger, or from a book with nothing in it.
