@@ -20,21 +20,21 @@ if TYPE_CHECKING:
 class Urgency(Enum):
     """How soon a hand is wanted; the words are what the page shows."""
 
-    DANGER = "Danger"
+    DANGER = say("Danger")
     ACT = say("Act today")
-    MEASURE = "Measure"
-    WAIT = "Wait"
+    MEASURE = say("Measure")
+    WAIT = say("Wait")
     NOTHING = say("Nothing to do")
 
 
 class Basis(Enum):
     """Where a number comes from."""
 
-    MEASURED = "measured"
-    LEAFLET = "leaflet"
-    ASSUMED = "assumed"
-    LEARNED = "learned"
-    RECKONED = "reckoned"
+    MEASURED = say("measured")
+    LEAFLET = say("leaflet")
+    ASSUMED = say("assumed")
+    LEARNED = say("learned")
+    RECKONED = say("reckoned")
     ASKED = say("asked for")
 
 
@@ -96,7 +96,7 @@ class Figure:
 
     def text(self) -> str:
         """Value and interval in the figure's own unit: "1.0395 SG (1.0380 to 1.0410)"."""
-        value = self.words or say("{part} {unit}", part=show(self.value, self.digits), unit=self.unit).rstrip()
+        value = self.words or say("{number} {unit}", number=show(self.value, self.digits), unit=self.unit).rstrip()
         low, high = show(self.low, self.digits), show(self.high, self.digits)
         return value if low == high or self.words else say("{value} ({low} to {high})", value=value, low=low, high=high)
 

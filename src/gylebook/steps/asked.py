@@ -150,7 +150,7 @@ class Asked:
 
 def _in_words(field: Field, value: Any) -> str:
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return say("yes") if value else say("no")
     words = dict(field.choices).get(str(value))
     return words if words is not None else str(value).strip().replace("\n", "; ")
 
@@ -193,7 +193,7 @@ class Shown(NamedTuple):
 
 SG = Shown("SG", "gravity", 4)
 PLATO = Shown("°P", "extract", 2)
-POINTS = Shown("points", "", 1)
+POINTS = Shown(say("points"), "", 1)
 LITRES, LITRES_2 = Shown("L", "volume", 1), Shown("L", "volume", 2)
 MILLILITRES = Shown("mL", "volume", 0)
 GRAMS, GRAMS_1 = Shown("g", "mass", 0), Shown("g", "mass", 1)

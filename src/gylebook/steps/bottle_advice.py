@@ -103,7 +103,7 @@ class Chosen:
 
     def headline(self) -> str:
         """What to fill, in one sentence without its end."""
-        parts, volume = self.choice.parts, show(self.beer.in_all_l, 1)
+        parts, volume = self.choice.parts, say_amount(self.beer.in_all_l, 1, "L")
         if not parts:
             return (
                 say("None of these bottles may hold it")
@@ -112,37 +112,35 @@ class Chosen:
             )
         lower = parts[0].fizz < round(self.beer.wanted * _TENTHS)
         if len(parts) == 1:
-            fizz = say(" at {fizz} volumes", fizz=show(self.fizz, 1)) if lower else ""
-            return say(
-                "{volume} L{fizz}: {words_of}{over}",
-                volume=volume,
-                fizz=fizz,
-                words_of=self.words_of(parts[0]),
-                over=self._over(),
-            )
+            bottles, fizz = self.words_of(parts[0]), show(self.fizz, 1)
+            if lower:
+                return self._with_rest(
+                    say("{volume} at {fizz} volumes: {bottles}", volume=volume, fizz=fizz, bottles=bottles)
+                )
+            return self._with_rest(say("{volume}: {bottles}", volume=volume, bottles=bottles))
         first, second = (
             say(
-                "{litres} at {fizz} volumes into {words_of}",
+                "{litres} at {fizz} volumes into {bottles}",
                 litres=say_amount(self.litres(part), 1, "L"),
                 fizz=show(part.fizz / _TENTHS, 1),
-                words_of=self.words_of(part),
+                bottles=self.words_of(part),
             )
             for part in parts
         )
-        return say(
-            "{volume} L in two parts: {first}; {second}{over}",
-            volume=volume,
-            first=first,
-            second=second,
-            over=self._over(),
+        return self._with_rest(
+            say("{volume} in two parts: {first}; {second}", volume=volume, first=first, second=second)
         )
 
-    def _over(self) -> str:
+    def _with_rest(self, filled: str) -> str:
+        """What is filled, and what is left over where it would fill more bottles."""
         lacking = self._lacking(self.choice, self.fizz)
-        return (
-            say("; {left_l} are left over: {lacking} more", left_l=say_amount(self.left_l, 1, "L"), lacking=lacking)
-            if lacking
-            else ""
+        if not lacking:
+            return filled
+        return say(
+            "{filled}; {left_l} are left over: {lacking} more",
+            filled=filled,
+            left_l=say_amount(self.left_l, 1, "L"),
+            lacking=lacking,
         )
 
     def _lacking(self, choice: Choice, fizz: float) -> str:
@@ -174,8 +172,8 @@ class Chosen:
         if self.fizz < self.beer.wanted - 0.05:
             words.append(
                 say(
-                    "{bottles} bears {fizz} volumes at {store_c}, no more.",
-                    bottles=self.bottles[weak].words,
+                    "{bottle} bears {fizz} volumes at {store_c}, no more.",
+                    bottle=self.bottles[weak].words,
                     fizz=show(self.fizz, 1),
                     store_c=say_amount(self.beer.store_c, 0, "°C"),
                 )
@@ -188,10 +186,10 @@ class Chosen:
         if len(self.choice.parts) == 2:
             first = self.choice.parts[0]
             text = say(
-                "Draw off {litres} for the {words_of} and prime it by itself; prime the rest for the others. "
+                "Draw off {litres} for the {bottles} and prime it by itself; prime the rest for the others. "
                 "Stir each part gently, and never mix up the two sugars.",
                 litres=say_amount(self.litres(first), 1, "L"),
-                words_of=self.words_of(first),
+                bottles=self.words_of(first),
             )
             found.append(
                 Finding(Urgency.ACT, text, say("Are the caps of the two parts marked apart?"), key="two_parts")
@@ -214,12 +212,12 @@ class Chosen:
         working = self.working()
         found = []
         for number, part in enumerate(self.choice.parts if self.beer.base else (), 1):
-            name = ("Of the first part: ", "Of the second part: ")[number - 1] if len(self.choice.parts) == 2 else ""
+            of = number if len(self.choice.parts) == 2 else 0
             fizz = part.fizz / _TENTHS
-            found.append(figure(f"fizz_{number}", _named(name, say("Fizz that they bear")), fizz, VOLUMES, working))
-            if name:
-                found.append(figure(f"litres_{number}", _named(name, "Beer"), self.litres(part), LITRES, working))
-                found += self._sugar(number, name, part)
+            found.append(figure(f"fizz_{number}", _named(of, say("Fizz that they bear")), fizz, VOLUMES, working))
+            if of:
+                found.append(figure(f"litres_{number}", _named(of, say("Beer")), self.litres(part), LITRES, working))
+                found += self._sugar(of, part)
         total = sum(self.full)
         found.append(figure("bottles", say("Bottles to fill"), total, COUNT, working))
         found.append(figure("left", say("Left over"), self.left_l, LITRES_2, working))
@@ -233,7 +231,7 @@ class Chosen:
             found.append(figure("beside", label, sum(beside), COUNT, working, words=text))
         return found
 
-    def _sugar(self, number: int, name: str, part: Part) -> list[Figure]:
+    def _sugar(self, number: int, part: Part) -> list[Figure]:
         base = self.beer.base
         if base is None:
             return []
@@ -245,15 +243,21 @@ class Chosen:
             ("draper_hibberd_1996", "co2_stoichiometry", "mass_balance"),
         )
         return [
-            figure(f"sugar_{number}", _named(name, say("Table sugar")), dose.best, GRAMS, working,
+            figure(f"sugar_{number}", _named(number, say("Table sugar")), dose.best, GRAMS, working,
                    low=dose.low, high=dose.high, interval=say("from chemistry alone to the customary rule")),
         ]  # fmt: skip
 
     def working(self) -> Working:
         """How the choice was made, with what each kind bears."""
         bears_lines = tuple(
-            say("{bottle}: {count} at hand, ", bottle=bottle.words, count=bottle.count)
-            + (say("bears {bears} vol", bears=show(sort.bears / _TENTHS, 1)) if sort.bears else say("not fit"))
+            say(
+                "{bottle}: {count} at hand, bears {bears} vol",
+                bottle=bottle.words,
+                count=bottle.count,
+                bears=show(sort.bears / _TENTHS, 1),
+            )
+            if sort.bears
+            else say("{bottle}: {count} at hand, not fit", bottle=bottle.words, count=bottle.count)
             for bottle, sort in zip(self.bottles, self.sorts, strict=True)
         )
         glass, spared = (say_amount(each / 1000, 2, "L") for each in (WASTE_ML, SPARED_ML))
@@ -327,5 +331,10 @@ def bottles_listed(bottles: tuple[Bottle, ...], counts: tuple[int, ...]) -> str:
     )
 
 
-def _named(part: str, label: str) -> str:
-    return say("{part}{label}", part=part, label=small(label)) if part else label
+def _named(part: int, label: str) -> str:
+    """A label of the first or the second part; itself where there is only one."""
+    if not part:
+        return label
+    if part == 1:
+        return say("Of the first part: {label}", label=small(label))
+    return say("Of the second part: {label}", label=small(label))

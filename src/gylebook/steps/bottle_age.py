@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
-from gylebook.phrases import say, say_amount
+from gylebook.phrases import say, say_amount, say_count
 from gylebook.science.bottle_limits import volumes_after_vent
 from gylebook.science.interval import Span
 from gylebook.steps.bottle_kinds import HEADSPACE
@@ -42,15 +42,14 @@ class Age:
         if days == at_20 and show(self.mean_c, 0) == "20":
             return words
         return say(
-            "{words} is like {at_20} at 20 °C" if days == "1" else "{words} are like {at_20} at 20 °C",
-            words=words,
+            "{stood} is like {at_20} at 20 °C" if days == "1" else "{stood} are like {at_20} at 20 °C",
+            stood=words,
             at_20=at_20,
         )
 
 
 def _days(days: float) -> str:
-    count = show(days, 0)
-    return say("{count} day", count=count) if count == "1" else say("{count} days", count=count)
+    return say_count(round(days), "{n} day", "{n} days")
 
 
 def age_at(brew: Brew, shelf: Shelf, moment: datetime) -> Age | None:

@@ -57,8 +57,8 @@ class Check:
 
     @property
     def words(self) -> str:
-        """The share at which one is opened, in words."""
-        return "half" if self.share == _HALF else say("a quarter")
+        """The share at which one is opened, in words: "half of the gas"."""
+        return say("half of the gas") if self.share == _HALF else say("a quarter of the gas")
 
 
 def check_of(brew: Brew, setting: Setting, gas: Fizz, times: BottleTimes) -> Check:

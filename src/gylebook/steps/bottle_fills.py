@@ -49,9 +49,9 @@ def unfit(bottle: Bottle, gas: Fizz, store: float) -> Finding | None:
         return Finding(Urgency.DANGER, text, say("Other bottles?"), key="not_fit")
     if words != "fit":
         text = say(
-            "{bottle}: {words}, and their place can get {store}.",
+            "{bottle}: {fit}, and their place can get {store}.",
             bottle=bottle.words,
-            words=words,
+            fit=words,
             store=say_amount(store, 0, "°C"),
         )
         return Finding(Urgency.ACT, text, say("Is there a cooler place for them?"), key="too_warm")
@@ -84,7 +84,7 @@ def filling(gas: Fizz, litres: Figure, at_hand: tuple[Bottle, ...], store: float
     count = count_for(volume, at_hand)
     base = Base(Span(volume, volume, volume), gas.residual, gas.to_come, later=later, bottles=count)
     given = Given(
-        "beer",
+        say("beer"),
         litres.text(),
         Basis.RECKONED,
         say("less {FILL_LOSS_L} under the tap", FILL_LOSS_L=say_amount(FILL_LOSS_L, None, "L")),
@@ -107,7 +107,11 @@ def filling(gas: Fizz, litres: Figure, at_hand: tuple[Bottle, ...], store: float
                 ),
             )
             if counted.left_l > _LITTLE_LEFT_L:
-                headline += say("; {left_l} are left over: more bottles", left_l=say_amount(counted.left_l, 1, "L"))
+                headline = say(
+                    "{filled}; {left_l} are left over: more bottles",
+                    filled=headline,
+                    left_l=say_amount(counted.left_l, 1, "L"),
+                )
             working = Working(say("beer less what the bottles hold"), litres.working.inputs, ("mass_balance",))
             figures = [figure("left", say("Left over"), counted.left_l, LITRES_2, working)]
     fizz = [found.fizz_of(place) for place in range(len(at_hand))]

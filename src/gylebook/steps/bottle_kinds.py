@@ -8,11 +8,11 @@ import numpy as np
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Shelf
-from gylebook.phrases import say
+from gylebook.phrases import say, say_amount
 from gylebook.science import bottle_limits, carbonation, glass
 from gylebook.science.interval import Span
 from gylebook.steps.lines import BOTTLES_HINT
-from gylebook.units import Quantity, show
+from gylebook.units import Quantity
 
 GLASS_CAUTIONS = (
     say(
@@ -33,35 +33,25 @@ PUBLISHED_LIMIT = say(
     "of carbonated soft drinks."
 )
 
-# What brewers call each kind, in small letters. A returnable bottle's size settles which of the two it is.
+# What brewers call each kind, in small letters. The first is what the book calls it; all of them are understood when
+# they are typed. A returnable bottle's size settles which of the two it is.
 NAMES = {
     "returnable_500": (
-        say("brown returnable"),
-        "returnable",
-        "brown",
-        say("brown returnable bottle"),
-        say("beer bottle, returnable"),
+        *(say("brown returnable"), "returnable", "brown", "brown returnable bottle", "beer bottle, returnable"),
     ),
-    "returnable_330": (say("small brown returnable"), say("small returnable")),
+    "returnable_330": (say("small brown returnable"), "small returnable"),
     "one_way": (
-        say("light one-way"),
-        "one-way",
-        say("one way"),
-        "clear",
-        "green",
-        say("clear one-way"),
-        say("thin clear"),
-        "longneck",
+        *(say("light one-way"), "one-way", "one way", "clear", "green", "clear one-way", "thin clear", "longneck"),
     ),
-    "heavy": ("heavy", "belgian", say("heavy belgian"), "champagne", say("sparkling wine"), "sparkling-wine"),
-    "swing_top": ("swing-top", say("swing top"), "flip-top", say("flip top"), "swingtop"),
-    "pet": ("PET", "pet", "plastic", say("pet bottle"), say("plastic bottle")),
+    "heavy": (say("heavy"), "belgian", "heavy belgian", "champagne", "sparkling wine", "sparkling-wine"),
+    "swing_top": (say("swing-top"), "swing top", "flip-top", "flip top", "swingtop"),
+    "pet": (say("PET"), "pet", "plastic", "pet bottle", "plastic bottle"),
     "unknown_glass": (say("unknown glass"), "unknown", "glass", "mixed", "odd", "bottle", "bottles"),
     "wine": (say("wine bottle"), "wine"),
     "spirit": (say("spirit bottle"), "spirit", "whisky", "gin"),
-    "decorative": ("decorative", "square", "thin"),
+    "decorative": (say("decorative"), "square", "thin"),
     "oversize_glass": (say("oversize glass"), "demijohn", "growler", "carboy"),
-    "chipped": ("chipped", "cracked", "scratched"),
+    "chipped": (say("chipped"), "cracked", "scratched"),
 }
 
 
@@ -71,9 +61,10 @@ _FILL_ORDER = ("returnable_500", "returnable_330", "heavy", "swing_top", "pet", 
 
 def words_to_keys(shelf: Shelf) -> dict[str, str]:
     """Words in small letters -> key of the bottle table, or the name of a kind kept on the shelf."""
-    table = {name.lower(): key for key, names in NAMES.items() for name in names}
+    # As they are typed, whatever the reader's language: what is told of this table has to be understood again.
+    table = {str.lower(name): key for key, names in NAMES.items() for name in names}
     for kind in glass.BOTTLES.values():
-        table |= {kind.key: kind.key, kind.key.replace("_", " "): kind.key, kind.label.lower(): kind.key}
+        table |= {kind.key: kind.key, kind.key.replace("_", " "): kind.key, str.lower(kind.label): kind.key}
     table |= {kept.name.lower(): kept.name for kept in shelf.bottles.values()}
     return table
 
@@ -97,7 +88,7 @@ class Bottle:
     @property
     def words(self) -> str:
         """Size and kind as a brewer reads them."""
-        return say("{size} {part}", size=self.size, part=self.name)
+        return say("{size} {kind}", size=self.size, kind=self.name)
 
     @property
     def never(self) -> bool:
@@ -140,15 +131,15 @@ class Bottle:
     def fit_words(self, average: float, worst: float, store_c: float) -> str:
         """Whether it is fit for so much gas in so warm a store: fit, fit if kept below some °C, not fit, or never."""
         if self.never:
-            return "never"
+            return say("never")
         volumes, limits = self._held_to(average, worst)
         here = carbonation.gauge_pressure_bar(volumes, min(max(store_c, 0.0), 50.0), HEADSPACE)
         softens = not self.kind.glass and store_c > PLASTIC_WARMEST_C
         if bool(np.all(here <= limits)) and not softens:
-            return "fit"
+            return say("fit")
         warmest = self.warmest_c(average, worst)
         if warmest >= 12.0:
-            return say("fit if kept below {warmest} °C", warmest=int(warmest))
+            return say("fit if kept below {warmest}", warmest=say_amount(int(warmest), 0, "°C"))
         return say("not fit")
 
 
@@ -199,5 +190,10 @@ def limit_words(bottle: Bottle) -> str:
     """The pressure that a kind is held to, in words with its spread."""
     if bottle.never:
         return say("no pressure at all")
-    low, high = show(bottle.limit_bar.low, 1), show(bottle.limit_bar.high, 1)
-    return say("{low} bar by the cautious, {high} by the boldest habit", low=low, high=high)
+    low, high = say_amount(bottle.limit_bar.low, 1, "bar"), bare_bar(bottle.limit_bar.high)
+    return say("{low} by the cautious, {high} by the boldest habit", low=low, high=high)
+
+
+def bare_bar(pressure: float) -> str:
+    """A pressure beside another one with its unit [bar]: the number alone, but with the unit where it is another."""
+    return say_amount(pressure, 1, "bar").removesuffix(" bar")

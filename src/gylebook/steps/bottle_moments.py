@@ -18,7 +18,7 @@ NOT_BEFORE = say("not before it is warmed")
 _HABIT = say("Habit of the trade put into a curve; no measured one was found.")
 _COLD = say("Below 10 °C ale yeast may stop: none at 10, all at 4, by even steps between.")
 _LAW = (
-    "1 − exp(−(age ÷ 6.6 days)^1.4) = 0.9, age counted as if at 20 °C; the pace changes 3.7-fold in ten degrees",
+    say("1 − exp(−(age ÷ 6.6 days)^1.4) = 0.9, age counted as if at 20 °C; the pace changes 3.7-fold in ten degrees"),
     say(
         "the pace of beers log-normal, spread {PACE_SD}: 1.6 times shorter or longer nine times in ten",
         PACE_SD=show(PACE_SD, 2),
@@ -114,8 +114,8 @@ def _with(working: Working, steps: tuple[str, ...]) -> Working:
 def _of_check(working: Working, check: Check) -> Working:
     steps = (
         say(
-            "when {check} of the gas is there: lively already then, it will be too much; and little enough to check",
-            check=check.words,
+            "when {share} is there: lively already then, it will be too much; and little enough to check",
+            share=check.words,
         ),
         say(
             "the chance that a bottle comes to be past its ceiling where they stand is {chance} %",
@@ -134,19 +134,19 @@ def _of_check(working: Working, check: Check) -> Working:
 def window_moments(times: BottleTimes) -> list[MomentFigure]:
     """When it is at its best from and to, and by when it is better drunk, keys "best", "best_to" and "drink_by"."""
     weeks = times.window
-    part = show(100 * OF_WINDOW, 0)
+    percent = show(100 * OF_WINDOW, 0)
     working = Working(
         say("carbonated, and then the weeks from bottling that beers of its make want"),
         (
-            Given("kind", weeks.because, Basis.RECKONED),
-            Given("weeks", say("{from_weeks} to {to_weeks}, drunk by {last_weeks}", 
+            Given(say("kind"), weeks.because, Basis.RECKONED),
+            Given(say("weeks"), say("{from_weeks} to {to_weeks}, drunk by {last_weeks}",
                                 from_weeks=say_number(f"{weeks.from_weeks:g}"),
                                 to_weeks=say_number(f"{weeks.to_weeks:g}"),
                                 last_weeks=say_number(f"{weeks.last_weeks:g}")),
                   Basis.ASSUMED, say("habit of the trade")),
         ),
         ("common_practice",),
-        (say("nine times in ten the weeks are right to {part} %", part=part),),
+        (say("nine times in ten the weeks are right to {percent} %", percent=percent),),
         (WEEKS_HABIT,),
     )  # fmt: skip
     found = []
@@ -177,6 +177,6 @@ def chances_ahead(times: BottleTimes, now: datetime, zone: tzinfo, givens: tuple
         at = now + timedelta(days=days)
         chance = first if days == 0 else times.progress.chance(at)
         name = day_words(at, now, zone)
-        shown = chance_figure(f"carbonated_{days}", "Carbonated", chance, working)
+        shown = chance_figure(f"carbonated_{days}", say("Carbonated"), chance, working)
         found.append(Option(capital(name), (shown,)))
     return tuple(found)

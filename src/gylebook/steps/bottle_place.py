@@ -5,14 +5,13 @@ from __future__ import annotations
 from gylebook.journal.state import Brew
 from gylebook.phrases import capital, say, say_amount
 from gylebook.steps.answers import Finding, Urgency
-from gylebook.steps.bottle_kinds import COOL_THEM, Bottle, limit_words, pressure_bar
+from gylebook.steps.bottle_kinds import COOL_THEM, Bottle, bare_bar, limit_words, pressure_bar
 from gylebook.steps.bottle_store import present_c, store_c
 from gylebook.steps.cellar import lots_left
 from gylebook.steps.decision import Setting
 from gylebook.steps.fizz import Fizz, fizz_of
 from gylebook.steps.place_words import at_place
 from gylebook.steps.warmth import place_at
-from gylebook.units import show
 
 CARRY = say(
     "Carry bottles in their crate or box, upright, caps away from faces; leave any in doubt until they are cold."
@@ -43,14 +42,14 @@ def pressure_findings(gas: Fizz, bottles: tuple[Bottle, ...], warm_c: float, now
             words=words,
             warm_c=say_amount(warm_c, 0, "°C"),
             average=say_amount(average, 1, "bar"),
-            worst=show(worst, 1),
+            worst=bare_bar(worst),
             limit_words=limit_words(bottle),
         )
         bursting = bottle.may_burst(gas.total.best, now_c)
         if bursting and not bottle.never:
-            here = show(pressure_bar(gas.total.best, now_c).best, 1)
+            here = say_amount(pressure_bar(gas.total.best, now_c).best, 1, "bar")
             text += say(
-                " At {now_c} the average is past even the boldest, with {here} bar: it may burst.",
+                " At {now_c} the average is past even the boldest, with {here}: it may burst.",
                 now_c=say_amount(now_c, 0, "°C"),
                 here=here,
             )
@@ -71,19 +70,23 @@ def moved_findings(brew: Brew, setting: Setting) -> list[Finding]:
         return found
     average, worst = (max(0.0, pressure_bar(volumes, warm).best) for volumes in (gas.total.best, gas.worst))
     known = bool(store.working.inputs) and store.working.inputs[0].where == say(
-        "{place_at}, its warmest month", place_at=place_at(brew)
+        "{place}, its warmest month", place=place_at(brew)
     )
     degrees = say_amount(warm, 0, "°C")
-    where = (
-        say("{place_at}, up to {degrees} in its warmest month,", place_at=at_place(place_at(brew)), degrees=degrees)
-        if known
-        else say("at {degrees}, assumed,", degrees=degrees)
-    )
-    text = say(
-        "{where} they hold {average} when all the gas is made, the worst {worst}: the bottles are "
-        "fit for that, when they are whole and the sugar was as written.",
-        where=capital(where),
-        average=say_amount(average, 1, "bar"),
-        worst=show(worst, 1),
-    )
+    held = {"average": say_amount(average, 1, "bar"), "worst": bare_bar(worst)}
+    if known:
+        text = say(
+            "{place}, up to {degrees} in its warmest month, they hold {average} when all the gas is made, the worst "
+            "{worst}: the bottles are fit for that, when they are whole and the sugar was as written.",
+            place=capital(at_place(place_at(brew))),
+            degrees=degrees,
+            **held,
+        )
+    else:
+        text = say(
+            "At {degrees}, assumed, they hold {average} when all the gas is made, the worst {worst}: the bottles are "
+            "fit for that, when they are whole and the sugar was as written.",
+            degrees=degrees,
+            **held,
+        )
     return [Finding(Urgency.NOTHING, text, key="fit")]

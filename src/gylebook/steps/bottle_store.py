@@ -42,14 +42,14 @@ def store_c(brew: Brew, shelf: Shelf, on: date | None = None) -> Figure:
     if spell is not None and warmth.celsius(spell.high) > top:
         top = warmth.celsius(spell.high)
         where = say(
-            "{part}, in the warm weather written for {isoformat}",
-            part=spell.place or say("everywhere"),
-            isoformat=spell.from_on.isoformat(),
+            "{place}, in the warm weather written for {day}",
+            place=spell.place or say("everywhere"),
+            day=spell.from_on.isoformat(),
         )
         given = Given(say("warmest store"), say_amount(top, None, "°C"), Basis.ASSUMED, where)
     elif not known and read is None:
         low, high = _ASSUMED_FROM_C - _ASSUMED_C + top, _ASSUMED_TO_C - _ASSUMED_C + top
-        working = Working("assumed", (given,), ("common_practice",))
+        working = Working(say("assumed"), (given,), ("common_practice",))
         return figure("store", say("Warmest store"), top, CELSIUS, working, low=low, high=high)
     working = Working(_BETWEEN, (given,), ("common_practice",))
     return figure("store", say("Warmest store"), top, CELSIUS, working, low=top - 2.0, high=top + 3.0)
@@ -72,8 +72,8 @@ def _top(shelf: Shelf, place: str, known: dict[int, tuple[float, float]]) -> tup
     if month not in known:
         half = half_words(shelf.settings.time_zone or "")
         where = say(
-            "{part} in month {month}, by common practice; {half}",
-            part=usual.word or say("a room"),
+            "{place} in month {month}, by common practice; {half}",
+            place=usual.word or say("a room"),
             month=month,
             half=half,
         )

@@ -11,7 +11,7 @@ from gylebook.phrases import capital, say, say_amount
 from gylebook.steps.answers import Urgency
 from gylebook.steps.bottle_age import wild_since
 from gylebook.steps.bottle_check import Check, another_at, check_of, cool_at, moved_since, opened_since, wants_early
-from gylebook.steps.bottle_kinds import pressure_bar
+from gylebook.steps.bottle_kinds import bare_bar, pressure_bar
 from gylebook.steps.bottle_store import present_c
 from gylebook.steps.bottle_times import BottleTimes, bottle_times
 from gylebook.steps.cellar import Lot, bottles_left, lots_of, store_of
@@ -127,15 +127,16 @@ def _unfit(brew: Brew, setting: Setting, gas: Fizz, lots: tuple[Lot, ...], at: d
     worst = min(unfit, key=lambda lot: (lot.fit != "never", lot.bottle.limit_bar.low))
     place = at_place(store.place) if store.place else say("where they stand")
     where = capital(place)
-    known = "" if store.known else say(" (assumed: the place is not known)")
     why = say(
-        "{bottle}: {fit}. {where} it can get {temp_c}{known}; the worst bottle would have {best}.",
+        "{bottle}: {fit}. {where} it can get {temp_c}; the worst bottle would have {pressure}."
+        if store.known
+        else "{bottle}: {fit}. {where} it can get {temp_c} (assumed: the place is not known); "
+        "the worst bottle would have {pressure}.",
         bottle=worst.bottle.words,
         fit=worst.fit,
         where=where,
         temp_c=say_amount(store.temp_c, 0, "°C"),
-        known=known,
-        best=say_amount(worst.worst_pressure.best, 1, "bar"),
+        pressure=say_amount(worst.worst_pressure.best, 1, "bar"),
     )
     tame = any(not k.event.gushed and (k.event.fizz or 0) <= _TAME_FIZZ for k in brew.all(ev.Opened))
     bursting = _bursting(brew, setting, gas, unfit, at, tame=tame)
@@ -208,11 +209,11 @@ def _bursting(brew: Brew, setting: Setting, gas: Fizz, unfit: list[Lot], at: dat
     bottle = min((lot.bottle for lot in bursting), key=lambda each: each.limit_bar.high)
     held = pressure_bar(gas.total.best, now_c).best
     why = say(
-        "{bottle}: {where}, and the average holds {held}, past the {limit_bar_high} of the boldest habit. {KEEP_AWAY}",
+        "{bottle}: {where}, and the average holds {held}, past the {limit} of the boldest habit. {KEEP_AWAY}",
         bottle=bottle.words,
         where=where,
         held=say_amount(held, 1, "bar"),
-        limit_bar_high=show(bottle.limit_bar.high, 1),
+        limit=bare_bar(bottle.limit_bar.high),
         KEEP_AWAY=_KEEP_AWAY,
     )
     words = say("Cool these bottles where they stand, boxed")
@@ -244,9 +245,9 @@ def _early_one(brew: Brew, found: BottleTimes, check: Check) -> Task:
     _, at, _ = check.early
     assert at is not None
     why = say(
-        "By then {check} of the gas should be there. A bottle may come to hold too much where they "
+        "By then {share} should be there. A bottle may come to hold too much where they "
         "stand: if it is lively already, it will. Chilled for a day, over a sink, and away from faces.",
-        check=check.words,
+        share=check.words,
     )
     return Task(
         brew.id,

@@ -79,9 +79,10 @@ class BottleTimes:
         """How sure that latest day is."""
         if self.carbonated[2] is not None:
             return say("nine times in ten")
-        for chance, at in zip(("nine", "seven"), (self.open_at[2], self.open_at[1]), strict=True):
-            if at is not None:
-                return say("one in twenty to {chance} in ten sure; the rest not before it is warmed", chance=chance)
+        if self.open_at[2] is not None:
+            return say("one in twenty to nine in ten sure; the rest not before it is warmed")
+        if self.open_at[1] is not None:
+            return say("one in twenty to seven in ten sure; the rest not before it is warmed")
         return say("one in twenty to evens; the rest not before it is warmed")
 
 

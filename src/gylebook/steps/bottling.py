@@ -10,7 +10,7 @@ from typing import Any
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
-from gylebook.phrases import joined, say, say_amount, small
+from gylebook.phrases import joined, say, say_amount, say_count, small
 from gylebook.science.glass import headspace_when_warm
 from gylebook.steps import sums_fields, volumes
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
@@ -22,6 +22,7 @@ from gylebook.steps.bottle_kinds import (
     HINT,
     PUBLISHED_LIMIT,
     Bottle,
+    bare_bar,
     bottle_of,
     bottles_of,
     limit_words,
@@ -119,9 +120,10 @@ def _filled_already(brew: Brew, setting: Setting, wanted: Asked, store: float) -
     fills = tuple((bottle, bottle.count, gas) for bottle in bottles)
     code = next((kept.event.cap_code for kept in brew.all(ev.Bottled) if kept.event.cap_code), "")
     words = joined(" + ", (say("{count} × {bottle}", count=bottle.count, bottle=bottle.words) for bottle in filled))
-    marked = say(", caps marked {code}", code=code) if code else ""
     return Answer(
-        say("Bottled: {words}{marked}.", words=words, marked=marked),
+        say("Bottled: {bottles}, caps marked {code}.", bottles=words, code=code)
+        if code
+        else say("Bottled: {bottles}.", bottles=words),
         _why(gas, bottles, store),
         _urgency(gas, fills, store),
         tuple(_pressures(brew, setting, gas, store)),
@@ -145,7 +147,7 @@ def _at_hand(setting: Setting, wanted: Asked) -> tuple[tuple[Bottle, ...], bool]
     """The bottles at hand: asked for, else the empty ones of the shelf, else the usual sizes in any number."""
     text = wanted.word("bottles")
     if text.strip():
-        lots = read_bottle_lots(text, "Bottles", words_to_keys(setting.shelf))
+        lots = read_bottle_lots(text, say("Bottles"), words_to_keys(setting.shelf))
         return bottles_of(lots, setting.shelf), True
     if owned(setting.shelf):
         return empty_ones(setting.shelf, setting.full_bottles()), True
@@ -183,7 +185,7 @@ def _pressures(brew: Brew, setting: Setting, gas: Fizz, store: float) -> list[Fi
         span, worst = gas.pressure(temp), pressure_bar(gas.worst, temp).best
         working = Working(
             say("gas shared between beer and headspace in a closed bottle"),
-            (*gas.givens, Given("temperature", say_amount(temp, 0, "°C"), Basis.RECKONED)),
+            (*gas.givens, Given(say("temperature"), say_amount(temp, 0, "°C"), Basis.RECKONED)),
             ("co2_mass_balance", "delange_2011"),
             (say("the worst bottle {worst}", worst=say_amount(worst, 1, "bar")),),
             (say("Above 25 °C the brewing chart is led on beyond its end."),) if temp > 25 else (),
@@ -223,11 +225,10 @@ def _option(bottle: Bottle, full: int, gas: Fizz, store: float) -> Option:
             (limit_words(bottle),),
         )
         shown.append(figure("warmest", say("Keep below"), float(int(min(warmest, 50.0))), _WHOLE_CELSIUS, working))
-    number = say("{full} × ", full=full) if full else ""
     return Option(
-        say("{number}{bottle}", number=number, bottle=bottle.words),
+        say("{full} × {bottle}", full=full, bottle=bottle.words) if full else bottle.words,
         tuple(shown),
-        say("{words}. {note}", words=words, note=bottle.kind.note),
+        say("{fit}. {note}", fit=words, note=bottle.kind.note),
         chosen=full > 0,
     )
 
@@ -235,12 +236,13 @@ def _option(bottle: Bottle, full: int, gas: Fizz, store: float) -> Option:
 def _unknown(litres: Figure) -> str:
     """About how many bottles, where none are known."""
     halves, thirds = (int(max(0.0, litres.value - FILL_LOSS_L) // size) for size in (0.5, 0.33))
-    words = say(
-        "{litres}, less {FILL_LOSS_L} under the tap, fill about",
+    return say(
+        "{litres}, less {loss} under the tap, fill about {halves} × 500 mL or {thirds} × 330 mL.",
         litres=say_amount(litres.value, 1, "L"),
-        FILL_LOSS_L=say_amount(FILL_LOSS_L, 1, "L"),
+        loss=say_amount(FILL_LOSS_L, 1, "L"),
+        halves=halves,
+        thirds=thirds,
     )
-    return say("{words} {halves} × 500 mL or {thirds} × 330 mL.", words=words, halves=halves, thirds=thirds)
 
 
 def _not_yet(brew: Brew, setting: Setting, gas: Fizz, headline: str) -> str:
@@ -256,11 +258,11 @@ def _not_yet(brew: Brew, setting: Setting, gas: Fizz, headline: str) -> str:
             "Primed, but not known to be finished: unless it is, let it finish under an airlock. {headline}",
             headline=headline,
         )
-    word = say("Not yet") if gas.outlook.finished is False else say("Not yet certain")
     lacking = gas.outlook.missing[0] if gas.outlook.missing else say("more evidence is wanted")
     return say(
-        "{word}: {lacking}. Were it done, {headline}",
-        word=word,
+        "Not yet: {lacking}. Were it done, {headline}"
+        if gas.outlook.finished is False
+        else "Not yet certain: {lacking}. Were it done, {headline}",
         lacking=lacking,
         headline=small(headline),
     )
@@ -275,7 +277,7 @@ def _why(gas: Fizz, at_hand: tuple[Bottle, ...], store: float) -> str:
         best=show(gas.total.best, 1),
         average=say_amount(average, 1, "bar"),
         store=say_amount(store, 0, "°C"),
-        worst=show(worst, 1),
+        worst=bare_bar(worst),
         weak=weak.words,
         limit_words=limit_words(weak),
     )
@@ -285,7 +287,7 @@ def _urgency(gas: Fizz, fills: tuple[Fill, ...], store: float) -> Urgency:
     words = {bottle.fit_words(its.total.best, its.worst, store) for bottle, _, its in fills}
     if gas.outlook.finished is not True and gas.primed is None:
         return Urgency.MEASURE
-    if words & {say("not fit"), "never"}:
+    if words & {"not fit", "never"}:
         return Urgency.DANGER
     return Urgency.NOTHING if words <= {"fit"} else Urgency.ACT
 
@@ -304,7 +306,7 @@ def _findings(brew: Brew, gas: Fizz, fills: tuple[Fill, ...], store: float, *, c
     for bottle, full, its in fills:
         said = unfit(bottle, its, store)
         if said is not None and chosen and not full:  # a kind that nobody fills is a note
-            said = replace(said, urgency=Urgency.NOTHING, check="They are left out.")
+            said = replace(said, urgency=Urgency.NOTHING, check=say("They are left out."))
         found += [said] if said is not None else []
     if not any(bottle.kind.key == "pet" for bottle, _, _ in fills) and not brew.all(ev.Bottled):
         found.append(
@@ -344,11 +346,11 @@ def _assumed(wanted: Asked, warm: Figure, gas: Fizz, *, known: bool, primed: boo
             )
         )
     if not primed:
-        done = "" if gas.outlook.finished is True else say("finished, and ")
         found.append(
             say(
-                "Gas: {done}primed to {best} volumes ({where})",
-                done=done,
+                "Gas: primed to {best} volumes ({where})"
+                if gas.outlook.finished is True
+                else "Gas: finished, and primed to {best} volumes ({where})",
                 best=show(gas.total.best, 1),
                 where=gas.givens[0].where,
             )
@@ -431,19 +433,20 @@ def _of_amount(brew: Brew, setting: Setting, lots: tuple[ev.BottleLot, ...], eve
     """Whether the bottles hold about what was in the bucket."""
     filled = sum(lot.count * lot.size.to("L", "volume") for lot in lots)
     held = event.volume.to("L", "volume") if event.volume else volumes.in_vessel_l(brew, setting.shelf).value
-    words = say("{filled} in {sum} bottles", filled=say_amount(filled, 1, "L"), sum=sum(lot.count for lot in lots))
+    count = sum(lot.count for lot in lots)
+    words = say_count(count, "{filled} in {n} bottle", "{filled} in {n} bottles", filled=say_amount(filled, 1, "L"))
     if held > 0 and filled > 1.15 * held + 0.5:
-        text = say("{words}, and only {held} were there by the log.", words=words, held=say_amount(held, 1, "L"))
+        text = say("{bottled}, and only {held} were there by the log.", bottled=words, held=say_amount(held, 1, "L"))
         return [Finding(Urgency.MEASURE, text, say("Are the counts and sizes right?"), key="too_many")]
     found = [Finding(Urgency.NOTHING, say("{words}.", words=words), key="bottled")]
     primed = brew.last(ev.Primed)
     if primed is not None and held > 0 and filled < 0.88 * held:
         more = 100 * (held / filled - 1) if filled > 0 else 0.0
         text = say(
-            "{words}, {held} less than reckoned: if no more beer was there, each bottle has {more} % more "
+            "{bottled}, {less} less than reckoned: if no more beer was there, each bottle has {more} % more "
             "sugar than planned.",
-            words=words,
-            held=say_amount(held - filled, 1, "L"),
+            bottled=words,
+            less=say_amount(held - filled, 1, "L"),
             more=show(more, 0),
         )
         found.append(Finding(Urgency.MEASURE, text, say("Where did the rest go?"), key="less_beer"))
@@ -467,7 +470,7 @@ BOTTLE = Act(
 
 STEP = Step(
     "bottling",
-    "Bottling",
+    say("Bottling"),
     say("How many bottles, and which are fit for it?"),
     answer,
     ASK,
