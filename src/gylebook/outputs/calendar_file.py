@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from typing import TYPE_CHECKING
 
 from gylebook import __version__
-from gylebook.phrases import joined, say
+from gylebook.phrases import joined, say, tell
 from gylebook.steps.agenda import Dated
 from gylebook.steps.answers import Urgency
 from gylebook.steps.moments import date_words
@@ -71,8 +71,8 @@ def _event(dated: Dated, zone: tzinfo, base: str) -> Event:
     event.add("sequence", dated.sequence)
     event.add("dtstart", _utc(dated.start))
     event.add("dtend", _utc(dated.end))
-    event.add("summary", dated.title)
-    event.add("description", _words(dated, zone))
+    event.add("summary", tell(dated.title))
+    event.add("description", tell(_words(dated, zone)))
     event.add("status", "CANCELLED" if dated.gone else "CONFIRMED")
     event.add("transp", "TRANSPARENT")
     if dated.gone:
@@ -91,7 +91,7 @@ def _alarm(dated: Dated) -> Alarm:
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
     alarm.add("trigger", timedelta(0))
-    alarm.add("description", dated.title)
+    alarm.add("description", tell(dated.title))
     return alarm
 
 
@@ -100,7 +100,7 @@ def _words(dated: Dated, zone: tzinfo) -> str:
         return say("No longer due: done, or overtaken.")
     told = [dated.why]
     if dated.urgency is not Urgency.NOTHING:
-        told.insert(0, f"{dated.urgency.value}.")
+        told.insert(0, say("{urgency}.", urgency=dated.urgency.value))
     if dated.by is not None:
         day = dated.by.astimezone(zone)
         # With its year at all times: words that change at new year would look like a change of what is due.

@@ -8,7 +8,7 @@ from gylebook.journal import events as ev
 from gylebook.journal.codec import decode_plain
 from gylebook.outputs.phrases import because, join, listed, plain
 from gylebook.outputs.wording import date_text
-from gylebook.phrases import joined, say, say_count
+from gylebook.phrases import capital, joined, say, say_count
 from gylebook.science.materials import MATERIALS
 from gylebook.steps.bottle_kinds import NAMES
 from gylebook.steps.chosen import LANGUAGES
@@ -43,7 +43,7 @@ _DRAWN = {
 def entry_words(event: ev.Event) -> str:
     """What an entry says, as one plain sentence."""
     text = _words(event)
-    return text if text.endswith((".", "!", "?")) else f"{text}."
+    return text if text.endswith((".", "!", "?")) else text + "."
 
 
 def _bottle(kind: str) -> str:
@@ -98,9 +98,11 @@ def _(event: ev.Planned) -> str:
         kit = say("a recipe of your own") if event.kit.name == OWN else say("the kit {kit}", kit=event.kit.name)
     named = {alternative.key: alternative.name for alternative in event.kit.alternatives} if event.kit else {}
     choice = named.get(event.choice, plain(event.choice))
-    text = join(f"Planned {event.name}", ("from", kit), ("with", choice), ("for", event.volume))
+    text = join(
+        say("Planned {event}", event=event.name), (say("from"), kit), (say("with"), choice), (say("for"), event.volume)
+    )
     parts = (
-        ("in", the(event.vessel)),
+        (say("in"), the(event.vessel)),
         ("", at_place(event.place)),
         (say("to start on"), event.start_on),
         (say("to drink on"), event.drink_on),
@@ -111,51 +113,54 @@ def _(event: ev.Planned) -> str:
 
 @_words.register
 def _(event: ev.Cleaned) -> str:
-    rinsed = {True: ", rinsed", False: say(", not rinsed"), None: ""}[event.rinsed]
-    text = join(f"Cleaned {event.what}", ("with", name_of(event.agent)))
-    return listed(text, ("", event.dilution), ("for", event.contact)) + rinsed
+    rinsed = {True: say(", rinsed"), False: say(", not rinsed"), None: ""}[event.rinsed]
+    text = join(say("Cleaned {what}", what=event.what), (say("with"), name_of(event.agent)))
+    return listed(text, ("", event.dilution), (say("for"), event.contact)) + rinsed
 
 
 @_words.register
 def _(event: ev.Mixed) -> str:
     told = say("the volume {VOLUME_FROM}", VOLUME_FROM=_VOLUME_FROM[event.volume_from]) if event.volume_from else ""
-    how = f"({_VOLUME_FROM[event.volume_from]})" if event.volume_from and event.volume else ""
-    text = join("Mixed the wort", ("in", the(event.vessel)), ("to", event.volume), ("", how))
+    how = say("({how})", how=_VOLUME_FROM[event.volume_from]) if event.volume_from and event.volume else ""
+    text = join(say("Mixed the wort"), (say("in"), the(event.vessel)), (say("to"), event.volume), ("", how))
     boiling = say("{boiling_water} of boiling water", boiling_water=event.boiling_water) if event.boiling_water else ""
     tap = say("tap water at {tap_temp}", tap_temp=event.tap_temp) if event.tap_temp else ""
     water = joined(say(" and "), (part for part in (boiling, tap) if part))
-    text = listed(text, ("", "" if how else told), ("at", event.temp), ("with", water)) + _stirred(event.stirred)
+    text = listed(text, ("", "" if how else told), (say("at"), event.temp), (say("with"), water)) + _stirred(
+        event.stirred
+    )
     return text + (
-        say(": {join}", join=", ".join([ingredient_words(i) for i in event.ingredients])) if event.ingredients else ""
+        say(": {join}", join=joined(", ", [ingredient_words(i) for i in event.ingredients]))
+        if event.ingredients
+        else ""
     )
 
 
 @_words.register
 def _(event: ev.ToppedUp) -> str:
     water = say("{water} of water", water=event.water) if event.water else ""
-    return join("Topped up", ("with", water), ("to", event.new_volume)) + _stirred(event.stirred)
+    return join(say("Topped up"), (say("with"), water), (say("to"), event.new_volume)) + _stirred(event.stirred)
 
 
 @_words.register
 def _(event: ev.Measured) -> str:
     text = join(
-        f"Read {event.gravity}",
-        ("at", event.temp),
-        ("on", the(event.instrument)),
+        say("Read {gravity}", gravity=event.gravity),
+        (say("at"), event.temp),
+        (say("on"), the(event.instrument)),
     )
     text = listed(text, ("", _DRAWN.get(event.sample_from, "")))
-    gas = {"flat": ", flat", "some": say(", some gas in it"), "fizzy": ", fizzy"}.get(event.fizz, "")
-    seen = "".join(
-        say("; {sense}: {words}", sense=sense, words=words)
-        for sense, words in (("looks", event.looks), ("tastes", event.taste))
-        if words
-    )
-    return f"{text}{gas}{_stirred(event.stirred)}{seen}"
+    gas = {"flat": say(", flat"), "some": say(", some gas in it"), "fizzy": say(", fizzy")}.get(event.fizz, "")
+    looks = say("; looks: {words}", words=event.looks) if event.looks else ""
+    tastes = say("; tastes: {words}", words=event.taste) if event.taste else ""
+    return joined("", (text, gas, _stirred(event.stirred), looks, tastes))
 
 
 @_words.register
 def _(event: ev.Pitched) -> str:
-    kind = {"": "yeast", "other": say("yeast of another kind")}.get(event.kind, say("{kind} yeast", kind=event.kind))
+    kind = {"": say("yeast"), "other": say("yeast of another kind")}.get(
+        event.kind, say("{kind} yeast", kind=plain(event.kind))
+    )
     what = event.yeast or kind
     if event.yeast and event.kind and event.kind not in event.yeast.lower():  # a name mostly says its kind already
         what = say("{yeast} ({kind})", yeast=event.yeast, kind=kind)
@@ -167,7 +172,7 @@ def _(event: ev.Pitched) -> str:
         event.how, ""
     )
     dated = say("best before {date_text}", date_text=date_text(event.best_before)) if event.best_before else ""
-    return listed(join(f"Pitched {what}", ("at", event.temp)), ("", how), ("", dated))
+    return listed(join(say("Pitched {what}", what=what), (say("at"), event.temp)), ("", how), ("", dated))
 
 
 @_words.register
@@ -175,14 +180,19 @@ def _(event: ev.TempSeen) -> str:
     low, high = event.low, event.high
     span = say("between {low} and {high}", low=low, high=high) if low and high else ""
     ends = span or joined(
-        ", ", [say("{word} {end}", word=word, end=end) for word, end in (("lowest", low), ("highest", high)) if end]
+        ", ",
+        [
+            say("{word} {end}", word=word, end=end)
+            for word, end in ((say("lowest"), low), (say("highest"), high))
+            if end
+        ],
     )
     if event.temp:
-        return listed(say("The {of} was at {temp}", of=event.of, temp=event.temp), ("", ends))
+        return listed(say("The {of} was at {temp}", of=plain(event.of), temp=event.temp), ("", ends))
     return (
-        say("The {of} was {span}", of=event.of, span=span)
+        say("The {of} was {span}", of=plain(event.of), span=span)
         if span
-        else listed(say("Looked at the {of}'s temperature", of=event.of), ("", ends))
+        else listed(say("Looked at the {of}'s temperature", of=plain(event.of)), ("", ends))
     )
 
 
@@ -197,7 +207,7 @@ def _(event: ev.Added) -> str:
     what = say("{mass} of {what}", mass=event.mass, what=event.what) if event.mass else event.what
     named = plain_name(event.material) if event.material else ""
     nature = say("counted as {named}", named=named) if named and named.lower() != event.what.lower() else ""
-    return listed(join(f"Added {what}", ("", _PURPOSES.get(event.purpose, ""))), ("", nature))
+    return listed(join(say("Added {what}", what=what), ("", _PURPOSES.get(event.purpose, ""))), ("", nature))
 
 
 @_words.register
@@ -207,9 +217,11 @@ def _(event: ev.Roused) -> str:
 
 @_words.register
 def _(event: ev.Hopped) -> str:
-    form = {"pellets": "pellets", "leaf": say("whole cones")}.get(event.form, "")
-    hop = join(event.hop or "hops", ("", f"({form})" if form and form not in event.hop.lower() else ""))
-    bag = {True: say("in a bag"), False: "loose", None: ""}[event.bagged]
+    form = {"pellets": say("pellets"), "leaf": say("whole cones")}.get(event.form, "")
+    hop = join(
+        event.hop or say("hops"), ("", say("({form})", form=form) if form and form not in event.hop.lower() else "")
+    )
+    bag = {True: say("in a bag"), False: say("loose"), None: ""}[event.bagged]
     days = say_count(event.planned_days, "{n} day", "{n} days") if event.planned_days is not None else ""
     return listed(say("Dry hopped with {mass} of {hop}", mass=event.mass, hop=hop), ("", bag), (say("to stay"), days))
 
@@ -231,7 +243,11 @@ def _(event: ev.Racked) -> str:
 
 @_words.register
 def _(event: ev.Judged) -> str:
-    return say("Judged it {verdict}{because}", verdict=event.verdict, because=because(event.because))
+    return say(
+        "Judged it {verdict}{because}",
+        verdict=plain(event.verdict),
+        because=because(event.because),
+    )
 
 
 @_words.register
@@ -243,8 +259,14 @@ def _(event: ev.Primed) -> str:
         say(" in "),
         (part for part in (say("{volume} of beer", volume=event.volume) if event.volume else "", count) if part),
     )
-    text = listed(join(f"Primed {where} with {event.mass} of {_sugar(event.sugar)}", ("for", into)), ("", syrup))
-    text += say(", by {measured}", measured=event.measured) if event.measured else ""
+    text = listed(
+        join(
+            say("Primed {where} with {mass} of {sugar}", where=where, mass=event.mass, sugar=_sugar(event.sugar)),
+            (say("for"), into),
+        ),
+        ("", syrup),
+    )
+    text += say(", by {measured}", measured=plain(event.measured)) if event.measured else ""
     text += say(" (counted: {measures})", measures=event.measures) if event.measures is not None else ""
     return text + (
         say("; against the book's advice, because: {against_advice}", against_advice=event.against_advice)
@@ -260,7 +282,11 @@ def _(event: ev.Filling) -> str:
         "paused": say("Paused the filling"),
         "resumed": say("Went on filling"),
     }[event.what]
-    parts = (("with", event.volume), (say("to stand"), at_place(event.place)), (say("caps marked"), event.cap_code))
+    parts = (
+        (say("with"), event.volume),
+        (say("to stand"), at_place(event.place)),
+        (say("caps marked"), event.cap_code),
+    )
     return listed(done, *parts) + (say(": {note}", note=event.note) if event.note else "")
 
 
@@ -280,14 +306,16 @@ def _(event: ev.Filled) -> str:
 
 @_words.register
 def _(event: ev.Bottled) -> str:
-    text = join("Bottled", ("", event.volume), ("as", joined(", ", [lot_words(lot) for lot in event.lots])))
-    text = listed(text, ("kept", at_place(event.place)))
+    text = join(say("Bottled"), ("", event.volume), (say("as"), joined(", ", [lot_words(lot) for lot in event.lots])))
+    text = listed(text, (say("kept"), at_place(event.place)))
     return text + (say("; caps marked {cap_code}", cap_code=event.cap_code) if event.cap_code else "")
 
 
 @_words.register
 def _(event: ev.Opened) -> str:
-    felt = {1: "flat", 2: "soft", 3: "lively", 4: say("very lively"), 5: "wild"}.get(event.fizz or 0, "")
+    felt = {1: say("flat"), 2: say("soft"), 3: say("lively"), 4: say("very lively"), 5: say("wild")}.get(
+        event.fizz or 0, ""
+    )
     gushed = {True: say("it gushed"), False: say("it did not gush"), None: ""}[event.gushed]
     fizz = say("fizz {fizz} of 5 ({felt})", fizz=event.fizz, felt=felt) if felt else ""
     lay = {"thin": say("little sediment"), "usual": say("sediment as usual"), "thick": say("thick sediment"), "": ""}[
@@ -307,23 +335,23 @@ def _(event: ev.Burst) -> str:
 @_words.register
 def _(event: ev.Vented) -> str:
     count = say_count(event.count, "{n} bottle", "{n} bottles") if event.count is not None else say("the bottles")
-    return join(f"Vented {count}", ("at", event.temp)) + say(" and closed them again")
+    return join(say("Vented {count}", count=count), (say("at"), event.temp)) + say(" and closed them again")
 
 
 @_words.register
 def _(event: ev.Tasted) -> str:
     score = say("{score} of 10", score=event.score) if event.score is not None else ""
     again = {True: say("would brew it again"), False: say("would not brew it again"), None: ""}[event.again]
-    faults = say("noticed {join}", join=", ".join([plain(f) for f in event.faults])) if event.faults else ""
+    faults = say("noticed {join}", join=joined(", ", [plain(f) for f in event.faults])) if event.faults else ""
     change = say("next time: {change}", change=event.change) if event.change else ""
     seen = [part for part in (score, event.words, faults, again, change) if part]
-    return say("Tasted it") + (say(": {join}", join="; ".join(seen)) if seen else "")
+    return say("Tasted it") + (say(": {join}", join=joined("; ", seen)) if seen else "")
 
 
 @_words.register
 def _(event: ev.TakenOut) -> str:
     bottle = say(" ({bottle})", bottle=_bottle(event.bottle)) if event.bottle else ""
-    to = {"drunk": "drunk", "given": say("given away"), "lost": say("lost or broken")}.get(event.to, "")
+    to = {"drunk": say("drunk"), "given": say("given away"), "lost": say("lost or broken")}.get(event.to, "")
     return listed(
         say("Took out {counted}{bottle}", counted=say_count(event.count, "{n} bottle", "{n} bottles"), bottle=bottle),
         ("", to),
@@ -367,14 +395,13 @@ def kit_words(kit: ev.Kit) -> str:
     """A kit in one line."""
     inside = joined(", ", [ingredient_words(i) for i in kit.ingredients])
     choices = joined(say(" or "), (a.name for a in kit.alternatives))
-    text = join(kit.name, ("for", kit.volume)) + (say(": {inside}", inside=inside) if inside else "")
+    text = join(kit.name, (say("for"), kit.volume)) + (say(": {inside}", inside=inside) if inside else "")
     return text + (say("; made up with {choices}", choices=choices) if choices else "")
 
 
 def _thing(what: str, name: str) -> str:
     """A thing by its name, with the word for it where the name does not say it: "Old bin (fermenter)"."""
-    known = what in name.lower()
-    return f"{name[:1].upper()}{name[1:]}{'' if known else f' ({what})'}"
+    return capital(name) if what in name.lower() else say("{name} ({what})", name=capital(name), what=plain(what))
 
 
 @_words.register
@@ -384,13 +411,10 @@ def _(event: ev.KitKept) -> str:
 
 @_words.register
 def _(event: ev.InstrumentKept) -> str:
-    water = "truly" if event.offset is not None else ""
+    water = say("truly") if event.offset is not None else ""
     if event.offset is not None and event.offset.number() != 0:
-        water = say(
-            "{lstrip} too {part}",
-            lstrip=str(event.offset).lstrip("-−"),
-            part=say("low") if event.offset.number() < 0 else say("high"),
-        )
+        off = str(event.offset).lstrip("-−")
+        water = say("{off} too low", off=off) if event.offset.number() < 0 else say("{off} too high", off=off)
     name = _thing(event.what, event.name)
     return listed(
         name, (say("true at"), event.ref_temp), (say("shows water"), water), (say("divided in steps of"), event.step)
@@ -401,7 +425,7 @@ def _(event: ev.InstrumentKept) -> str:
 def _(event: ev.VesselKept) -> str:
     marks = [(say("its {mark} mark holds", mark=m.mark), m.holds) for m in event.marks]
     lost = say("{trub_loss} to the sediment", trub_loss=event.trub_loss) if event.trub_loss else ""
-    return listed(_thing(event.what, event.name), ("holds", event.capacity), ("loses", lost), *marks)
+    return listed(_thing(event.what, event.name), (say("holds"), event.capacity), (say("loses"), lost), *marks)
 
 
 @_words.register
@@ -415,7 +439,7 @@ def _(event: ev.PlaceKept) -> str:
         ", ",
         [
             say("{word} {end}", word=word, end=end)
-            for word, end in (("lowest", event.low), ("highest", event.high))
+            for word, end in ((say("lowest"), event.low), (say("highest"), event.high))
             if end
         ],
     )
@@ -448,16 +472,17 @@ def _(event: ev.BottlesKept) -> str:
 
 @_words.register
 def _(event: ev.StockKept) -> str:
-    kind = "" if event.what == "other" or event.what in event.item.lower() else say(" ({what})", what=event.what)
-    item = f"{event.item}{kind}"
+    kind = "" if event.what == "other" or event.what in event.item.lower() else say(" ({what})", what=plain(event.what))
+    item = joined("", (event.item, kind))
     if event.amount is not None:
-        item = say(
-            "{part} {item}",
-            part=event.amount.text if event.amount.unit == "pieces" else say("{amount} of", amount=event.amount),
-            item=item,
+        amount, pieces = event.amount, event.amount.unit == "pieces"
+        item = (
+            say("{count} {item}", count=amount.text, item=item)
+            if pieces
+            else say("{amount} of {item}", amount=amount, item=item)
         )
     return listed(
-        say("In the cupboard: {item}", item=item), (say("best before"), event.best_before), ("cost", event.cost)
+        say("In the cupboard: {item}", item=item), (say("best before"), event.best_before), (say("cost"), event.cost)
     )
 
 
@@ -474,7 +499,7 @@ def _(event: ev.WarmSpell) -> str:
         if event.low is not None
         else say("up to {event_high}", event_high=event.high)
     )
-    what = say("Warm weather") if event.low is None else "Weather"
+    what = say("Warm weather") if event.low is None else say("Weather")
     return say(
         "{what}, {part}, {days}: {warm}{part2}",
         what=what,
@@ -487,14 +512,13 @@ def _(event: ev.WarmSpell) -> str:
 
 @_words.register
 def _(event: ev.Forgotten) -> str:
-    return say("Off the shelf: {thing} {event}", thing=event.thing, event=event.name)
+    return say("Off the shelf: {thing} {event}", thing=plain(event.thing), event=event.name)
 
 
 @_words.register
 def _(event: ev.SettingsKept) -> str:
-    names = {
-        name: say("{name} in", name=name) for name in ("volume", "mass", "temperature", "gravity", "pressure", "co2")
-    }
+    units = ("volume", "mass", "temperature", "gravity", "pressure")
+    names = {name: say("{name} in", name=plain(name)) for name in units}
     names |= {"co2": say("fizz in"), "currency": say("money in")}
     called = {"language": dict(LANGUAGES)}
     chosen = [
@@ -502,7 +526,7 @@ def _(event: ev.SettingsKept) -> str:
         for n in event.__struct_fields__
         if (v := getattr(event, n)) is not None
     ]
-    return say("Settings: {part}", part=", ".join(chosen) or say("as they were"))
+    return say("Settings: {part}", part=joined(", ", chosen) or say("as they were"))
 
 
 @_words.register
@@ -510,7 +534,7 @@ def _(event: ev.LessonsKept) -> str:
     about = (
         ""
         if event.thing == "everything"
-        else say(" about the {thing} {event}", thing=event.thing, event=event.name).rstrip()
+        else say(" about the {thing} {event}", thing=plain(event.thing), event=event.name).rstrip()
     )
     if event.count:
         return say("All finished brews count again{about}", about=about)

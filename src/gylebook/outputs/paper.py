@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from gylebook.errors import InputError, Refused
-from gylebook.phrases import say
+from gylebook.phrases import active_voice, say, tell
 
 TEMPLATES = Path(__file__).parent / "typst"
 HOW_TO_GET_IT = say(
@@ -49,7 +49,7 @@ def typeset(template: str, data: Mapping[str, Any], made_at: datetime) -> bytes:
     try:
         made = compiler.compile(
             format="pdf",
-            sys_inputs={"data": json.dumps(plain_text(data), ensure_ascii=False)},
+            sys_inputs={"data": json.dumps(plain_text(data), ensure_ascii=False), "language": _language()},
             pdf_standards=["ua-1"],
             timestamp=int(stamp.timestamp()),
         )
@@ -57,6 +57,12 @@ def typeset(template: str, data: Mapping[str, Any], made_at: datetime) -> bytes:
         raise _told(fault) from fault
     assert isinstance(made, bytes)
     return made
+
+
+def _language() -> str:
+    """The language for hyphens and screen readers: "en-GB", "de"."""
+    voice = active_voice()
+    return voice.language if voice is not None else "en-GB"
 
 
 def _told(fault: Exception) -> Exception:
@@ -77,6 +83,7 @@ def _told(fault: Exception) -> Exception:
 def plain_text(value: Any) -> Any:
     """The same data with every text composed (ü as one letter) and without control characters or runs of spaces."""
     if isinstance(value, str):
+        value = tell(value)
         if value.lstrip().startswith("<svg"):
             return value
         kept = "".join(" " if unicodedata.category(c) in {"Cc", "Zl", "Zp"} else c for c in value)
