@@ -106,7 +106,7 @@ AGENTS: dict[str, Agent] = {
             kills=True,
             dose=say("everything under water at 77 °C or more"),
             minutes=(0.5, 2),
-            rinse=say("none"),
+            rinse=say("no rinse"),
             sources=("food_code_r392_102",),
             cautions=(say("Scalding. Never into cold glass, which cracks; many plastics soften."),),
         ),
