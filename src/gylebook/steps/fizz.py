@@ -48,6 +48,22 @@ _MOST_TO_COME_VOL = 40.0  # all of a very strong wort; beyond it a log holds sli
 # What may still come in a beer whose readings lie level: a hydrometer cannot promise less than one point.
 DONE = Span(0.0, 0.0, 0.53)
 EARLY_VOL = 0.8  # so much still to ferment when bottled is a second dose of sugar
+# The priming sugars, and what they may be measured by, as a line of a working has them.
+_SUGARS = {
+    "sucrose": say("sucrose"),
+    "glucose_anhydrous": say("glucose anhydrous"),
+    "glucose_monohydrate": say("glucose monohydrate"),
+    "dried_malt_extract": say("dried malt extract"),
+    "honey": say("honey"),
+}
+_MEASURES = {
+    "level teaspoon": say("level teaspoon"),
+    "heaped teaspoon": say("heaped teaspoon"),
+    "carbonation drop": say("carbonation drop"),
+    "jug": say("jug"),
+    "syringe": say("syringe"),
+    "scale": say("scale"),
+}
 
 
 def span_of(found: Figure) -> Span:
@@ -88,20 +104,26 @@ def primed_of(brew: Brew, setting: Setting) -> Primed | None:
         parts.append(dose.of(sugared(total, sugar, litres)))
         doses.append(sucrose_equivalent_g_per_l(total, sugar, litres.best))
         uneven, most_l = max(uneven, dose.uneven), max(most_l, litres.best)
-        by = say(" by {measured}", measured=event.measured) if event.measured else ""
-        words = say(
-            "{mass} of {replace}{by} for the {how}, {best}",
-            mass=event.mass,
-            replace=sugar.replace("_", " "),
-            by=by,
-            how=event.how,
-            best=say_amount(litres.best, 1, "L"),
-        )
-        givens.append(Given("priming", words, basis, say("entry {seq}", seq=kept.seq), kept.seq))
+        words = _dose_words(event, sugar, litres.best)
+        givens.append(Given(say("priming"), words, basis, say("entry {seq}", seq=kept.seq), kept.seq))
     if primed_in_parts(brew, setting, entries):  # which bottles hold which part is not written
         liveliest = max(parts, key=lambda part: part.best)
         return Primed(liveliest, max(doses), uneven, tuple(givens), len(entries), most_l, in_parts=True)
     return Primed(together(*parts), sum(doses), uneven, tuple(givens), len(entries), most_l)
+
+
+def _dose_words(event: ev.Primed, sugar: str, litres: float) -> str:
+    """One dose in a line: how much of which sugar, by what it was measured, for what, and over how many litres."""
+    parts = {"mass": event.mass, "sugar": _SUGARS[sugar], "litres": say_amount(litres, 1, "L")}
+    each = event.how == "each bottle"
+    if not event.measured:
+        if each:
+            return say("{mass} of {sugar} for each bottle, {litres}", **parts)
+        return say("{mass} of {sugar} for the whole batch, {litres}", **parts)
+    measure = _MEASURES.get(event.measured, event.measured)
+    if each:
+        return say("{mass} of {sugar} by {measure} for each bottle, {litres}", measure=measure, **parts)
+    return say("{mass} of {sugar} by {measure} for the whole batch, {litres}", measure=measure, **parts)
 
 
 def _known_sugar(key: str) -> str:
@@ -209,7 +231,11 @@ def fizz_of(brew: Brew, setting: Setting) -> Fizz:
     uneven = primed.uneven if primed else 0.0
     givens = (
         Given(say("warmest since the end"), warmest.text(), Basis.RECKONED, say("the log")),
-        *(primed.givens if primed else (Given("priming", say("not written"), Basis.ASSUMED, say("taken as none")),)),
+        *(
+            primed.givens
+            if primed
+            else (Given(say("priming"), say("not written"), Basis.ASSUMED, say("taken as none")),)
+        ),
         Given(say("still to ferment"), found.co2_to_come.text(), Basis.RECKONED, say("the outlook")),
     )
     total = together(residual, sugar, to_come)

@@ -47,14 +47,14 @@ def read_readings(text: str, label: str) -> tuple[DayReading, ...]:
     if len(found) > MOST_READINGS:
         raise InputError(
             label,
-            say("there are {found} of them", found=len(found)),
-            say("write the {MOST_READINGS} that matter most", MOST_READINGS=MOST_READINGS),
+            say("there are {count} of them", count=len(found)),
+            say("write the {most} that matter most", most=MOST_READINGS),
         )
     return tuple(sorted(found, key=lambda reading: reading.day))
 
 
 def _reading(line: str, field: str) -> DayReading:
-    day, rest = _split(line, field, say("day 4: 1.020"))
+    day, rest = _split(line, field, "day 4: 1.020")
     rest, _, note = rest.partition(", ") if ", " in rest else (rest, "", "")
     fizz = _NOTES.get(note.strip().lower(), None if note.strip() else "")
     if fizz is None:
@@ -84,7 +84,7 @@ def read_warmth(text: str, label: str) -> tuple[tuple[float, float], ...]:
 
 def _warmth(line: str, field: str) -> tuple[float, float]:
     if re.match(r"^day\b|^[\d.,]+\s*[:;]", line, re.IGNORECASE):
-        day, rest = _split(line, field, say("day 3: 18 °C"))
+        day, rest = _split(line, field, "day 3: 18 °C")
     else:
         day, rest = 0.0, line
     return day, _celsius(rest, field).to("°C", "temperature")
@@ -107,7 +107,7 @@ def _split(line: str, field: str, example: str) -> tuple[float, str]:
     if day > MOST_DAYS:
         raise InputError(
             field,
-            say("day {match} cannot be", match=match["day"]),
-            say("write days since the yeast went in, at most {MOST_DAYS}", MOST_DAYS=say_number(f"{MOST_DAYS:g}")),
+            say("day {day} cannot be", day=match["day"]),
+            say("write days since the yeast went in, at most {most}", most=say_number(f"{MOST_DAYS:g}")),
         )
     return day, match["rest"].strip()

@@ -86,7 +86,7 @@ FIELDS = (
         "yeast",
         say("Kind of yeast"),
         CHOICE,
-        choices=(("ale", "ale"), ("lager", "lager")),
+        choices=(("ale", say("ale")), ("lager", say("lager"))),
         default="ale",
         reason=say("most kits hold ale yeast"),
     ),
@@ -115,8 +115,8 @@ class Typed:
         """Everything that went in."""
         said = "now" in self.asked
         where = "" if said else say("the last reading") if self.read else say("nothing was read")
-        day = say("day {day_words}", day_words=day_words(self.evidence.now_day))
-        now = Given("today", day, Basis.ASKED if said else Basis.ASSUMED, where)
+        day = say("day {day}", day=day_words(self.evidence.now_day))
+        now = Given(say("today"), day, Basis.ASKED if said else Basis.ASSUMED, where)
         expected = Given(say("end by the make-up"), self.expected.text(), Basis.RECKONED)
         return (*(g for g in self.asked.givens if g.name != "Today is day"), now, expected)
 
@@ -137,7 +137,7 @@ def typed_of(values: Mapping[str, Any]) -> Typed:
             say("{og} is hardly wort", og=show(og, 4)),
             say("write the gravity before the yeast"),
         )
-    read = read_readings(asked.word("readings"), "Readings")
+    read = read_readings(asked.word("readings"), say("Readings"))
     now = _now(asked, read)
     expected, attenuation, attenuation_sd = _expected(asked, og, og_sd)
     evidence = fe.Evidence(
@@ -159,13 +159,11 @@ def _now(asked: Asked, read: tuple[DayReading, ...]) -> float:
     late = next((one for one in read if one.day > now), None)
     if late is not None:
         problem = say(
-            "day {day_words} is still to come on day {day_words2}",
-            day_words=day_words(late.day),
-            day_words2=day_words(now),
+            "day {day} is still to come on day {today}",
+            day=day_words(late.day),
+            today=day_words(now),
         )
-        raise InputError(
-            say("Readings, line {line_of}", line_of=_line_of(asked, late)), problem, say("check both days")
-        )
+        raise InputError(say("Readings, line {number}", number=_line_of(asked, late)), problem, say("check both days"))
     return now
 
 
@@ -206,7 +204,7 @@ def _reading(one: DayReading, og: float) -> fe.Reading:
     true = hydrometer.true_sg(read, temp, 20.0, 0.0) if wort else hydrometer.true_sg_beer(read, temp, og, 20.0, 0.0)
     sg = within(
         true,
-        "Readings",
+        say("Readings"),
         say("“{line}” cannot be corrected", line=one.line),
         say("write 0.98 to 1.15 SG, at 0 to 40 °C"),
     )
@@ -219,7 +217,7 @@ def _as_read_sg(one: DayReading) -> float:
     """What was read, in SG."""
     return within(
         sg_of(one.gravity),
-        "Readings",
+        say("Readings"),
         say("“{line}” is beyond the sugar tables", line=one.line),
         say("write 0.98 to 1.15 SG"),
     )
@@ -244,9 +242,9 @@ def _hops(asked: Asked, now: float) -> fe.Hops | None:
         raise InputError(
             say("They went in on day"),
             say(
-                "day {day_words} is still to come on day {day_words2}",
-                day_words=day_words(day),
-                day_words2=day_words(now),
+                "day {day} is still to come on day {today}",
+                day=day_words(day),
+                today=day_words(now),
             ),
             say("leave out hops not yet in"),
         )

@@ -70,7 +70,7 @@ def points_figure(spread: Spread, working: Working) -> Figure:
 def gas_figure(spread: Spread, working: Working) -> Figure:
     """Gas still to come [vol]."""
     low, one, value, other, high = (
-        convert(max(point, 0.0), say("g CO2/L"), "vol", "co2")
+        convert(max(point, 0.0), "g CO2/L", "vol", "co2")
         for point in (spread.q05, spread.q25, spread.q50, spread.q75, spread.q95)
     )
     return Figure(
@@ -101,7 +101,7 @@ def stories(forecast: Forecast, inputs: tuple[Given, ...], sources: tuple[str, .
     return tuple(
         Option(
             story_name(forecast, story),
-            (chance_figure(f"story_{story.value}", "Chance", chance, working),),
+            (chance_figure(f"story_{story.value}", say("Chance"), chance, working),),
             STORIES[story][1],
             chosen=not number,
         )

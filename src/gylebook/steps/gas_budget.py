@@ -84,11 +84,16 @@ class Budget:
         """Average and worst bottle, pressure of the worst now and at its warmest, and the chance of too much."""
         average, worst = (spread_ends(each) for each in (self.draws.average_vol(), self.worst(25.0).total))
         now = spread_ends(self.worst(self.now_c, self.age_days).pressure_bar)
-        of = say("the worst of {count}", count=self.count)
         return (
             _of("budget_average", say("Gas of the average bottle"), average, VOLUMES, self._working()),
-            _of("budget_worst", say("Gas of {of}", of=of), worst, VOLUMES, self._working()),
-            _of("worst_now", say("Pressure now, {of}", of=of), now, BAR, self._working(self.now_c)),
+            _of("budget_worst", say("Gas of the worst of {count}", count=self.count), worst, VOLUMES, self._working()),
+            _of(
+                "worst_now",
+                say("Pressure now, the worst of {count}", count=self.count),
+                now,
+                BAR,
+                self._working(self.now_c),
+            ),
             self.worst_warm,
             self.chance,
         )
@@ -104,7 +109,7 @@ class Budget:
     def chance(self) -> Figure:
         """Chance [%] that the worst bottle passes its ceiling when all gas is made and it is warmest, key "past"."""
         lines = tuple(
-            say("{count} of {lot}: {limit_words}", count=lot.count, lot=lot.words, limit_words=limit_words(lot))
+            say("{count} of {bottle}: {limit}", count=lot.count, bottle=lot.words, limit=limit_words(lot))
             for lot in self.lots
             if lot.count
         )
@@ -112,9 +117,12 @@ class Budget:
         return chance_figure("past", say("Chance that one is past its ceiling"), self.chance_past(self.warm_c), working)
 
     def _working(self, temp_c: float | None = None, *steps: str, sources: tuple[str, ...] = ()) -> Working:
-        givens = (*self.gas.givens, Given("bottles", str(self.count), Basis.MEASURED if self.lots else Basis.ASSUMED))
+        givens = (
+            *self.gas.givens,
+            Given(say("bottles"), str(self.count), Basis.MEASURED if self.lots else Basis.ASSUMED),
+        )
         if temp_c is not None:
-            givens = (*givens, Given("temperature", say_amount(temp_c, 0, "°C"), Basis.RECKONED))
+            givens = (*givens, Given(say("temperature"), say_amount(temp_c, 0, "°C"), Basis.RECKONED))
         cautions = [say("Without the air that a bottle is capped with, as the ceilings are.")]
         cautions += [_EXTRAPOLATED] if temp_c is not None and temp_c > 25 else []
         opened = self.gas.opened.steps if self.gas.opened is not None else ()
@@ -199,8 +207,10 @@ def past_by(found: Budget, days: tuple[Ahead, ...]) -> MomentFigure | None:
     sooner = next(day for day in days if day.chance >= min(LEAST_SHOWN, LIKELY))
     evens = next((day for day in days if day.chance >= _EVENS), None)
     name = say("A bottle may be past its ceiling")
-    words = say(
-        "one in a hundred to {part}", part=say("evens") if evens is not None else say("the end of the year looked at")
+    words = (
+        say("one in a hundred to evens")
+        if evens is not None
+        else say("one in a hundred to the end of the year looked at")
     )
     return MomentFigure("past_by", name, first.at, sooner.at, (evens or days[-1]).at, working, words)
 

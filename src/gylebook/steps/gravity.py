@@ -153,19 +153,19 @@ def _working(sample: Sample, seen: Seen) -> Working:
     return Working(
         say("reading × density of water at the scale's temperature × expansion of the glass = density of the sample"),
         (
-            Given("reading", str(kept.event.gravity), Basis.MEASURED, say("entry {seq}", seq=kept.seq), kept.seq),
+            Given(say("reading"), str(kept.event.gravity), Basis.MEASURED, say("entry {seq}", seq=kept.seq), kept.seq),
             temp,
             Given(say("scale's temperature"), say_amount(glass.ref_c, 1, "°C"), basis, glass.name),
-            Given(say("its own error"), say("{offset_sg} SG", offset_sg=show(glass.offset_sg, 4)), basis, glass.name),
+            Given(say("its own error"), say("{offset} SG", offset=show(glass.offset_sg, 4)), basis, glass.name),
         ),
         ("hydrometer_equilibrium", "iso_1768_1975", "bubnik_1995", "density_closure"),
         (
             say(
-                "{raw} {part} {value} = {value2}",
+                "{raw} {sign} {change} = {true}",
                 raw=show(raw, 4),
-                part="+" if value >= raw else "−",
-                value=show(abs(value - raw), 4),
-                value2=show(value, 4),
+                sign="+" if value >= raw else "−",
+                change=show(abs(value - raw), 4),
+                true=show(value, 4),
             ),
         ),
         (_AS_READ,) if seen.as_read else (),
@@ -292,9 +292,9 @@ def _both(by_weight: Figure, best: TrueReading, *, weighed: bool) -> Figure:
     gap = best.gravity_sg - by_weight.value
     inputs = (*by_weight.working.inputs, *best.working.inputs)
     told = say(
-        "by weight {by_weight}, read {gravity_sg}",
-        by_weight=show(by_weight.value, 4),
-        gravity_sg=show(best.gravity_sg, 4),
+        "by weight {weighed}, read {read}",
+        weighed=show(by_weight.value, 4),
+        read=show(best.gravity_sg, 4),
     )
     sources = tuple(dict.fromkeys((*by_weight.working.sources, *best.working.sources)))
     like = replace(by_weight.working, sources=sources)

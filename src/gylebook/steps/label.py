@@ -12,7 +12,7 @@ from math import isfinite
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
-from gylebook.phrases import joined, say
+from gylebook.phrases import joined, say, say_amount
 from gylebook.science.label import round_down_one_decimal, tolerance_eu, tolerance_us
 from gylebook.steps.answers import Basis, Figure, Finding, Given, Urgency, Working
 from gylebook.steps.bottle_kinds import bottle_of
@@ -92,7 +92,7 @@ class Label:
         if self.abv is None:
             return ()
         printed = replace(
-            self.abv, key="label", label="Strength on the label", words=self.strength, working=self.working
+            self.abv, key="label", label=say("Strength on the label"), words=self.strength, working=self.working
         )
         return printed, self.abv
 
@@ -164,11 +164,13 @@ def _strength(brew: Brew, setting: Setting) -> tuple[Figure | None, str, str, tu
                 tolerance=show(tolerance, 1),
             )
             findings = (Finding(Urgency.NOTHING, text, say("A reading at the end narrows it."), key="wide_strength"),)
-    by_volume = say("% alcohol by volume") if country == "US" else say("% vol")
-    words = say("about {rounded} {by_volume}", rounded=show(rounded, 1), by_volume=by_volume)
+    if country == "US":
+        words = say("about {rounded} % alcohol by volume", rounded=show(rounded, 1))
+    else:
+        words = say("about {rounded} % vol", rounded=show(rounded, 1))
     if rounded <= _LEAST_STATED and country in {"UK", "EU"}:
         words, steps = (
-            say("up to {LEAST_STATED} % vol", LEAST_STATED=show(_LEAST_STATED, 1)),
+            say("up to {most} % vol", most=show(_LEAST_STATED, 1)),
             (*steps, say("no number is asked for up to 1.2 % vol")),
         )
     return abv, words, rule, steps, findings
@@ -185,8 +187,8 @@ def _hazard(brew: Brew, setting: Setting) -> tuple[str, bool, tuple[Finding, ...
     )
     danger = next((task for task in due(brew, setting) if task.urgency is Urgency.DANGER), None)
     if danger is None and warmest >= _COOLEST_WARNED:
-        below = min(int(warmest), _WARMEST_WARNED)
-        return say("Under pressure: keep it below {below} °C; open it away from faces.", below=below), True, ()
+        below = say_amount(min(int(warmest), _WARMEST_WARNED), 0, "°C")
+        return say("Under pressure: keep it below {below}; open it away from faces.", below=below), True, ()
     why = danger.why if danger is not None else say("By the book they hold more gas than these bottles are fit for.")
     text = say("These bottles are not fit to be given away. {why}", why=why)
     return MAY_BURST, False, (Finding(Urgency.DANGER, text, say("Open the brew's page first."), key="may_burst"),)
@@ -206,7 +208,9 @@ def _volume(brew: Brew, size: str) -> tuple[str, tuple[str, ...]]:
     sizes = list(dict.fromkeys(str(lot.size) for lot, _ in counts(brew)))
     if size or len(sizes) <= 1:
         return size or joined("", sizes), ()
-    return "", (say("Bottles of {join} were filled: which of them are these labels for?", join=" and ".join(sizes)),)
+    return "", (
+        say("Bottles of {sizes} were filled: which of them are these labels for?", sizes=joined(say(" and "), sizes)),
+    )
 
 
 def _bottling_questions(brew: Brew) -> tuple[str, ...]:
@@ -218,9 +222,9 @@ def _bottling_questions(brew: Brew) -> tuple[str, ...]:
 def _working(
     abv: Figure | None, found: Allergens, rounding: str, steps: tuple[str, ...], country: str | None
 ) -> Working:
-    given = (Given("strength", abv.text(), Basis.RECKONED, abv.working.relation),) if abv is not None else ()
+    given = (Given(say("strength"), abv.text(), Basis.RECKONED, abv.working.relation),) if abv is not None else ()
     return Working(
-        say("strength {rounding}; allergens from what went in", rounding=rounding),
+        say("strength {rule}; allergens from what went in", rule=rounding),
         (*given, *found.inputs),
         _LAW.get(country or "", ("common_practice",)),
         steps,

@@ -20,19 +20,38 @@ _OF_WORDS = (
     (r"spelt", say("SPELT (gluten)")),
     (r"rye", say("RYE (gluten)")),
     (r"oats?|oatmeal", say("OATS (gluten)")),
-    (r"lactose|milk|cream|whey", "MILK"),
-    (r"\w*sulph?f?ites?|\w*bisulph?f?ites?", "SULPHITES"),
-    (r"peanuts?", "PEANUTS"),
-    (r"nuts?|almonds?|hazelnuts?|walnuts?|pecans?|cashews?|pistachios?", "NUTS"),
-    (r"soya?|soybeans?", "SOYA"),
-    (r"eggs?", "EGG"),
+    (r"lactose|milk|cream|whey", say("MILK")),
+    (r"\w*sulph?f?ites?|\w*bisulph?f?ites?", say("SULPHITES")),
+    (r"peanuts?", say("PEANUTS")),
+    (r"nuts?|almonds?|hazelnuts?|walnuts?|pecans?|cashews?|pistachios?", say("NUTS")),
+    (r"soya?|soybeans?", say("SOYA")),
+    (r"eggs?", say("EGG")),
     (r"isinglass|fish", say("FISH (isinglass)")),
-    (r"shellfish|oysters?", "MOLLUSCS"),
-    (r"sesame", "SESAME"),
-    (r"celery", "CELERY"),
-    (r"mustard", "MUSTARD"),
-    (r"lupins?", "LUPIN"),
+    (r"shellfish|oysters?", say("MOLLUSCS")),
+    (r"sesame", say("SESAME")),
+    (r"celery", say("CELERY")),
+    (r"mustard", say("MUSTARD")),
+    (r"lupins?", say("LUPIN")),
 )
+# The same within a sentence, by the first word of what stands on the label.
+_IN_SENTENCE = {
+    "WHEAT": say("wheat"),
+    "SPELT": say("spelt"),
+    "RYE": say("rye"),
+    "OATS": say("oats"),
+    "MILK": say("milk"),
+    "SULPHITES": say("sulphites"),
+    "PEANUTS": say("peanuts"),
+    "NUTS": say("nuts"),
+    "SOYA": say("soya"),
+    "EGG": say("egg"),
+    "FISH": say("fish"),
+    "MOLLUSCS": say("molluscs"),
+    "SESAME": say("sesame"),
+    "CELERY": say("celery"),
+    "MUSTARD": say("mustard"),
+    "LUPIN": say("lupin"),
+}
 _HARMLESS = {"finings", "nutrient"}
 
 
@@ -88,11 +107,11 @@ def _named(brew: Brew, found: dict[str, Given]) -> tuple[str, ...]:
     kit = brew.plan.kit
     lacking = [
         word
-        for word in _of_words(say("{brew} {part}", brew=brew.name, part=kit.name if kit else ""))
+        for word in _of_words(f"{brew.name} {kit.name if kit else ''}")
         if not any(word.split()[0] == each.split()[0] for each in found)
     ]
     return tuple(
-        say("The name speaks of {split}: is it in the beer?", split=word.split()[0].lower())
+        say("The name speaks of {allergen}: is it in the beer?", allergen=_IN_SENTENCE[word.split()[0]])
         for word in dict.fromkeys(lacking)
     )
 

@@ -167,7 +167,7 @@ class Learned:
         found = [
             *(self.attenuation_line(kit, yeast, _named(kit, yeast)) for _, (kit, yeast) in sorted(pairs.items())),
             *(
-                self.pace_line(yeast, say("with {yeast}", yeast=yeast) if yeast else "")
+                self.pace_line(yeast, say("pace with {yeast}", yeast=yeast) if yeast else "")
                 for _, yeast in sorted(yeasts.items())
             ),
             *(self.offset_line(glass) for _, glass in sorted(glasses.items())),
@@ -182,38 +182,36 @@ class Learned:
         if not count:
             return ""
         whose = named or (say("this kit") if self._brews_with(kit, "") else say("this yeast"))
-        way = say(
-            "{shift} points of a hundred {part} than",
-            shift=show(abs(100 * shift), 1),
-            part=say("higher") if shift > 0 else say("lower"),
-        )
-        way = way if abs(shift) >= 0.0005 else say("the same as")
+        parts = {"whose": whose, "count": count}
+        if abs(shift) < 0.0005:
+            return say(
+                "attenuation of {whose}: learned from {count} of your brews, the same as the make-up says", **parts
+            )
+        parts["shift"] = show(abs(100 * shift), 1)
+        if shift > 0:
+            return say(
+                "attenuation of {whose}: learned from {count} of your brews, {shift} points of a hundred higher than "
+                "the make-up says",
+                **parts,
+            )
         return say(
-            "attenuation of {whose}: learned from {count} of your brews, {way} the make-up says",
-            whose=whose,
-            count=count,
-            way=way,
+            "attenuation of {whose}: learned from {count} of your brews, {shift} points of a hundred lower than the "
+            "make-up says",
+            **parts,
         )
 
     def pace_line(self, yeast: str, named: str = "") -> str:
-        """What was learned of the pace of this brewer's beers, "" where nothing was."""
+        """What was learned of the pace of this brewer's beers, "" where nothing was; `named` says whose pace."""
         median, _, count = self.pace(yeast)
         if not count:
             return ""
         percent = 100 * (median / GENERAL.pace - 1)
-        way = say(
-            "{percent} % {part} than usual",
-            percent=show(abs(percent), 0),
-            part=say("quicker") if percent > 0 else say("slower"),
-        )
-        way = way if abs(percent) >= 0.5 else say("as usual")
-        return say(
-            "pace{part}{named}: learned from {count} of your brews, {way}",
-            part=" " if named else "",
-            named=named,
-            count=count,
-            way=way,
-        )
+        parts = {"pace": named or say("pace"), "count": count, "percent": show(abs(percent), 0)}
+        if abs(percent) < 0.5:
+            return say("{pace}: learned from {count} of your brews, as usual", **parts)
+        if percent > 0:
+            return say("{pace}: learned from {count} of your brews, {percent} % quicker than usual", **parts)
+        return say("{pace}: learned from {count} of your brews, {percent} % slower than usual", **parts)
 
     def offset_line(self, hydrometer: str) -> str:
         """What was learned of a hydrometer's error, "" where nothing was."""
@@ -221,15 +219,22 @@ class Learned:
         if not count:
             return ""
         points = 1000 * shift
-        way = say(
-            "{points} points too {part}", points=show(abs(points), 1), part=say("high") if points > 0 else say("low")
-        )
-        way = way if abs(points) >= 0.05 else say("as it should")
+        parts = {"hydrometer": hydrometer, "count": count, "points": show(abs(points), 1)}
+        if abs(points) < 0.05:
+            return say(
+                "{hydrometer}: learned from {count} of your brews, whose weights are known, that it reads as it should",
+                **parts,
+            )
+        if points > 0:
+            return say(
+                "{hydrometer}: learned from {count} of your brews, whose weights are known, that it reads {points} "
+                "points too high",
+                **parts,
+            )
         return say(
-            "{hydrometer}: learned from {count} of your brews, whose weights are known, that it reads {way}",
-            hydrometer=hydrometer,
-            count=count,
-            way=way,
+            "{hydrometer}: learned from {count} of your brews, whose weights are known, that it reads {points} points "
+            "too low",
+            **parts,
         )
 
     def loss_line(self, vessel: str) -> str:

@@ -16,7 +16,7 @@ from typing import TypeVar
 
 from gylebook.errors import InputError, InputErrors
 from gylebook.journal import events as ev
-from gylebook.phrases import joined, say
+from gylebook.phrases import say
 from gylebook.steps.materials import material_named, plain_name
 from gylebook.units import Quantity, read_quantity, units_of
 
@@ -40,9 +40,7 @@ def each_line(text: str, label: str, read: Callable[[str, str], T]) -> tuple[T, 
         if not line.strip():
             continue
         if number > _MOST_LINES:
-            raise InputError(
-                label, say("there are more than {MOST_LINES} lines", MOST_LINES=_MOST_LINES), say("write fewer")
-            )
+            raise InputError(label, say("there are more than {most} lines", most=_MOST_LINES), say("write fewer"))
         try:
             found.append(read(line.strip(), say("{label}, line {number}", label=label, number=number)))
         except InputErrors as several:
@@ -59,7 +57,7 @@ def each_line(text: str, label: str, read: Callable[[str, str], T]) -> tuple[T, 
 @cache
 def _leading_pattern(dimension: str) -> re.Pattern[str]:
     words = sorted({w for u in units_of(dimension) for w in (u.symbol, *u.spellings) if w}, key=len, reverse=True)
-    units = joined("|", (re.escape(word).replace(r"\ ", r"\s+") for word in words))
+    units = "|".join(re.escape(word).replace(r"\ ", r"\s+") for word in words)
     return re.compile(rf"^(?P<number>\d[\d.,]*|[.,]\d+)\s*(?P<unit>{units})\b\.?\s*(?P<rest>.*)$", re.IGNORECASE)
 
 
@@ -75,7 +73,7 @@ def _leading(text: str, dimension: str, field: str, example: str) -> tuple[Quant
             say("“{text}” does not begin with an amount and its unit", text=text.strip()[:60]),
             say("write such as {example}", example=example),
         )
-    quantity = read_quantity(say("{match} {match2}", match=match["number"], match2=match["unit"]), dimension, field)
+    quantity = read_quantity(f"{match['number']} {match['unit']}", dimension, field)
     if quantity.number() <= 0:
         raise InputError(
             field,
@@ -91,7 +89,7 @@ def amount(text: str, dimension: str, field: str, default_unit: str | None = Non
 
 
 def _plain(text: str, field: str, what: str) -> str:
-    words = joined(" ", text.split())
+    words = " ".join(text.split())
     if not words:
         raise InputError(field, say("{what} is missing", what=what), say("write {what} too", what=what))
     if len(words) > 80:
@@ -102,7 +100,7 @@ def _plain(text: str, field: str, what: str) -> str:
 # --- ingredients ----------------------------------------------------------------------------------------------
 
 
-def read_ingredients(text: str, label: str = "Ingredients") -> tuple[ev.Ingredient, ...]:
+def read_ingredients(text: str, label: str = say("Ingredients")) -> tuple[ev.Ingredient, ...]:
     """Read ingredients, one to a line.
 
     Raises
@@ -122,12 +120,12 @@ def read_ingredient(line: str, field: str) -> ev.Ingredient:
         Naming the field, which names the line.
     """
     first, *more = _parts(line)
-    mass, words = _leading(first, "mass", field, say("1.7 kg liquid malt extract"))
+    mass, words = _leading(first, "mass", field, "1.7 kg liquid malt extract")
     material = material_named(words)
     if material is None:
         raise InputError(
             field,
-            say("“{part}” is no material that is known here", part=words[:40] or say("nothing")),
+            say("“{words}” is no material that is known here", words=words[:40] or say("nothing")),
             _known_materials(),
         )
     given: dict[str, object] = {}
@@ -168,7 +166,7 @@ def _ingredient_part(part: str, field: str) -> tuple[str, object]:
                 raise InputError(field, say("{temp} cannot be", temp=temp), say("write a temperature from 0 to 100 °C"))
             return "temp", temp
         case "left":
-            left, tail = _leading(rest, "mass", field, say("left 50 g"))
+            left, tail = _leading(rest, "mass", field, "left 50 g")
             if tail and tail.lower() not in {"behind", "in the can"}:
                 raise InputError(
                     field, say("“{tail}” was not understood", tail=tail[:40]), say("write such as left 50 g")
@@ -184,28 +182,28 @@ def _ingredient_part(part: str, field: str) -> tuple[str, object]:
 
 def ingredients_text(found: tuple[ev.Ingredient, ...]) -> str:
     """Ingredients as lines that read back the same."""
-    return joined("\n", (ingredient_line(ingredient) for ingredient in found))
+    return "\n".join(ingredient_line(ingredient) for ingredient in found)
 
 
 def ingredient_line(ingredient: ev.Ingredient) -> str:
     """One ingredient as its line."""
-    parts = [say("{mass} {material}", mass=ingredient.mass, material=plain_name(ingredient.material))]
+    parts = [f"{ingredient.mass} {plain_name(ingredient.material)}"]
     if ingredient.name:
-        parts.append(say("called {ingredient}", ingredient=ingredient.name))
+        parts.append(f"called {ingredient.name}")
     if ingredient.solids is not None:
-        parts.append(say("solids {solids}", solids=ingredient.solids))
+        parts.append(f"solids {ingredient.solids}")
     if ingredient.temp is not None:
-        parts.append(say("at {temp}", temp=ingredient.temp))
+        parts.append(f"at {ingredient.temp}")
     if ingredient.left_behind is not None:
-        parts.append(say("left {left_behind}", left_behind=ingredient.left_behind))
-    return joined(", ", parts)
+        parts.append(f"left {ingredient.left_behind}")
+    return ", ".join(parts)
 
 
 # --- bottles --------------------------------------------------------------------------------------------------
 
 
 def read_bottle_lots(
-    text: str, label: str = "Bottles", kinds: Mapping[str, str] | None = None
+    text: str, label: str = say("Bottles"), kinds: Mapping[str, str] | None = None
 ) -> tuple[ev.BottleLot, ...]:
     """Read lots of bottles, one kind to a line.
 
@@ -239,17 +237,17 @@ def _bottle_lot(line: str, field: str, kinds: Mapping[str, str] | None) -> ev.Bo
     if not 1 <= count <= _MOST_BOTTLES:
         raise InputError(
             field,
-            say("{match} bottles cannot be", match=match["count"][:12]),
-            say("write a number from 1 to {MOST_BOTTLES}", MOST_BOTTLES=_MOST_BOTTLES),
+            say("{count} bottles cannot be", count=match["count"][:12]),
+            say("write a number from 1 to {most}", most=_MOST_BOTTLES),
         )
-    size, words = _leading(match["rest"], "volume", field, say("24 x 500 mL brown returnable"))
+    size, words = _leading(match["rest"], "volume", field, "24 x 500 mL brown returnable")
     if not 0.05 <= size.to("L", "volume") <= 60:
         raise InputError(field, say("a bottle of {size} cannot be", size=size), say("write its size such as 500 mL"))
     bottle = _plain(words, field, say("the kind of bottle"))
     if kinds is not None:
         key = kinds.get(bottle.lower())
         if key is None:
-            known = joined(", ", dict.fromkeys(kinds)) or "none"
+            known = ", ".join(dict.fromkeys(kinds)) or say("none")
             raise InputError(
                 field,
                 say("“{bottle}” is no kind of bottle that is known here", bottle=bottle[:40]),
@@ -257,7 +255,7 @@ def _bottle_lot(line: str, field: str, kinds: Mapping[str, str] | None) -> ev.Bo
             )
         bottle = key
     flags = {part.lower() for part in more}
-    unknown = sorted(flags - {"first", "last", say("filled first"), say("filled last")})
+    unknown = sorted(flags - {"first", "last", "filled first", "filled last"})
     if unknown:
         raise InputError(
             field,
@@ -268,8 +266,8 @@ def _bottle_lot(line: str, field: str, kinds: Mapping[str, str] | None) -> ev.Bo
         bottle=bottle,
         count=count,
         size=size,
-        first=bool(flags & {"first", say("filled first")}),
-        last=bool(flags & {"last", say("filled last")}),
+        first=bool(flags & {"first", "filled first"}),
+        last=bool(flags & {"last", "filled last"}),
     )
 
 
@@ -279,14 +277,14 @@ def bottle_lots_text(lots: tuple[ev.BottleLot, ...], words: Mapping[str, str] | 
     for lot in lots:
         name = (words or {}).get(lot.bottle, lot.bottle)
         tail = (", first" if lot.first else "") + (", last" if lot.last else "")
-        lines.append(say("{count} x {size} {name}{tail}", count=lot.count, size=lot.size, name=name, tail=tail))
-    return joined("\n", lines)
+        lines.append(f"{lot.count} x {lot.size} {name}{tail}")
+    return "\n".join(lines)
 
 
 # --- hops -----------------------------------------------------------------------------------------------------
 
 
-def read_hop_plans(text: str, label: str = "Hops") -> tuple[ev.HopPlan, ...]:
+def read_hop_plans(text: str, label: str = say("Hops")) -> tuple[ev.HopPlan, ...]:
     """Read doses of hops, one to a line.
 
     Raises
@@ -299,7 +297,7 @@ def read_hop_plans(text: str, label: str = "Hops") -> tuple[ev.HopPlan, ...]:
 
 def _hop_plan(line: str, field: str) -> ev.HopPlan:
     first, *more = _parts(line)
-    mass, words = _leading(first, "mass", field, say("25 g Sedgeway, day 7, for 3 days"))
+    mass, words = _leading(first, "mass", field, "25 g Sedgeway, day 7, for 3 days")
     on_day: int | None = None
     contact: int | None = None
     for part in more:
@@ -321,9 +319,7 @@ def hop_plans_text(hops: tuple[ev.HopPlan, ...]) -> str:
     """Doses of hops as lines that read back the same."""
     lines = []
     for hop in hops:
-        day = say(", day {on_day}", on_day=hop.on_day) if hop.on_day is not None else ""
-        contact = (
-            say(", for {contact_days} days", contact_days=hop.contact_days) if hop.contact_days is not None else ""
-        )
-        lines.append(say("{mass} {hop}{day}{contact}", mass=hop.mass, hop=hop.name, day=day, contact=contact))
-    return joined("\n", lines)
+        day = f", day {hop.on_day}" if hop.on_day is not None else ""
+        contact = f", for {hop.contact_days} days" if hop.contact_days is not None else ""
+        lines.append(f"{hop.mass} {hop.name}{day}{contact}")
+    return "\n".join(lines)

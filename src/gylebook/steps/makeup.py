@@ -11,7 +11,7 @@ from math import hypot, inf, isfinite, sqrt
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Shelf
-from gylebook.phrases import joined, say, say_amount, say_number
+from gylebook.phrases import joined, say, say_amount, say_number, say_range
 from gylebook.science.attenuation import blended_apparent_attenuation, final_gravity_sg
 from gylebook.science.dilution import gravity_interval_sg, original_gravity_sg
 from gylebook.science.extract import sg_from_plato
@@ -124,8 +124,9 @@ def _words(ingredient: ev.Ingredient) -> str:
 
 
 def _mass_words(ingredient: ev.Ingredient) -> str:
-    left = say(", {left_behind} left behind", left_behind=ingredient.left_behind) if ingredient.left_behind else ""
-    return say("{mass}{left}", mass=ingredient.mass, left=left)
+    if not ingredient.left_behind:
+        return str(ingredient.mass)
+    return say("{mass}, {left} left behind", mass=ingredient.mass, left=ingredient.left_behind)
 
 
 def material_of(ingredient: ev.Ingredient) -> Material:
@@ -161,8 +162,8 @@ def original_gravity_reckoned(
         (
             *(inputs or tuple(given(_words(i), _mass_words(i), Basis.ASSUMED) for i in ingredients)),
             given(
-                "volume",
-                say("{volume_l} ± {Z90}", volume_l=show(volume_l, 1), Z90=say_amount(Z90 * volume_sd_l, 1, "L")),
+                say("volume"),
+                say_range(volume_l, Z90 * volume_sd_l, 1, "L", "±"),
                 Basis.RECKONED,
             ),
         ),
@@ -197,11 +198,11 @@ def _gravity(masses: tuple[float, ...], solids: tuple[Span, ...], volume_l: floa
 def _extract_steps(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> tuple[str, ...]:
     lines = [
         say(
-            "{words}: {net_mass_g} × {best} % = {net_mass_g2} of extract",
+            "{words}: {net} × {solids} % = {extract} of extract",
             words=_words(i),
-            net_mass_g=say_amount(net_mass_g(i), 0, "g"),
-            best=show(100 * solids_span(i).best, 1),
-            net_mass_g2=say_amount(net_mass_g(i) * solids_span(i).best, 0, "g"),
+            net=say_amount(net_mass_g(i), 0, "g"),
+            solids=show(100 * solids_span(i).best, 1),
+            extract=say_amount(net_mass_g(i) * solids_span(i).best, 0, "g"),
         )
         for i in ingredients
     ]
@@ -209,10 +210,10 @@ def _extract_steps(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> t
         total = extract_g(ingredients)
         lines.append(
             say(
-                "{total} in {volume_l} is {total2} g/L",
+                "{total} in {volume} is {concentration} g/L",
                 total=say_amount(total, 0, "g"),
-                volume_l=say_amount(volume_l, 1, "L"),
-                total2=show(total / volume_l, 1),
+                volume=say_amount(volume_l, 1, "L"),
+                concentration=show(total / volume_l, 1),
             )
         )
     return tuple(lines)
@@ -367,7 +368,7 @@ def body_g_per_l(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> flo
 
 def body_words(grams_per_litre: float) -> str:
     """That body in plain words."""
-    for limit, words in ((18, say("thin and dry")), (32, "light"), (50, "medium"), (70, "full")):
+    for limit, words in ((18, say("thin and dry")), (32, say("light")), (50, say("medium")), (70, say("full"))):
         if grams_per_litre < limit:
             return words
     return say("very full")

@@ -43,7 +43,7 @@ def _of_readings(brew: Brew, setting: Setting, wanted: Collection[int]) -> dict[
     for found in readings(brew, setting.shelf):
         if found.seq in wanted:
             worth = tuple(f for f in found.findings if f.urgency is not Urgency.NOTHING)
-            notes[found.seq] = Note((("truly", found.figure()),), worth or found.findings[:1])
+            notes[found.seq] = Note(((say("truly"), found.figure()),), worth or found.findings[:1])
     return notes
 
 

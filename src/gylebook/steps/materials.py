@@ -5,57 +5,57 @@ The figures of each material stand in `gylebook.science.materials`.
 
 from __future__ import annotations
 
-from gylebook.phrases import joined, say
+from gylebook.phrases import say
 from gylebook.science.materials import MATERIALS
 
 # Shortest plain name first: it is the one that is written back.
 NAMES: dict[str, tuple[str, ...]] = {
-    "liquid_malt_extract": (say("liquid malt extract"), say("liquid extract"), say("malt extract"), "lme"),
+    "liquid_malt_extract": (say("liquid malt extract"), "liquid extract", "malt extract", "lme"),
     "dried_malt_extract": (
         say("dried malt extract"),
-        say("dried extract"),
-        say("dry malt extract"),
-        say("dry extract"),
+        "dried extract",
+        "dry malt extract",
+        "dry extract",
         "dme",
     ),
     "sucrose": (
-        "sugar",
-        say("table sugar"),
-        say("white sugar"),
-        say("cane sugar"),
-        say("beet sugar"),
-        say("granulated sugar"),
+        say("sugar"),
+        "table sugar",
+        "white sugar",
+        "cane sugar",
+        "beet sugar",
+        "granulated sugar",
     ),
     "glucose_monohydrate": (
         say("glucose monohydrate"),
-        say("dextrose monohydrate"),
+        "dextrose monohydrate",
         "dextrose",
         "glucose",
-        say("brewing sugar"),
+        "brewing sugar",
     ),
     "glucose_anhydrous": (
         say("glucose anhydrous"),
-        say("anhydrous glucose"),
-        say("dextrose anhydrous"),
-        say("anhydrous dextrose"),
+        "anhydrous glucose",
+        "dextrose anhydrous",
+        "anhydrous dextrose",
     ),
     "enhancer_blend": (say("enhancer blend"), "enhancer", "blend"),
-    "honey": ("honey",),
-    "lactose": ("lactose", say("milk sugar")),
-    "maltodextrin": ("maltodextrin",),
+    "honey": (say("honey"),),
+    "lactose": (say("lactose"), "milk sugar"),
+    "maltodextrin": (say("maltodextrin"),),
 }
 
 _ALLERGENS = {
     "liquid_malt_extract": say("barley (gluten)"),
     "dried_malt_extract": say("barley (gluten)"),
     "enhancer_blend": say("barley (gluten)"),
-    "lactose": "milk",
+    "lactose": say("milk"),
 }
 
 
 def material_named(words: str) -> str | None:
     """The key of the material that a brewer's words mean; None where they mean none."""
-    wanted = joined(" ", words.lower().replace("_", " ").split())
+    wanted = " ".join(words.lower().replace("_", " ").split())
     for key, names in NAMES.items():
         if wanted in {*names, key.replace("_", " "), MATERIALS[key].label.lower()}:
             return key

@@ -10,7 +10,7 @@ from typing import Any
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
-from gylebook.phrases import joined, say, say_amount
+from gylebook.phrases import joined, say, say_amount, say_range
 from gylebook.science.hydrometer import reading_sg
 from gylebook.steps.answers import Answer, Basis, Figure, Finding, Given, Option, Urgency, Working
 from gylebook.steps.asked import CELSIUS, SG, Asked, figure
@@ -66,7 +66,7 @@ def _fields(brew: Brew) -> tuple[Field, ...]:
     target = _TARGET
     if kit is not None and kit.temp_from is not None and kit.temp_to is not None:
         low, high = celsius(kit.temp_from), celsius(kit.temp_to)
-        target = replace(_TARGET, default=f"{(low + high) / 2:.0f} °C", reason="the middle of the leaflet's range")
+        target = replace(_TARGET, default=f"{(low + high) / 2:.0f} °C", reason=say("the middle of the leaflet's range"))
     return (_VOLUME, target, *ASK[2:])
 
 
@@ -78,7 +78,7 @@ def _mix(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> _Mix:
         return _Mix(made, asked_volume, 0.3, wanted.given("volume"), (*made.assumed, *wanted.assumed), wanted)
     start = start_l(brew, setting.shelf)
     assumed = tuple(
-        say("{given}: {given2} ({where})", given=given.name, given2=given.value, where=given.where)
+        say("{name}: {value} ({where})", name=given.name, value=given.value, where=given.where)
         for given in start.working.inputs
         if given.basis is Basis.ASSUMED
     )
@@ -229,7 +229,7 @@ def _reading_figure(setting: Setting, og: Figure, temp: Figure) -> Figure:
     working = Working(
         say("the hydrometer's equilibrium, solved for the reading"),
         (
-            Given("gravity", og.text(), Basis.RECKONED),
+            Given(say("gravity"), og.text(), Basis.RECKONED),
             Given(say("temperature of the sample"), say_amount(at, 0, "°C"), Basis.RECKONED),
             Given(
                 say("scale's temperature"),
@@ -278,18 +278,17 @@ def _after(brew: Brew, setting: Setting, mix: _Mix, mixed: Kept[ev.Mixed]) -> An
         temp = celsius(mixed.event.temp)
         working = Working(
             say("as read"),
-            (Given("temperature", str(mixed.event.temp), Basis.MEASURED, say("entry {seq}", seq=mixed.seq)),),
+            (Given(say("temperature"), str(mixed.event.temp), Basis.MEASURED, say("entry {seq}", seq=mixed.seq)),),
         )
-        figures.append(_reading_figure(setting, og, figure("temp", "Wort", temp, CELSIUS, working, spread=0.5)))
+        figures.append(_reading_figure(setting, og, figure("temp", say("Wort"), temp, CELSIUS, working, spread=0.5)))
     top = findings[0] if findings else None
     pitched = brew.first(ev.Pitched) is not None
     return Answer(
         _after_headline(top, volume, og, pitched=pitched, mendable=len(options) > 1),
         say(
-            "{volume} ({volume_low} to {volume_high}) of what went in is {og} ({og_low} to {og_high}).",
+            "{volume} ({range}) of what went in is {og} ({og_low} to {og_high}).",
             volume=say_amount(volume.value, 1, "L"),
-            volume_low=show(volume.low, 1),
-            volume_high=show(volume.high, 1),
+            range=say_range(volume.low, volume.high, 1, "L"),
             og=show(og.value, 4),
             og_low=show(og.low, 4),
             og_high=show(og.high, 4),
@@ -347,7 +346,7 @@ def dropped_points(brew: Brew, setting: Setting, og: Figure | None) -> float:
 
 STEP = Step(
     "mixing",
-    "Mixing",
+    say("Mixing"),
     say("How much boiling water, so that volume and temperature land right?"),
     answer,
     ASK,

@@ -85,7 +85,7 @@ def _mix_act(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setti
             )
         )
     event = ev.Mixed(
-        ingredients=read_ingredients(values.get("ingredients") or "", "Ingredients"),
+        ingredients=read_ingredients(values.get("ingredients") or "", say("Ingredients")),
         volume=values.get("volume"),
         volume_from=values.get("volume_from") or "",
         temp=values.get("temp"),
@@ -110,7 +110,7 @@ def _mix_act(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setti
     return Decision(((at, event),), latest_first(tuple(found)))
 
 
-_STIRRED = (("well", say("hard, for minutes")), (say("a little"), say("a little")), ("no", "no"))
+_STIRRED = (("well", say("hard, for minutes")), ("a little", say("a little")), ("no", say("no")))
 
 
 def _litres(name: str, label: str, **more: Any) -> Field:
@@ -135,8 +135,8 @@ MIX = Act(
             say("Volume read from"),
             CHOICE,
             choices=(
-                (say("bucket mark"), say("the bucket's own mark")),
-                (say("calibrated mark"), say("a mark I calibrated")),
+                ("bucket mark", say("the bucket's own mark")),
+                ("calibrated mark", say("a mark I calibrated")),
                 ("jug", say("a jug")),
                 ("scale", say("a scale")),
                 ("guess", say("a guess")),

@@ -212,8 +212,8 @@ def _findings(parts: _Parts, waters: Waters, water: float, plan: MixingPlan) -> 
             Finding(
                 Urgency.NOTHING,
                 say(
-                    "The {LEAFLET_BOILING_L} of boiling water that leaflets often name would land at about {usual}.",
-                    LEAFLET_BOILING_L=say_amount(_LEAFLET_BOILING_L, None, "L"),
+                    "The {boiling} of boiling water that leaflets often name would land at about {usual}.",
+                    boiling=say_amount(_LEAFLET_BOILING_L, None, "L"),
                     usual=say_amount(usual, 0, "°C"),
                 ),
                 key="leaflet_hot",
@@ -252,9 +252,9 @@ def _too_warm(parts: _Parts, waters: Waters, water: float, plan: MixingPlan) -> 
     if str(chilled.verdict) == "reached" and float(chilled.chilled_l) > waters.chilled_l:
         ways.append(
             say(
-                "{chilled_l} of it chilled to {CHILLED_C} beforehand",
-                chilled_l=say_amount(float(chilled.chilled_l), 0, "L"),
-                CHILLED_C=say_amount(_CHILLED_C, None, "°C"),
+                "{chilled} of it chilled to {cold} beforehand",
+                chilled=say_amount(float(chilled.chilled_l), 0, "L"),
+                cold=say_amount(_CHILLED_C, None, "°C"),
             )
         )
     iced = _plan(parts, waters, water, waters.chilled_l, _PLENTY)

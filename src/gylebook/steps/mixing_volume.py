@@ -80,9 +80,9 @@ def volume_findings(
         Urgency.NOTHING,
         say(
             "Whatever is dosed by the litre (priming sugar, dry hops) goes by the {made_l} that are there: "
-            "{made_l2} of what {meant_l} would get.",
+            "{share} of what {meant_l} would get.",
             made_l=say_amount(made_l, 1, "L"),
-            made_l2=show(made_l / meant_l, 2),
+            share=show(made_l / meant_l, 2),
             meant_l=say_amount(meant_l, 1, "L"),
         ),
         key="scale",
@@ -113,7 +113,7 @@ def _choices(
     leave = Option(
         say("Leave it"),
         (now, _abv(now_abv, now)),
-        say("thinner by {meant} points", meant=show(1000 * (meant.value - now.value), 1)),
+        say("thinner by {points} points", points=show(1000 * (meant.value - now.value), 1)),
         chosen=late,
     )
     mended = Option(
@@ -127,15 +127,13 @@ def _choices(
 
 def _bitter_words(percent: float) -> str:
     change = abs(percent - 100)
-    return say(
-        "bitterness {change} % {part} where the kit is hopped",
-        change=show(change, 0),
-        part=say("more") if percent > 100 else say("less"),
-    )
+    if percent > 100:
+        return say("bitterness {change} % more where the kit is hopped", change=show(change, 0))
+    return say("bitterness {change} % less where the kit is hopped", change=show(change, 0))
 
 
 def _abv(value: float, like: Figure) -> Figure:
-    return figure("abv", "Strength", value, STRENGTH, like.working, spread=0.3)
+    return figure("abv", say("Strength"), value, STRENGTH, like.working, spread=0.3)
 
 
 def restoring_g(now_sg: float, volume_l: float, wanted_sg: float) -> Figure:
@@ -150,11 +148,11 @@ def restoring_g(now_sg: float, volume_l: float, wanted_sg: float) -> Figure:
         sources=("mass_balance", "bubnik_1995"),
         steps=(
             say(
-                "{volume_l} from {now_sg} to {wanted_sg}: {values}",
+                "{volume_l} from {now_sg} to {wanted_sg}: {mass}",
                 volume_l=say_amount(volume_l, 1, "L"),
                 now_sg=show(now_sg, 4),
                 wanted_sg=show(wanted_sg, 4),
-                values=say_amount(values[1], 0, "g"),
+                mass=say_amount(values[1], 0, "g"),
             ),
         ),
     )

@@ -72,9 +72,12 @@ def on_words(at: datetime, now: datetime, zone: tzinfo) -> str:
 def span_words(span: timedelta) -> str:
     """How long in words: "20 minutes", "5 hours", "3 days", "6 weeks"."""
     minutes = max(0, round(span / timedelta(minutes=1)))
-    for size, (one, more), below in _SIZES:
-        if minutes < below:
-            return say_count(round(minutes / size), one, more)
+    if minutes < 60:
+        return say_count(minutes, "{n} minute", "{n} minutes")
+    if minutes < 48 * 60:
+        return say_count(round(minutes / 60), "{n} hour", "{n} hours")
+    if minutes < 21 * 1440:
+        return days_words(round(minutes / 1440))
     return say_count(round(minutes / 10080), "{n} week", "{n} weeks")
 
 
@@ -85,8 +88,3 @@ def days_words(count: int) -> str:
 
 _NEAR = {-1: say("yesterday"), 0: say("today"), 1: say("tomorrow")}
 _LATER = say("later today")
-_SIZES = (
-    (1, ("{n} minute", "{n} minutes"), 60),
-    (60, ("{n} hour", "{n} hours"), 48 * 60),
-    (1440, ("{n} day", "{n} days"), 21 * 1440),
-)

@@ -84,9 +84,9 @@ def _hot(seen: Seen) -> Finding:
     return Finding(
         Urgency.MEASURE,
         say(
-            "The sample was {temp_c}. Above {HOT_C} it cools while it is read, and each degree is worth half a point.",
-            temp_c=say_amount(seen.temp_c, 0, "°C"),
-            HOT_C=say_amount(_HOT_C, None, "°C"),
+            "The sample was {temp}. Above {hot} it cools while it is read, and each degree is worth half a point.",
+            temp=say_amount(seen.temp_c, 0, "°C"),
+            hot=say_amount(_HOT_C, None, "°C"),
         ),
         say("Let the sample cool to about 20 °C, covered, and read it again."),
         seen.seq,
@@ -258,9 +258,9 @@ def _rise_causes(seen: Seen, before: float, rise: float, *, confirmed: bool) -> 
     digits = (
         "digits",
         say(
-            "{before} and {gravity_sg} look alike when digits change places",
+            "{before} and {now} look alike when digits change places",
             before=show(before, 3),
-            gravity_sg=show(seen.gravity_sg, 3),
+            now=show(seen.gravity_sg, 3),
         ),
         say("Look at the note or the photograph, or read again."),
     )

@@ -19,7 +19,7 @@ if TYPE_CHECKING:  # NumPy's draws, which most sums do without
     from gylebook.forecast.gas import Charge, Vent
     from gylebook.forecast.opened import Seen, Told
 
-FELT = {1: "flat", 2: say("little fizz"), 3: "lively", 4: say("very lively"), 5: "wild"}
+FELT = {1: say("flat"), 2: say("little fizz"), 3: say("lively"), 4: say("very lively"), 5: say("wild")}
 CAUSES = {
     "early": say("bottled early, with more still to ferment than was known"),
     "uneven": say("sugar not stirred in"),
@@ -32,6 +32,14 @@ CAUSES = {
     "seal": say("a leaky seal on this one"),
     "usual": say("nothing amiss, for bottles and evenings differ"),
 }
+# What stands before the comma of a longer one, where it names a figure.
+_IN_SHORT = {
+    "early": say("bottled early"),
+    "bits": say("hop bits or sediment"),
+    "slow": say("sugar still there"),
+    "usual": say("nothing amiss"),
+}
+_SEDIMENT = {"thin": say("thin sediment"), "usual": say("usual sediment"), "thick": say("thick sediment")}
 _CHECKS = {
     "early": say("Let some go flat and read its gravity: is it lower than when it was bottled?"),
     "uneven": say("Open one from the first and one from the last that were filled, both cold: are they unlike?"),
@@ -96,7 +104,9 @@ class Opened:
         """The chance [%] of each likely cause, key "cause_early" and so on."""
         working = Working(_RELATION, self.givens, ("common_practice",), self.steps, (_HABIT,))
         return tuple(
-            chance_figure(f"cause_{key}", say("Behind it: {split}", split=CAUSES[key].split(",")[0]), chance, working)
+            chance_figure(
+                f"cause_{key}", say("Behind it: {cause}", cause=_IN_SHORT.get(key, CAUSES[key])), chance, working
+            )
             for key, chance in self.likely
         )
 
@@ -106,10 +116,7 @@ class Opened:
             return None
         told = joined(
             "; ",
-            (
-                say("{CAUSES} ({chance_words})", CAUSES=CAUSES[key], chance_words=chance_words(chance))
-                for key, chance in self.likely
-            ),
+            (say("{cause} ({chance})", cause=CAUSES[key], chance=chance_words(chance)) for key, chance in self.likely),
         )
         high = {"early", "much", "wild", "uneven"} & {key for key, _ in self.likely[:2]}
         urgency = Urgency.ACT if high else Urgency.MEASURE
@@ -174,7 +181,7 @@ def _words(kept: Kept[ev.Event]) -> str:
     event = kept.event
     if not isinstance(event, ev.Opened):
         return say("counted like one that gushed")
-    felt = say("fizz {fizz} of 5 ({FELT})", fizz=event.fizz, FELT=FELT[event.fizz]) if event.fizz in FELT else ""
-    gushed = {True: "gushed", False: say("did not gush"), None: ""}[event.gushed]
-    sediment = say("{sediment} sediment", sediment=event.sediment) if event.sediment else ""
+    felt = say("fizz {fizz} of 5 ({felt})", fizz=event.fizz, felt=FELT[event.fizz]) if event.fizz in FELT else ""
+    gushed = {True: say("gushed"), False: say("did not gush"), None: ""}[event.gushed]
+    sediment = _SEDIMENT.get(event.sediment, "")
     return joined(", ", (part for part in (felt, gushed, sediment) if part))

@@ -26,12 +26,11 @@ def doubtful(seen: Seen) -> Finding:
         "; ",
         (say("{words}, about {share} in 10", words=words, share=show(10 * share, 0)) for share, words, _ in causes),
     )
-    head = say(
-        "{gravity_sg} is {gap} points {part} than expected",
-        gravity_sg=show(last.gravity_sg, 4),
-        gap=show(abs(gap), 1),
-        part=say("higher") if gap > 0 else say("lower"),
-    )
+    parts = {"gravity": show(last.gravity_sg, 4), "gap": show(abs(gap), 1)}
+    if gap > 0:
+        head = say("{gravity} is {gap} points higher than expected", **parts)
+    else:
+        head = say("{gravity} is {gap} points lower than expected", **parts)
     chance = (
         say(" and is grossly wrong with a chance of {chance_words}", chance_words=chance_words(seen.doubt))
         if seen.doubt >= 0.01

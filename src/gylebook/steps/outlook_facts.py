@@ -10,6 +10,7 @@ import msgspec
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
+from gylebook.phrases import say
 from gylebook.steps.answers import Figure
 from gylebook.steps.gravity import TrueReading, original_gravity, readings
 from gylebook.steps.makeup import final_gravity_expected, ingredients_of, leaflet_gates, leaflet_volume_l, sg_of
@@ -35,7 +36,7 @@ class Reopened:
     @property
     def words(self) -> str:
         """What it was, to stand behind "the"."""
-        return "hops" if self.by == "hops" else self.what
+        return say("hops") if self.by == "hops" else self.what
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +209,7 @@ def _reopened(brew: Brew, pitched: Kept[ev.Pitched] | None, closed: datetime | N
             case ev.Added(what=what, purpose="fermentable"):
                 found = Reopened(kept.at, kept.seq, "sugar", what)
             case ev.ToppedUp():
-                found = Reopened(kept.at, kept.seq, "water", "water")
+                found = Reopened(kept.at, kept.seq, "water", say("water"))
             case _:
                 pass
     return found

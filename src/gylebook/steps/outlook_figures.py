@@ -37,9 +37,9 @@ def working_of(seen: Seen, told: Told, *steps: str) -> Working:
         Given(
             say("attenuation of the make-up"),
             say(
-                "{attenuation} ± {Z90} % of the points",
+                "{attenuation} ± {spread} % of the points",
                 attenuation=show(100 * known.attenuation, 0),
-                Z90=show(100 * Z90 * known.attenuation_sd, 0),
+                spread=show(100 * Z90 * known.attenuation_sd, 0),
             ),
             Basis.LEARNED if told.learned else Basis.RECKONED,
             joined("; ", told.learned),
@@ -53,8 +53,8 @@ def working_of(seen: Seen, told: Told, *steps: str) -> Working:
     sources = ["error_propagation", "common_practice"]
     if evidence.hops is not None:
         hops = say(
-            "{dose_g_per_l} g/L, on day {day}",
-            dose_g_per_l=show(evidence.hops.dose_g_per_l, 1),
+            "{dose} g/L, on day {day}",
+            dose=show(evidence.hops.dose_g_per_l, 1),
             day=show(evidence.hops.day, 0),
         )
         givens.append(Given(say("dry hops"), hops, Basis.MEASURED))
@@ -75,11 +75,11 @@ def _warmth(facts: Facts, told: Told) -> Given:
     basis = Basis.MEASURED if facts.track.known else Basis.ASSUMED
     days = show(warm_days(facts, told.seen_at), 1)
     words = say(
-        "{days} days in the warmth, {at_moment} then",
+        "{days} days in the warmth, {temp} then",
         days=days,
-        at_moment=say_amount(facts.track.at_moment(told.seen_at), 0, "°C"),
+        temp=say_amount(facts.track.at_moment(told.seen_at), 0, "°C"),
     )
-    return Given("temperature", words, basis, say("the log") if facts.track.known else say("an ordinary room"))
+    return Given(say("temperature"), words, basis, say("the log") if facts.track.known else say("an ordinary room"))
 
 
 def _how(seen: Seen, told: Told) -> tuple[str, ...]:
@@ -91,7 +91,7 @@ def _how(seen: Seen, told: Told) -> tuple[str, ...]:
 
 
 def _plus_minus(value: float, sd: float, digits: int) -> str:
-    return say("{value} ± {Z90} SG", value=show(value, digits), Z90=show(Z90 * sd, digits))
+    return say("{value} ± {spread} SG", value=show(value, digits), spread=show(Z90 * sd, digits))
 
 
 _SG, _POINTS = Shown("SG", "gravity", 4), Shown("points", "", 1)
@@ -159,7 +159,9 @@ def _left_when_wild(seen: Seen, told: Told) -> Figure:
     now_points = 1000 * (seen.facts.readings[-1].gravity_sg - 1)
     words = say("below what brewing yeast can reach: something else may go on down to 0.998")
     middle, high = max(0.0, (now_points + 1.0) / 2), max(2.0, now_points + 2.0)
-    working = replace(working_of(seen, told, words), relation="from the last reading half-way to 0.999, and to 0.998")
+    working = replace(
+        working_of(seen, told, words), relation=say("from the last reading half-way to 0.999, and to 0.998")
+    )
     return Figure("points_left", say("Points left"), middle, 0.0, high, "points", "", 1, working)
 
 
@@ -172,7 +174,7 @@ def _left_in_cold(seen: Seen, told: Told) -> Figure:
         here=show(here.value, 4),
         end=show(end.value, 4),
     )
-    working = replace(working_of(seen, told, words), relation="last reading − expected end by the make-up")
+    working = replace(working_of(seen, told, words), relation=say("last reading − expected end by the make-up"))
     return _promised(
         Figure("points_left", say("Points left"), value, value - half, value + half, "points", "", 1, working)
     )
@@ -188,13 +190,12 @@ def co2_to_come(seen: Seen, told: Told, left: Figure, keys: frozenset[str]) -> F
             seen,
             told,
             say(
-                "{left} points × {CO2_PER_POINT} g/L, at most {left_high} × {CO2_PER_POINT_HIGH} g/L, ÷ "
-                "{CO2_G_PER_L_PER_VOLUME} g/L in a volume",
+                "{left} points × {each} g/L, at most {most} × {most_each} g/L, ÷ {volume} g/L in a volume",
                 left=show(left.value, 1),
-                CO2_PER_POINT=_CO2_PER_POINT,
-                left_high=show(left.high, 1),
-                CO2_PER_POINT_HIGH=_CO2_PER_POINT_HIGH,
-                CO2_G_PER_L_PER_VOLUME=show(CO2_G_PER_L_PER_VOLUME, 3),
+                each=show(_CO2_PER_POINT, 2),
+                most=show(left.high, 1),
+                most_each=show(_CO2_PER_POINT_HIGH, 2),
+                volume=show(CO2_G_PER_L_PER_VOLUME, 3),
             ),
             *(
                 []
@@ -232,8 +233,8 @@ def _promised(figure: Figure) -> Figure:
     working = figure.working
     if figure.high < _LEAST_UPPER_POINTS:
         line = say(
-            "by the courses at most {figure_high}; no hydrometer can promise less than a point",
-            figure_high=show(max(figure.high, 0.0), 1),
+            "by the courses at most {most}; no hydrometer can promise less than a point",
+            most=show(max(figure.high, 0.0), 1),
         )
         working = replace(working, steps=(line, *working.steps))
     low, value, high = _half(figure)
@@ -293,11 +294,11 @@ def strength(seen: Seen) -> Figure:
     return replace(
         found,
         key="strength",
-        label="Strength expected, without priming",
+        label=say("Strength expected, without priming"),
         low=found.value - nine * down,
         high=found.value + nine * up,
         half=(found.value - half * down, found.value + half * up),
-        interval="nine times in ten",
+        interval=say("nine times in ten"),
     )
 
 
@@ -311,7 +312,7 @@ def slope(facts: Facts) -> Figure | None:
         say("weighted least squares through the last stretch of readings"),
         (
             Given(
-                "readings",
+                say("readings"),
                 say("{count} over {span_days} days", count=line.count, span_days=show(line.span_days, 1)),
                 Basis.MEASURED,
             ),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gylebook.phrases import say, say_amount
+from gylebook.phrases import say, say_amount, say_count
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.outlook_doubt import doubtful
 from gylebook.steps.outlook_facts import Facts, gate_sg
@@ -44,10 +44,10 @@ def _below(facts: Facts) -> Finding:
     last = facts.readings[-1]
     lowest = show(facts.fg.low, 4)
     text = say(
-        "{gravity_sg} is lower than this make-up can reach ({lowest} at the least): a wild or diastatic "
+        "{gravity} is lower than this make-up can reach ({lowest} at the least): a wild or diastatic "
         "yeast, or a wrong entry of what went in. Until that is known, do not bottle it; bottles of it "
         "would go on gaining pressure. What is bottled already: keep it cold, apart and covered.",
-        gravity_sg=show(last.gravity_sg, 4),
+        gravity=show(last.gravity_sg, 4),
         lowest=lowest,
     )
     check = say("Does the hydrometer show 1.000 in water, and are the ingredients and the volume written as they were?")
@@ -68,15 +68,15 @@ def _unexplained(facts: Facts) -> Finding:
 def _halted(facts: Facts) -> Finding:
     now = facts.now_points
     assert now is not None
-    over = show(now[0] - facts.end_points[0], 0)
-    points = "point" if over == "1" else "points"
-    text = say(
-        "Level at {now}, {over} {points} above its expected end: a halt, or a make-up that ends higher "
+    text = say_count(
+        round(now[0] - facts.end_points[0]),
+        "Level at {now}, {n} point above its expected end: a halt, or a make-up that ends higher "
+        "than reckoned. A hydrometer cannot tell the two apart; in a warm bottle a halted yeast wakes "
+        "again.",
+        "Level at {now}, {n} points above its expected end: a halt, or a make-up that ends higher "
         "than reckoned. A hydrometer cannot tell the two apart; in a warm bottle a halted yeast wakes "
         "again.",
         now=show(1 + now[0] / 1000, 4),
-        over=over,
-        points=points,
     )
     return Finding(
         Urgency.ACT, text, say("Warm it, rouse it, or force a small sample."), facts.readings[-1].seq, key="halted"
