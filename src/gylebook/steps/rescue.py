@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from functools import cached_property
 
 from gylebook.journal.state import Brew
-from gylebook.phrases import say, say_amount, say_count
+from gylebook.phrases import joined, say, say_amount, say_count
 from gylebook.science import cooling
 from gylebook.science.interval import Span
 from gylebook.steps.answers import Basis, Deed, Figure, Given, MomentFigure, Urgency, Working
@@ -196,7 +196,7 @@ class _Plan:
         working = self._working(say("the chance day by day, as gas is made and the months of the place go by"))
         evens = next((day.at for day in self.days if day.chance >= _EVENS), None)
         ends = [*(at for _, _, at in found[1:]), max(evens or self.days[-1].at, found[-1][2])]
-        last = "evens" if evens is not None else say("the end of the year looked at")
+        last = say("evens") if evens is not None else say("the end of the year looked at")
         between: tuple[str, ...] = (say("one in a hundred to one in twenty"), say("one in twenty to {last}", last=last))
         if len(found) == 1:
             between = (say("one in a hundred to {last}", last=last),)
@@ -247,16 +247,20 @@ class _Plan:
         place = (
             say("in a fridge")
             if self.keep_c is None or self.keep_c < 8
-            else say("where it stays below {keep_c} °C", keep_c=self.keep_c)
+            else say("where it stays below {keep_c}", keep_c=say_amount(self.keep_c, 0, "°C"))
         )
         if self.hot:
-            first = say(
-                "Do not carry them warm: cool them where they stand, boxed and covered, a window open at night, cold"
+            words = say(
+                "Do not carry them warm: cool them where they stand, boxed and covered, a window open at night, cold "
+                "wet towels; once cold, keep them {place}.",
+                place=place,
             )
-            words = say("{first} wet towels; once cold, keep them {place}.", first=first, place=place)
         else:
-            first = say("Take them to the cold{by}: {place}.", by=self._by(), place=place)
-            words = say("{first} Carry them in their crate, upright, in the cool of the day.", first=first)
+            words = say(
+                "Take them to the cold{by}: {place}. Carry them in their crate, upright, in the cool of the day.",
+                by=self._by(),
+                place=place,
+            )
         words += self._already()
         if self.keep_c is None:
             return say("{words} Even the cold leaves more than 1 %: go on to the next.", words=words)
@@ -281,27 +285,29 @@ class _Plan:
         working = Working(say("filled − gone"),
                           (Given(say("the log"), say("bottles filled, opened and taken out"), Basis.MEASURED),),
                           ("by_definition",))  # fmt: skip
-        words = say("What cannot be kept cold: open it cold and drink it, or pour it away cold")
-        where = self._by() or say(", before it gets warm there")
-        words = say("{words}{where}. Drink the weakest kind of bottle first.", words=words, where=where)
+        words = say(
+            "What cannot be kept cold: open it cold and drink it, or pour it away cold{by}. Drink the weakest kind of "
+            "bottle first.",
+            by=self._by() or say(", before it gets warm there"),
+        )
         sour = say("Sour, thin or oddly smelling: pour it away.")
         last = self.ahead[:1]
         return Deed("drink", Urgency.ACT, say("Drink or finish"), say("{words} {sour}", words=words, sour=sour),
                     (figure("rescue_left", say("Bottles left"), float(left), COUNT, working), *last))  # fmt: skip
 
     def _until(self, unvented: tuple[str, ...]) -> Deed:
-        warm = show(self.found.warm_c, 0)
+        warm = say_amount(self.found.warm_c, 0, "°C")
         words = say(
-            "It is over when the chance is under 1 % at {warm} °C, the warmest where they stand. Write each "
+            "It is over when the chance is under 1 % at {warm}, the warmest where they stand. Write each "
             "round of venting, and each bottle opened: the book reckons with both. {so_far}",
             warm=warm,
             so_far=self._so_far(),
         )
         if unvented:
             words = say(
-                "{words} No venting is needed for {join}: under 1 % there.",
+                "{words} No venting is needed for {kinds}: under 1 % there.",
                 words=words.strip(),
-                join=", ".join(unvented),
+                kinds=joined(", ", unvented),
             )
         figures = (self._past_figure(), self._now_figure())
         return Deed("until", Urgency.NOTHING, say("When it is over"), words.strip(), figures)
@@ -343,7 +349,7 @@ class _Plan:
         if not gone:
             return ()
         working = Working(say("each round lets out what is in the headspace, at the least"),
-                          (Given("rounds", str(len(vent_rounds(self.brew))), Basis.MEASURED, say("the log")),),
+                          (Given(say("rounds"), str(len(vent_rounds(self.brew))), Basis.MEASURED, say("the log")),),
                           ("co2_mass_balance",))  # fmt: skip
         return (
             figure(

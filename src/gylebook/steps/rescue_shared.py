@@ -21,6 +21,13 @@ _SPEAKS = {
     "wild": ("vessel", "day"),
     "dirty": ("day",),
 }
+_SUGARS = {
+    "sucrose": say("sucrose"),
+    "glucose_anhydrous": say("glucose anhydrous"),
+    "glucose_monohydrate": say("glucose monohydrate"),
+    "dried_malt_extract": say("dried malt extract"),
+    "honey": say("honey"),
+}
 _ALL = ("day", "sugar", "vessel", "kit")
 
 
@@ -64,7 +71,10 @@ def _likeness(likeness: str, card: Card, other: Card, zone: tzinfo) -> str:
         case "day" if _same_day(card.primed_on, other.primed_on, zone) or _same_day(card.bottled, other.bottled, zone):
             return say("primed and bottled on the same day")
         case "sugar" if near and card.sugar and card.sugar == other.sugar:
-            return say("primed with {replace} too, most likely by the same scale", replace=card.sugar.replace("_", " "))
+            return say(
+                "primed with {sugar} too, most likely by the same scale",
+                sugar=_SUGARS.get(card.sugar, card.sugar.replace("_", " ")),
+            )
         case "vessel" if near and card.vessel and card.vessel == other.vessel:
             return say("from the same vessel, {vessel}", vessel=card.vessel)
         case "kit" if card.early and other.early and card.kit and card.kit == other.kit:
@@ -90,11 +100,7 @@ def shared_deed(found: tuple[Shared, ...]) -> Deed:
 
 
 def _together(reasons: tuple[str, ...]) -> str:
-    return (
-        joined(say(", and "), reasons)
-        if len(reasons) < 3
-        else say("{join}, and {reasons}", join=", ".join(reasons[:-1]), reasons=reasons[-1])
-    )
+    return joined(say(", and "), reasons if len(reasons) < 3 else (joined(", ", reasons[:-1]), reasons[-1]))
 
 
 def _left(shared: Shared) -> Figure:
@@ -104,7 +110,7 @@ def _left(shared: Shared) -> Figure:
     working = Working(say("filled − gone"), (given,), ("by_definition",))
     return figure(
         f"left_of_{shared.brew}",
-        say("Bottles left of {shared}", shared=shared.name),
+        say("Bottles left of {brew}", brew=shared.name),
         float(shared.left),
         COUNT,
         working,

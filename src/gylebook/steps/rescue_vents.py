@@ -169,7 +169,7 @@ def _never(kind: Kind) -> Deed:
 def _vent(of: Rounds, kind: Kind, venting: Venting) -> Deed:
     found, lot = of.found, kind.lot
     name = say("Vent cold: {kind}", kind=kind.words)
-    how = say("{get}. {HOLDS}", get=_HOW.get(lot.kind.key, _CROWN), HOLDS=_HOLDS)
+    how = say("{how}. {holds}", how=_HOW.get(lot.kind.key, _CROWN), holds=_HOLDS)
     figures: list[Figure | MomentFigure] = [_least(of, lot, venting)]
     if venting.rounds is None:
         return Deed(f"vent_{lot.kind.key}", Urgency.ACT, *_not_by_vents(of, kind.words, venting), tuple(figures))
@@ -185,10 +185,10 @@ def _vent(of: Rounds, kind: Kind, venting: Venting) -> Deed:
         else say(" That is many: drinking them cold, or pouring them away, is less work.")
     )
     words = say(
-        "At {VENT_C} or less, chilled for a day: {how} Then leave them cold until the next round, from "
+        "At {cold} or less, chilled for a day: {how} Then leave them cold until the next round, from "
         "one evening to the next morning at the least: gas comes back out of the beer within "
         "hours.{again}{many}",
-        VENT_C=say_amount(VENT_C, None, "°C"),
+        cold=say_amount(VENT_C, None, "°C"),
         how=how,
         again=again,
         many=many,
@@ -212,7 +212,8 @@ def _not_by_vents(of: Rounds, kind: str, venting: Venting) -> tuple[str, str]:
     if (venting.before < LIKELY or of.far) and of.keep_c is not None:
         why = say("Most of the gas is still to be made, and a vent takes only what is there.")
         enough = say(
-            "Where it stays below {keep_c} °C they are fit for it, and nothing else is needed.", keep_c=of.keep_c
+            "Where it stays below {keep_c} they are fit for it, and nothing else is needed.",
+            keep_c=say_amount(of.keep_c, 0, "°C"),
         )
         return say("No venting yet: {kind}", kind=kind), say("{why} {enough}", why=why, enough=enough)
     return say("Or pour it back: {kind}", kind=kind), say("{LITTLE_YET} {none}", LITTLE_YET=_LITTLE_YET, none=none)
@@ -237,7 +238,7 @@ def _least(of: Rounds, lot: Bottle, venting: Venting) -> Figure:
         of,
         lot,
         venting,
-        say("gas of the headspace at {VENT_C}, above the air's pressure", VENT_C=say_amount(VENT_C, None, "°C")),
+        say("gas of the headspace at {cold}, above the air's pressure", cold=say_amount(VENT_C, None, "°C")),
     )
     label = say("One round lets out at the least")
     return figure(f"round_{lot.kind.key}", label, first, VOLUMES, working, low=first, high=2 * first)

@@ -29,14 +29,12 @@ def room_findings(ppm: float, room_m3: float) -> list[Finding]:
     """What is noticed about a room: a cupboard, and too much gas at the peak."""
     found = []
     if room_m3 < CUPBOARD_M3:
-        text = say(
-            "{room_m3} m³ is a cupboard: gas gathers there. Leave its door open.", room_m3=say_number(f"{room_m3:g}")
-        )
+        text = say("{room} m³ is a cupboard: gas gathers there. Leave its door open.", room=say_number(f"{room_m3:g}"))
         found.append(Finding(Urgency.ACT, text, say("Can it stand in a room?"), key="cupboard"))
     if ppm >= room_air.LIMIT_8H_PPM:
         text = say(
-            "Past the limit of {LIMIT_8H_PPM} ppm for a working day.",
-            LIMIT_8H_PPM=say_number(f"{room_air.LIMIT_8H_PPM:.0f}"),
+            "Past the limit of {limit} ppm for a working day.",
+            limit=say_number(f"{room_air.LIMIT_8H_PPM:.0f}"),
         )
         found.append(Finding(Urgency.ACT, text, say("Does anyone sleep or sit there?"), key="room_air"))
     return found
@@ -62,9 +60,9 @@ def place_findings(brew: Brew, shelf: Shelf, litres: float) -> list[Finding]:
         return [Finding(Urgency.ACT, text, say("Can it stand in a room?"), key="cupboard")]
     text = say(
         "At its liveliest this brew brings the air of {place}, shut, to about {ppm} ppm of carbon "
-        "dioxide; {LIMIT_8H_PPM} is the limit for a working day. Keep a window ajar.",
+        "dioxide; {limit} is the limit for a working day. Keep a window ajar.",
         place=place.name,
         ppm=show(round(ppm, -2), 0),
-        LIMIT_8H_PPM=say_number(f"{room_air.LIMIT_8H_PPM:.0f}"),
+        limit=say_number(f"{room_air.LIMIT_8H_PPM:.0f}"),
     )
     return [Finding(Urgency.ACT, text, say("Does anyone sleep or sit there?"), key="room_air")]

@@ -31,7 +31,7 @@ def dose_figures(agent: Agent, asked: Asked) -> tuple[Figure, ...]:
     doses = [
         within(
             sanitising.dose_ml(ppm, water, per_cent),
-            "Strength",
+            say("Strength"),
             say("no dose gives that"),
             say("check the water, the label's strength and the ppm"),
         )

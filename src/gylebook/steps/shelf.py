@@ -30,7 +30,16 @@ from gylebook.steps.shelf_spell import WARM_SPELL
 from gylebook.steps.shelf_stores import KEEP_BOTTLES, KEEP_PLACE, KEEP_STOCK
 from gylebook.units import Quantity, units_of
 
-THINGS = ("kit", "instrument", "vessel", "place", "bottles", "stock", say("warm weather"))
+_THING_WORDS = {
+    "kit": say("kit"),
+    "instrument": say("instrument"),
+    "vessel": say("vessel"),
+    "place": say("place"),
+    "bottles": say("bottles"),
+    "stock": say("stock"),
+    "warm weather": say("warm weather"),
+}
+THINGS = tuple(_THING_WORDS)
 
 
 def _units(*dimensions: str) -> tuple[tuple[str, str], ...]:
@@ -100,15 +109,16 @@ _TABLES = {"kit": "kits", "instrument": "instruments", "vessel": "vessels", "pla
 def _forget(shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
     thing: Any = values.get("thing") or ""
     if thing not in THINGS:
-        raise InputError(say("What"), say("nothing was chosen"), say("choose one of {join}", join=", ".join(THINGS)))
+        known = joined(", ", _THING_WORDS.values())
+        raise InputError(say("What"), say("nothing was chosen"), say("choose one of {known}", known=known))
     name = name_of(values)
     table: Mapping[str, object] = getattr(shelf, _TABLES[thing])
     if name not in table:
-        known = joined(", ", table) or "none"
+        known = joined(", ", table) or say("none")
         raise NotFound(
             say(
                 "There is no {thing} called “{name}” on the shelf; there are: {known}.",
-                thing=thing,
+                thing=_THING_WORDS[thing],
                 name=name,
                 known=known,
             )
@@ -121,7 +131,7 @@ FORGET = Act(
     say("Take something off the shelf"),
     "shelf",
     (
-        Field("thing", say("What"), CHOICE, required=True, choices=tuple((thing, thing) for thing in THINGS)),
+        Field("thing", say("What"), CHOICE, required=True, choices=tuple(_THING_WORDS.items())),
         name_field(say("as it is called on the shelf")),
     ),
     _forget,
@@ -147,9 +157,9 @@ def act_for(name: str) -> Act:
             return act
     raise NotFound(
         say(
-            "The shelf has no act called “{name}”; it has {join}.",
+            "The shelf has no act called “{name}”; it has {known}.",
             name=name,
-            join=", ".join(act.name for act in SHELF_ACTS),
+            known=", ".join(act.name for act in SHELF_ACTS),
         )
     )
 

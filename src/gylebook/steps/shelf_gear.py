@@ -38,8 +38,8 @@ def _keep_instrument(shelf: Shelf, values: Mapping[str, Any], at: datetime, _set
             Finding(
                 Urgency.MEASURE,
                 say(
-                    "It is {number} points out in plain water: the paper scale may have slipped, and may slip again.",
-                    number=show(1000 * offset.number(), 1),
+                    "It is {points} points out in plain water: the paper scale may have slipped, and may slip again.",
+                    points=show(1000 * offset.number(), 1),
                 ),
                 say("Check it in water again next week."),
                 key="slipped",
@@ -90,7 +90,11 @@ KEEP_INSTRUMENT = Act(
             "what",
             say("What it is"),
             CHOICE,
-            choices=(("hydrometer", "hydrometer"), ("thermometer", "thermometer"), ("scale", "scale")),
+            choices=(
+                ("hydrometer", say("hydrometer")),
+                ("thermometer", say("thermometer")),
+                ("scale", say("scale")),
+            ),
             default="hydrometer",
             reason=say("the one whose scale matters most"),
         ),
@@ -124,7 +128,7 @@ KEEP_INSTRUMENT = Act(
 
 def _keep_vessel(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
     capacity: Quantity | None = values.get("capacity")
-    marks = read_marks(values.get("marks") or "", "Marks")
+    marks = read_marks(values.get("marks") or "", say("Marks"))
     if capacity is not None:
         holds = capacity.to("L", "volume")
         over = next((m for m in marks if m.holds.to("L", "volume") > 1.1 * holds), None)
@@ -166,7 +170,7 @@ KEEP_VESSEL = Act(
             "what",
             say("What it is"),
             CHOICE,
-            choices=(("fermenter", "fermenter"), (say("bottling bucket"), say("bottling bucket"))),
+            choices=(("fermenter", say("fermenter")), ("bottling bucket", say("bottling bucket"))),
             default="fermenter",
             reason=say("the commoner one"),
         ),

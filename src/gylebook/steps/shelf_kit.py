@@ -82,15 +82,15 @@ def kit_from(values: Mapping[str, Any]) -> ev.Kit:
         )
     cost = values.get("cost") or ""
     if cost:
-        parse_number(cost, "Cost")
+        parse_number(cost, say("Cost"))
     plain: dict[str, Any] = {name: values.get(name) for name in _PLAIN if values.get(name) is not None}
     words: dict[str, Any] = {name: values.get(name) or "" for name in _WORDS}
     gates: dict[str, Any] = {gate: values[field] for field, gate in _GATES if values.get(field) is not None}
     kit = ev.Kit(
         name=name_of(values),
         ingredients=ingredients,
-        alternatives=read_alternatives(values.get("alternatives") or "", "Alternatives"),
-        hops=read_hop_plans(values.get("hops") or "", "Hops"),
+        alternatives=read_alternatives(values.get("alternatives") or "", say("Alternatives")),
+        hops=read_hop_plans(values.get("hops") or "", say("Hops")),
         gates=ev.Gates(**gates),
         **plain,
         **words,
@@ -152,11 +152,11 @@ def _gate_findings(kit: ev.Kit) -> list[Finding]:
                 Finding(
                     Urgency.WAIT,
                     say(
-                        "With {name} it goes down to about {fg}; at {gate} it may still have {sg_of} points to go.",
+                        "With {name} it goes down to about {fg}; at {gate} it may still have {points} points to go.",
                         name=name,
                         fg=show(fg.value, 3),
                         gate=gate,
-                        sg_of=show(1000 * (sg_of(gate) - fg.value), 0),
+                        points=show(1000 * (sg_of(gate) - fg.value), 0),
                     ),
                     say("Is that gate meant for another choice?"),
                     key="gate_too_high",
@@ -174,9 +174,9 @@ def _dose_findings(kit: ev.Kit) -> list[Finding]:
             Finding(
                 Urgency.MEASURE,
                 say(
-                    "{hops} of hops are {hops2} g/L; 1 to 10 is usual.",
+                    "{hops} of hops are {dose} g/L; 1 to 10 is usual.",
                     hops=say_amount(hops, 0, "g"),
-                    hops2=show(hops / litres, 0),
+                    dose=show(hops / litres, 0),
                 ),
                 say("Are the grams right?"),
                 key="hops_much",
@@ -242,7 +242,12 @@ KEEP_KIT = Act(
             "yeast_kind",
             say("Kind of yeast"),
             CHOICE,
-            choices=(("ale", "ale"), ("lager", "lager"), ("wheat", "wheat"), ("other", "other")),
+            choices=(
+                ("ale", say("ale")),
+                ("lager", say("lager")),
+                ("wheat", say("wheat")),
+                ("other", say("other")),
+            ),
         ),
         Field("hops", say("Hops"), LONG_TEXT, hint=HOPS_HINT),
         Field("temp_from", say("Ferments from"), QUANTITY, ("temperature",), possible=(0.0, 45.0), usual=(6.0, 32.0)),

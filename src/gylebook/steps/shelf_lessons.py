@@ -16,6 +16,14 @@ from gylebook.steps.fields import CHOICE, DATE, TEXT, Field
 from gylebook.steps.learned import EVERYTHING, HYDROMETER, KIT, PLACE, VESSEL, YEAST, Learned, same
 
 FORGET, COUNT_AGAIN = "forget", "count_again"
+_WORDS = {
+    EVERYTHING: say("everything"),
+    KIT: say("kit"),
+    YEAST: say("yeast"),
+    HYDROMETER: say("hydrometer"),
+    VESSEL: say("vessel"),
+    PLACE: say("place"),
+}
 
 
 def _keep_lessons(shelf: Shelf, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
@@ -69,16 +77,18 @@ def _names(told: Learned, thing: str) -> list[str]:
 def _known(thing: str, name: str, names: list[str]) -> str:
     if not name:
         raise InputError(
-            say("Its name"), say("the {thing} has no name", thing=thing), say("write it as it is called in your brews")
+            say("Its name"),
+            say("the {thing} has no name", thing=_WORDS[thing]),
+            say("write it as it is called in your brews"),
         )
     found = next((known for known in names if same(known) == same(name)), None)
     if found is None:
         raise NotFound(
             say(
-                "No finished brew taught anything of a {thing} “{name}”; known: {part}.",
-                thing=thing,
+                "No finished brew taught anything of a {thing} “{name}”; known: {known}.",
+                thing=_WORDS[thing],
                 name=name,
-                part=", ".join(names) or say("none"),
+                known=", ".join(names) or say("none"),
             )
         )
     return found
@@ -103,7 +113,7 @@ KEEP_LESSONS = Act(
             "thing",
             say("About"),
             CHOICE,
-            choices=tuple((thing, thing) for thing in (EVERYTHING, KIT, YEAST, HYDROMETER, VESSEL, PLACE)),
+            choices=tuple(_WORDS.items()),
             default=EVERYTHING,
             reason=say("one thing alone needs its name"),
         ),

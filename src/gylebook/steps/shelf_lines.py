@@ -13,7 +13,7 @@ from typing import Any
 
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
-from gylebook.phrases import joined, say
+from gylebook.phrases import say
 from gylebook.steps.fields import TEXT, Field
 from gylebook.steps.lines import amount, each_line, ingredient_line, read_ingredient
 from gylebook.units import Quantity, parse_number, read_quantity
@@ -25,6 +25,7 @@ ALTERNATIVES_HINT = say(
     "(several additions with +)"
 )
 
+_MARKS, _MONTHS_LABEL, _ALTERNATIVES, _NAME = say("Marks"), say("Months"), say("Alternatives"), say("Name")
 _MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
            "november", "december")  # fmt: skip
 
@@ -43,7 +44,7 @@ def gravity(text: str, field: str) -> Quantity:
 # --- marks and months -----------------------------------------------------------------------------------------
 
 
-def read_marks(text: str, label: str = "Marks") -> tuple[ev.Mark, ...]:
+def read_marks(text: str, label: str = _MARKS) -> tuple[ev.Mark, ...]:
     """Read a vessel's marks and what they really hold, one to a line.
 
     Raises
@@ -55,7 +56,7 @@ def read_marks(text: str, label: str = "Marks") -> tuple[ev.Mark, ...]:
 
 
 def _mark(line: str, field: str) -> ev.Mark:
-    parts = re.split(r"\s+holds\s+|\s*=\s*", line, flags=re.IGNORECASE)
+    parts = re.split(r"\s+(?:holds|fasst)\s+|\s*=\s*", line, flags=re.IGNORECASE)
     if len(parts) != 2:
         raise InputError(
             field, say("“{line}” was not understood", line=line[:60]), say("write such as 23 L holds 22.4 L")
@@ -73,10 +74,10 @@ def _mark(line: str, field: str) -> ev.Mark:
 
 def marks_text(found: tuple[ev.Mark, ...]) -> str:
     """Marks as lines that read back the same."""
-    return joined("\n", (say("{mark} holds {holds}", mark=m.mark, holds=m.holds) for m in found))
+    return "\n".join(f"{m.mark} holds {m.holds}" for m in found)
 
 
-def read_months(text: str, label: str = "Months") -> tuple[ev.MonthRange, ...]:
+def read_months(text: str, label: str = _MONTHS_LABEL) -> tuple[ev.MonthRange, ...]:
     """Read a place's lowest and highest temperature by month, one to a line.
 
     Raises
@@ -96,7 +97,7 @@ def read_months(text: str, label: str = "Months") -> tuple[ev.MonthRange, ...]:
 
 
 def _month(line: str, field: str) -> ev.MonthRange:
-    match = re.match(r"^(?P<month>\d{1,2}|[A-Za-z]{3,9})\s*[:,]?\s+(?P<low>.+?)\s+to\s+(?P<high>.+)$", line)
+    match = re.match(r"^(?P<month>\d{1,2}|[A-Za-z]{3,9})\s*[:,]?\s+(?P<low>.+?)\s+(?:to|bis)\s+(?P<high>.+)$", line)
     if match is None:
         raise InputError(field, say("“{line}” was not understood", line=line[:60]), say("write such as 1: 4 to 9 °C"))
     month = _month_number(match["month"], field)
@@ -120,13 +121,13 @@ def _month_number(word: str, field: str) -> int:
 
 def months_text(found: tuple[ev.MonthRange, ...]) -> str:
     """Months as lines that read back the same."""
-    return joined("\n", (say("{month}: {m_low} to {m_high}", month=m.month, m_low=m.low, m_high=m.high) for m in found))
+    return "\n".join(f"{m.month}: {m.low} to {m.high}" for m in found)
 
 
 # --- alternatives of a kit ------------------------------------------------------------------------------------
 
 
-def read_alternatives(text: str, label: str = "Alternatives") -> tuple[ev.Alternative, ...]:
+def read_alternatives(text: str, label: str = _ALTERNATIVES) -> tuple[ev.Alternative, ...]:
     """Read what may be added to a kit, one choice to a line, each with its own gates.
 
     Raises
@@ -167,9 +168,7 @@ def _alternative(line: str, field: str) -> ev.Alternative:
             parse_number(cost, say("{field}, cost", field=field))
         elif part:
             gates |= _gate(part, field)
-    return ev.Alternative(
-        key=key, name=joined(" ", name.split()), additions=additions, gates=ev.Gates(**gates), cost=cost
-    )
+    return ev.Alternative(key=key, name=" ".join(name.split()), additions=additions, gates=ev.Gates(**gates), cost=cost)
 
 
 def _gate(part: str, field: str) -> dict[str, Quantity]:
@@ -191,23 +190,18 @@ def alternatives_text(found: tuple[ev.Alternative, ...]) -> str:
     """Alternatives as lines that read back the same."""
     lines = []
     for choice in found:
-        parts = [joined(" + ", (ingredient_line(i) for i in choice.additions)) or "nothing"]
+        parts = [" + ".join(ingredient_line(i) for i in choice.additions) or "nothing"]
         if choice.gates.hop_at_or_below is not None:
-            parts.append(say("hop at {hop_at_or_below}", hop_at_or_below=choice.gates.hop_at_or_below))
+            parts.append(f"hop at {choice.gates.hop_at_or_below}")
         if choice.gates.bottle_at_or_below is not None:
-            parts.append(say("bottle at {bottle_at_or_below}", bottle_at_or_below=choice.gates.bottle_at_or_below))
+            parts.append(f"bottle at {choice.gates.bottle_at_or_below}")
         if choice.gates.final_from is not None:
-            parts.append(
-                say(
-                    "final {final_from} to {part}",
-                    final_from=choice.gates.final_from,
-                    part=choice.gates.final_to or choice.gates.final_from,
-                )
-            )
+            end = choice.gates.final_to or choice.gates.final_from
+            parts.append(f"final {choice.gates.final_from} to {end}")
         if choice.cost:
-            parts.append(say("cost {cost}", cost=choice.cost))
-        lines.append(say("{choice}: {join}", choice=choice.name, join="; ".join(parts)))
-    return joined("\n", lines)
+            parts.append(f"cost {choice.cost}")
+        lines.append(f"{choice.name}: {'; '.join(parts)}")
+    return "\n".join(lines)
 
 
 # --- names ----------------------------------------------------------------------------------------------------
@@ -216,7 +210,7 @@ def alternatives_text(found: tuple[ev.Alternative, ...]) -> str:
 _NAME_LONGEST = 80
 
 
-def name_of(values: Mapping[str, Any], key: str = "name", label: str = "Name") -> str:
+def name_of(values: Mapping[str, Any], key: str = "name", label: str = _NAME) -> str:
     """A thing's name as written, blanks put in order.
 
     Raises
@@ -224,14 +218,14 @@ def name_of(values: Mapping[str, Any], key: str = "name", label: str = "Name") -
     InputError
         Where nothing was written, or a whole tale.
     """
-    name = joined(" ", str(values.get(key) or "").split())
+    name = " ".join(str(values.get(key) or "").split())
     if not name:
         raise InputError(label, say("nothing was written"), say("give it the name you call it by"))
     if len(name) > _NAME_LONGEST:
         raise InputError(
             label,
             say("this is too long for a name"),
-            say("use at most {NAME_LONGEST} letters", NAME_LONGEST=_NAME_LONGEST),
+            say("use at most {most} letters", most=_NAME_LONGEST),
         )
     return name
 

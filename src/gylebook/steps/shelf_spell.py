@@ -9,7 +9,7 @@ from typing import Any
 from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Shelf
-from gylebook.phrases import capital, joined, say, say_amount
+from gylebook.phrases import capital, say, say_amount
 from gylebook.steps.answers import Finding, Urgency
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import DATE, LONG_TEXT, QUANTITY, TEXT, Field
@@ -50,22 +50,20 @@ def days_of(values: Mapping[str, Any], today: date) -> tuple[date, date]:
         )
     if (last - first).days >= LONGEST_DAYS:
         remedy = say("write the months of the place instead, under places")
-        raise InputError(
-            say("Last day"), say("more than {LONGEST_DAYS} days are a season", LONGEST_DAYS=LONGEST_DAYS), remedy
-        )
+        raise InputError(say("Last day"), say("more than {days} days are a season", days=LONGEST_DAYS), remedy)
     return first, last
 
 
 def place_of(values: Mapping[str, Any]) -> str:
     """The place as it was written, blanks put in order; "" for everywhere."""
-    place = joined(" ", str(values.get("place") or "").split())
+    place = " ".join(str(values.get("place") or "").split())
     if len(place) > _LONGEST_NAME:
         raise InputError(
             say("Place"),
             say("this is too long for a name"),
-            say("use at most {LONGEST_NAME} letters", LONGEST_NAME=_LONGEST_NAME),
+            say("use at most {most} letters", most=_LONGEST_NAME),
         )
-    return "" if place.casefold() == "everywhere" else place
+    return "" if place.casefold() in {"everywhere", "überall"} else place
 
 
 def spell_of(values: Mapping[str, Any], today: date) -> ev.WarmSpell:
@@ -127,7 +125,7 @@ WARM_SPELL = Act(
     say("Warm weather is coming"),
     "shelf",
     (
-        Field("place", say("Place"), TEXT, hint="garage", reason="everywhere"),
+        Field("place", say("Place"), TEXT, hint=say("garage"), reason=say("everywhere")),
         _temp("high", say("As warm as"), required=True, hint=say("as the forecast has it")),
         Field("from_on", say("First day"), DATE, reason=say("the coming weekend")),
         Field("to_on", say("Last day"), DATE, reason=say("the first day alone, or the end of the weekend")),

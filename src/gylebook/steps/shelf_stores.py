@@ -27,7 +27,7 @@ from gylebook.units import Quantity
 def _keep_place(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
     low: Quantity | None = values.get("low")
     high: Quantity | None = values.get("high")
-    months = read_months(values.get("months") or "", "Months")
+    months = read_months(values.get("months") or "", say("Months"))
     if (low is None) != (high is None):
         raise InputError(
             say("Lowest") if low is None else say("Highest"), say("only one of the two was written"), say("write both")
@@ -44,8 +44,8 @@ def _keep_place(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting
             Finding(
                 Urgency.WAIT,
                 say(
-                    "It goes up to {tops}: no place for full bottles, whose pressure rises with every degree.",
-                    tops=say_amount(max(tops), 0, "°C"),
+                    "It goes up to {high}: no place for full bottles, whose pressure rises with every degree.",
+                    high=say_amount(max(tops), 0, "°C"),
                 ),
                 say("Where else could bottles stand then?"),
                 key="hot_place",
@@ -72,7 +72,7 @@ KEEP_PLACE = Act(
     say("Keep a place"),
     "shelf",
     (
-        name_field("garage"),
+        name_field(say("garage")),
         _temp("low", say("Lowest, all the year")),
         _temp("high", say("Highest, all the year")),
         Field("months", say("By month, where it differs"), LONG_TEXT, hint=MONTHS_HINT),
@@ -93,7 +93,7 @@ KEEP_PLACE = Act(
 def _keep_bottles(_shelf: Shelf, values: Mapping[str, Any], at: datetime, _setting: Setting) -> Decision:
     kind, size, count = values.get("kind") or "", values.get("size"), values.get("count")
     if kind not in BOTTLES:
-        raise InputError(say("Kind"), say("no kind was chosen"), say("choose one of {join}", join=", ".join(BOTTLES)))
+        raise InputError(say("Kind"), say("no kind was chosen"), say("choose one of {known}", known=", ".join(BOTTLES)))
     if size is None:
         raise InputError(say("Size"), say("nothing was written"), say("write it such as 500 mL"))
     if count is None:
@@ -151,7 +151,7 @@ KEEP_BOTTLES = Act(
 def _keep_stock(_shelf: Shelf, values: Mapping[str, Any], at: datetime, setting: Setting) -> Decision:
     best: date | None = values.get("best_before")
     event = ev.StockKept(
-        item=name_of(values, "item", "Item"),
+        item=name_of(values, "item", say("Item")),
         what=values.get("what") or "other",
         amount=values.get("amount"),
         best_before=best,
@@ -187,8 +187,15 @@ KEEP_STOCK = Act(
             CHOICE,
             default="other",
             reason=say("where none of them fits"),
-            choices=tuple(
-                (word, word) for word in ("kit", "sugar", "extract", "hops", "yeast", "caps", "cleaner", "other")
+            choices=(
+                ("kit", say("kit")),
+                ("sugar", say("sugar")),
+                ("extract", say("extract")),
+                ("hops", say("hops")),
+                ("yeast", say("yeast")),
+                ("caps", say("caps")),
+                ("cleaner", say("cleaner")),
+                ("other", say("other")),
             ),
         ),
         Field(

@@ -41,5 +41,5 @@ def _sd(found: Figure) -> float:
 
 def _priming_given(primed: Primed | None) -> tuple[Given, ...]:
     if primed is None:
-        return (Given("priming", say("none written"), Basis.ASSUMED),)
+        return (Given(say("priming"), say("none written"), Basis.ASSUMED),)
     return primed.givens

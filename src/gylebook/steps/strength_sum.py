@@ -35,12 +35,12 @@ def strength_figure(
         say("check both gravities"),
     )
     added = float(alcohol.abv_added_by_priming(priming_g_per_l))
-    steps = [say("from the gravities {base} % vol", base=show(base, 2))]
+    steps = [say("from the gravities {strength} % vol", strength=show(base, 2))]
     if added > 0:
         steps.append(
             say(
-                "{priming_g_per_l} g/L of priming sugar adds {added} % vol",
-                priming_g_per_l=show(priming_g_per_l, 1),
+                "{dose} g/L of priming sugar adds {added} % vol",
+                dose=show(priming_g_per_l, 1),
                 added=show(added, 2),
             )
         )
@@ -53,7 +53,7 @@ def strength_figure(
     )
     return figure(
         "abv",
-        "Strength",
+        say("Strength"),
         base + added,
         STRENGTH,
         working,

@@ -21,6 +21,7 @@ from gylebook.steps.bottle_kinds import (
     HINT,
     PUBLISHED_LIMIT,
     Bottle,
+    bare_bar,
     bottle_of,
     bottles_of,
     limit_words,
@@ -148,9 +149,9 @@ def _priming(values: Mapping[str, Any]) -> Answer:
     figures += bottle_figures(base, given.grams, sugar, sizes)
     if what_if:
         words = say(
-            "{what_if} {best} volumes; {target} would take {dose}.",
+            "{what_if} {gives} volumes; {target} would take {dose}.",
             what_if=what_if,
-            best=show(given.total.best, 1),
+            gives=show(given.total.best, 1),
             target=show(target, 1),
             dose=say_amount(dose.value, 0, "g"),
         )
@@ -158,19 +159,14 @@ def _priming(values: Mapping[str, Any]) -> Answer:
         words = say("No sugar: it has, or will make, {target} volumes by itself.", target=show(target, 1))
     else:
         words = say(
-            "Weigh {dose} of {sugar_words} for {litres}.",
+            "Weigh {dose} of {sugar} for {litres}.",
             dose=say_amount(dose.value, 0, "g"),
-            sugar_words=sugar_words(sugar),
+            sugar=sugar_words(sugar),
             litres=say_amount(litres, 1, "L"),
         )
     return Answer(
         words,
-        say("It holds {best} volumes already; ", best=show(base.residual.best, 2))
-        + (
-            say("{best} will come by itself.", best=show(base.to_come.best, 1))
-            if points
-            else say("nothing more is counted on to come.")
-        ),
+        _held_words(base, points),
         Urgency.DANGER if broken else Urgency.ACT if unnamed else Urgency.NOTHING,
         tuple(figures),
         (*broken, *unnamed, *advice(given, bottles, store)),
@@ -181,14 +177,22 @@ def _priming(values: Mapping[str, Any]) -> Answer:
     )
 
 
+def _held_words(base: Base, points: float) -> str:
+    held = show(base.residual.best, 2)
+    if not points:
+        return say("It holds {held} volumes already; nothing more is counted on to come.", held=held)
+    more = show(base.to_come.best, 1)
+    return say("It holds {held} volumes already; {more} will come by itself.", held=held, more=more)
+
+
 def _unnamed(given: Outcome, store: float) -> tuple[Finding, ...]:
     """That glass of unknown make is not fit for it, where no bottles were named; empty where it is."""
     most = weakest(()).most_volumes(store).high
     if given.total.best <= most:
         return ()
     text = say(
-        "{best} volumes: glass of unknown make is fit for no more than {most} at {store}.",
-        best=show(given.total.best, 1),
+        "{gas} volumes: glass of unknown make is fit for no more than {most} at {store}.",
+        gas=show(given.total.best, 1),
         most=show(most, 1),
         store=say_amount(store, 0, "°C"),
     )
@@ -207,9 +211,9 @@ def _given(asked: Asked, base: Base, dose: float, sugar: str) -> tuple[Outcome, 
     if bought_for is not None:
         grams = dose * bought_for / base.litres.best
         words = say(
-            "Take × {best} of the sugar that was weighed for {quantity}. All of it, {grams}, gives",
-            best=show(base.litres.best / bought_for, 2),
-            quantity=asked.quantity("bought_for"),
+            "Take × {share} of the sugar that was weighed for {volume}. All of it, {grams}, gives",
+            share=show(base.litres.best / bought_for, 2),
+            volume=asked.quantity("bought_for"),
             grams=say_amount(grams, 0, "g"),
         )
         return outcome(base, grams, sugar), words
@@ -220,7 +224,7 @@ def _bottles(asked: Asked) -> tuple[Bottle, ...]:
     text = asked.word("bottles")
     if not text.strip():
         return ()
-    return bottles_of(read_bottle_lots(text, "Bottles", words_to_keys(_EMPTY)), _EMPTY)
+    return bottles_of(read_bottle_lots(text, say("Bottles"), words_to_keys(_EMPTY)), _EMPTY)
 
 
 # --- pressure -------------------------------------------------------------------------------------------------
@@ -275,15 +279,15 @@ def _pressure(values: Mapping[str, Any]) -> Answer:
 
     return Answer(
         say(
-            "{gas} volumes at {temp} push {best} outward.",
+            "{gas} volumes at {temp} push {pressure} outward.",
             gas=show(gas, 1),
             temp=say_amount(temp, 0, "°C"),
-            best=say_amount(span.best, 1, "bar"),
+            pressure=say_amount(span.best, 1, "bar"),
         ),
         say(
-            "The same bottle makes {best} at 4 °C and {best2} at 35 °C: warmth is half of it.",
-            best=say_amount(cold.best, 1, "bar"),
-            best2=show(hot.best, 1),
+            "The same bottle makes {cold} at 4 °C and {hot} at 35 °C: warmth is half of it.",
+            cold=say_amount(cold.best, 1, "bar"),
+            hot=bare_bar(hot.best),
         ),
         Urgency.DANGER if bursting else Urgency.NOTHING,
         (
@@ -326,9 +330,9 @@ def _kinds(gas: float, temp: float, working: Working) -> tuple[Option, ...]:
                 bottle.name,
                 shown,
                 say(
-                    "{fit_words}; {limit_words}. {note}",
-                    fit_words=bottle.fit_words(gas, gas, temp),
-                    limit_words=limit_words(bottle),
+                    "{fit}; {limit}. {note}",
+                    fit=bottle.fit_words(gas, gas, temp),
+                    limit=limit_words(bottle),
                     note=kind.note,
                 ),
             )
@@ -339,7 +343,7 @@ def _kinds(gas: float, temp: float, working: Working) -> tuple[Option, ...]:
 # --- bottles --------------------------------------------------------------------------------------------------
 
 _BOTTLES = (
-    sums_fields.volume("volume", "Beer", required=True, possible=(0.0, 1000.0)),
+    sums_fields.volume("volume", say("Beer"), required=True, possible=(0.0, 1000.0)),
     Field("bottles", say("Bottles at hand, one kind on a line"), LONG_TEXT, hint=HINT),
 )
 
@@ -356,17 +360,19 @@ def _count(values: Mapping[str, Any]) -> Answer:
             found[text] = full
             figures.append(figure(f"of_{text.split(' ')[0]}", say("Of {text}", text=text), full, COUNT, working))
         words = say(
-            "{litres}: {found} × 500 mL, or {found2} × 330 mL.",
+            "{litres}: {halves} × 500 mL, or {thirds} × 330 mL.",
             litres=say_amount(litres, 1, "L"),
-            found=found["500 mL"],
-            found2=found["330 mL"],
+            halves=found["500 mL"],
+            thirds=found["330 mL"],
         )
         options: tuple[Option, ...] = ()
     else:
         counts = [0 if b.never else b.count for b in at_hand]
         filled = bottles_filled(litres, [b.size_l for b in at_hand], counts)
         parts = [
-            say("{full} × {b}", full=full, b=b.words) for b, full in zip(at_hand, filled.full, strict=True) if full
+            say("{full} × {bottle}", full=full, bottle=b.words)
+            for b, full in zip(at_hand, filled.full, strict=True)
+            if full
         ]
         unfit = all(b.never for b in at_hand)
         none = (
@@ -375,13 +381,13 @@ def _count(values: Mapping[str, Any]) -> Answer:
             else say("Too little beer to fill one of these")
         )
         words = joined(" + ", parts) or none
-        words += say("; {left_l} left over.", left_l=say_amount(filled.left_l, 2, "L"))
+        words += say("; {left} left over.", left=say_amount(filled.left_l, 2, "L"))
         figures.append(figure("left", say("Left over"), filled.left_l, LITRES_2, working))
         options = tuple(
             Option(
                 b.words,
-                (figure("full", "Filled", full, COUNT, working),),
-                say("never: ") + b.kind.note if b.never else b.kind.note,
+                (figure("full", say("Filled"), full, COUNT, working),),
+                say("never: {note}", note=b.kind.note) if b.never else b.kind.note,
                 chosen=full > 0,
             )
             for b, full in zip(at_hand, filled.full, strict=True)
@@ -389,7 +395,7 @@ def _count(values: Mapping[str, Any]) -> Answer:
     in_pints = litres / 0.56826125
     # In words, lest the page turn pints into the units that its reader prefers.
     shown = say("{in_pints} imp pt", in_pints=show(in_pints, 0))
-    pints = figure("pints", say("Imperial pints"), in_pints, Shown(say("imp pt"), "volume", 0), working, words=shown)
+    pints = figure("pints", say("Imperial pints"), in_pints, Shown("imp pt", "volume", 0), working, words=shown)
     return Answer(
         words,
         say(
@@ -420,7 +426,7 @@ SUMS = (
         say("How much sugar for so many litres, and what does a dose give?"),
         _PRIMING,
         _priming,
-        {"volume": "20.6 L", "co2": "2.4 vol", "warmest": "20 °C", "bottles": say("40 x 500 mL brown returnable")},
+        {"volume": "20.6 L", "co2": "2.4 vol", "warmest": "20 °C", "bottles": "40 x 500 mL brown returnable"},
     ),
     Sum(
         "pressure",
@@ -436,6 +442,6 @@ SUMS = (
         say("How many bottles?"),
         _BOTTLES,
         _count,
-        {"volume": "22 L", "bottles": say("24 x 500 mL brown returnable\n12 x 330 mL swing-top\n10 x 1 L PET")},
+        {"volume": "22 L", "bottles": "24 x 500 mL brown returnable\n12 x 330 mL swing-top\n10 x 1 L PET"},
     ),
 )

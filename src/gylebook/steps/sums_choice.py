@@ -68,7 +68,9 @@ def _choose(values: Mapping[str, Any]) -> Answer:
 
 
 def _never(found: Chosen) -> tuple[Finding, ...]:
-    texts = [say("{b}: never for beer that works in the bottle.", b=b.words) for b in found.bottles if b.never]
+    texts = [
+        say("{bottle}: never for beer that works in the bottle.", bottle=b.words) for b in found.bottles if b.never
+    ]
     return tuple(Finding(Urgency.DANGER, text, say("Leave them out."), key="never_bottle") for text in texts)
 
 
@@ -76,18 +78,18 @@ def _options(found: Chosen) -> tuple[Option, ...]:
     rows = []
     working = found.working()
     for bottle, sort, full in zip(found.bottles, found.sorts, found.full, strict=True):
-        shown = [figure("full", "Filled", full, COUNT, working)]
+        shown = [figure("full", say("Filled"), full, COUNT, working)]
         if sort.bears:
             shown.append(figure("bears", say("Bears up to"), sort.bears / 10, VOLUMES, working))
-        wanted = say("the {wanted} that are wanted", wanted=show(found.beer.wanted, 1))
-        enough = "bears" if sort.bears >= round(found.beer.wanted * 10) else say("does not bear")
-        words = (
-            "never"
-            if bottle.never
-            else say("{enough} {wanted}", enough=enough, wanted=wanted)
-            if sort.bears
-            else say("not fit at the warmest")
-        )
+        wanted = show(found.beer.wanted, 1)
+        if bottle.never:
+            words = say("never")
+        elif not sort.bears:
+            words = say("not fit at the warmest")
+        elif sort.bears >= round(found.beer.wanted * 10):
+            words = say("bears the {wanted} that are wanted", wanted=wanted)
+        else:
+            words = say("does not bear the {wanted} that are wanted", wanted=wanted)
         rows.append(
             Option(
                 bottle.words, tuple(shown), say("{words}. {note}", words=words, note=bottle.kind.note), chosen=full > 0
@@ -106,7 +108,7 @@ SUMS = (
         {
             "volume": "20 L",
             "co2": "2.8 vol",
-            "bottles": say("16 x 500 mL heavy\n40 x 500 mL one-way\n6 x 330 mL wine\n2 x 500 mL PET"),
+            "bottles": "16 x 500 mL heavy\n40 x 500 mL one-way\n6 x 330 mL wine\n2 x 500 mL PET",
         },
     ),
 )

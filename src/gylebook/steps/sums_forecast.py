@@ -84,17 +84,11 @@ def _settled(coming: NextReading) -> float:
 
 def _headline(typed: Typed, found: Forecast, coming: NextReading) -> str:
     over = chance_words(found.unsafe)
-    when = (
-        say(" Read again on day {day_words}.", day_words=day_words(coming.day))
-        if coming.day is not None and typed.read
-        else ""
-    )
+    when = say(" Read again on day {day}.", day=day_words(coming.day)) if coming.day is not None and typed.read else ""
     if not typed.read:
-        first = (
-            say(" Read first on day {day_words}.", day_words=day_words(coming.day)) if coming.day is not None else ""
-        )
+        first = say(" Read first on day {day}.", day=day_words(coming.day)) if coming.day is not None else ""
         return say(
-            "Nothing was read yet; it should end near {q50}.{first}", q50=show(found.final_sg.q50, 4), first=first
+            "Nothing was read yet; it should end near {end}.{first}", end=show(found.final_sg.q50, 4), first=first
         )
     if found.unsafe < GATE_CHANCE:
         return say(
@@ -108,15 +102,21 @@ def _headline(typed: Typed, found: Forecast, coming: NextReading) -> str:
 def _why(typed: Typed, found: Forecast) -> str:
     now, end = found.now_sg, found.final_sg
     likeliest = max(found.stories.items(), key=lambda pair: pair[1])
-    here = say("It is at {q50} and ", q50=show(now.q50, 4)) if typed.read else say("It ")
+    parts = {
+        "end": show(end.q50, 4),
+        "low": show(end.q05, 4),
+        "high": show(end.q95, 4),
+        "story": story_name(found, likeliest[0]).lower(),
+        "chance": chance_words(likeliest[1]),
+    }
+    if not typed.read:
+        return say(
+            "It should end at {end}, nine times in ten from {low} to {high}. Likeliest: {story}, {chance}.", **parts
+        )
     return say(
-        "{here}should end at {q50}, nine times in ten from {q05} to {q95}. Likeliest: {story_name}, {chance_words}.",
-        here=here,
-        q50=show(end.q50, 4),
-        q05=show(end.q05, 4),
-        q95=show(end.q95, 4),
-        story_name=story_name(found, likeliest[0]).lower(),
-        chance_words=chance_words(likeliest[1]),
+        "It is at {now} and should end at {end}, nine times in ten from {low} to {high}. Likeliest: {story}, {chance}.",
+        now=show(now.q50, 4),
+        **parts,
     )
 
 
@@ -134,7 +134,7 @@ def _runs(found: Forecast) -> tuple[Given, ...]:
     """What every figure but the first is taken from."""
     done = found.diagnostics
     value = say("{draws}, worth {ess} independent ones", draws=show(done.draws, 0), ess=show(done.ess, 0))
-    return (Given(say("runs that explain the readings"), value, Basis.RECKONED, say("as for “{END}”", END=_END)),)
+    return (Given(say("runs that explain the readings"), value, Basis.RECKONED, say("as for “{figure}”", figure=_END)),)
 
 
 def _figures(found: Forecast, working: Working, runs: tuple[Given, ...]) -> tuple[Figure, ...]:
@@ -146,9 +146,7 @@ def _figures(found: Forecast, working: Working, runs: tuple[Given, ...]) -> tupl
     left = of(say("gravity now − where the sugar is gone, in each run"))
     gas = of(
         say("points left × the gas of a point, in each run"),
-        say(
-            "a gravity point is {CO2_G_PER_L_PER_SG} g/L of gas", CO2_G_PER_L_PER_SG=show(CO2_G_PER_L_PER_SG / 1000, 2)
-        ),
+        say("a gravity point is {gas} g/L of gas", gas=show(CO2_G_PER_L_PER_SG / 1000, 2)),
     )
     day = of(say("the day on which less than one point is left, in each run"))
     share = of(say("(OG − FG) ÷ (OG − 1), in each run"), further=("by_definition",))
@@ -170,22 +168,18 @@ def _figures(found: Forecast, working: Working, runs: tuple[Given, ...]) -> tupl
 def _steps(typed: Typed, found: Forecast) -> tuple[str, ...]:
     steps = []
     for one, used, wrong in zip(typed.read, typed.evidence.readings, found.gross, strict=True):
-        doubt = (
-            say("; {chance_words} that it is grossly wrong", chance_words=chance_words(wrong))
-            if wrong >= _DOUBTED
-            else ""
-        )
+        doubt = say("; {chance} that it is grossly wrong", chance=chance_words(wrong)) if wrong >= _DOUBTED else ""
         steps.append(
             say(
-                "{line}: {gravity_sg} ± {NORMAL_90} at 20 °C{doubt}",
+                "{line}: {gravity} ± {half} at 20 °C{doubt}",
                 line=one.line,
-                gravity_sg=show(used.gravity_sg, 4),
-                NORMAL_90=show(NORMAL_90 * used.sd_sg, 4),
+                gravity=show(used.gravity_sg, 4),
+                half=show(NORMAL_90 * used.sd_sg, 4),
                 doubt=doubt,
             )
         )
-    steps.append(say("by the make-up alone it would end at {text}", text=typed.expected.text()))
-    steps += [say("runs of the model: {given}", given=given.value) for given in _runs(found)]
+    steps.append(say("by the make-up alone it would end at {end}", end=typed.expected.text()))
+    steps += [say("runs of the model: {runs}", runs=given.value) for given in _runs(found)]
     return tuple(steps)
 
 
@@ -194,9 +188,9 @@ def _wrong(typed: Typed, found: Forecast) -> tuple[Finding, ...]:
         Finding(
             Urgency.MEASURE,
             say(
-                "“{line}” does not fit the others: {chance_words} that it is grossly wrong.",
+                "“{line}” does not fit the others: {chance} that it is grossly wrong.",
                 line=one.line,
-                chance_words=chance_words(wrong),
+                chance=chance_words(wrong),
             ),
             say("Was it degassed, at about 20 °C, from this vessel?"),
             key="gross",
@@ -214,10 +208,10 @@ def _next_words(found: Forecast, coming: NextReading) -> str:
             "No reading of the next two weeks is likely to settle it by itself, and each costs beer and lets air in."
         )
     return say(
-        "The next reading that would tell something is on day {day_words}: {chance_words} that it lets "
+        "The next reading that would tell something is on day {day}: {chance} that it lets "
         "you bottle; before that it would mostly show what is known.",
-        day_words=day_words(coming.day),
-        chance_words=chance_words(coming.chance),
+        day=day_words(coming.day),
+        chance=chance_words(coming.chance),
     )
 
 
@@ -266,7 +260,7 @@ SUMS = (
         _forecast,
         {
             "original": "1.042",
-            "readings": say("day 4: 1.018\nday 7: 1.0125\nday 9: 1.0115"),
+            "readings": "day 4: 1.018\nday 7: 1.0125\nday 9: 1.0115",
             "now": "9",
             "temp": "20 °C",
         },

@@ -79,7 +79,7 @@ def _room(values: Mapping[str, Any]) -> Answer:
         say("gas made in an hour ÷ (air changes × room), outdoor air added; the air taken as mixed"),
         asked.givens,
         ("mass_balance", "co2_reference_gas", "eh40"),
-        (say("{per_hour} of gas an hour at the peak", per_hour=say_amount(per_hour[1], 1, "L")),),
+        (say("{gas} of gas an hour at the peak", gas=say_amount(per_hour[1], 1, "L")),),
         (say("Real air is not mixed: near the floor it is far more."),),
     )
     all_gas = Working(
@@ -99,14 +99,14 @@ def _room(values: Mapping[str, Any]) -> Answer:
         figures.append(figure("sealed", say("All of it in the sealed room"), round(sealed, -3), _PPM, all_gas))
     words, urgency = level(value)
     return Answer(
-        say("About {value} ppm at the peak: {words}.", value=show(round(value, -2), 0), words=words),
+        say("About {ppm} ppm at the peak: {words}.", ppm=show(round(value, -2), 0), words=words),
         say(
-            "In all it makes about {gas} of gas. Limits at work: {LIMIT_8H_PPM} ppm over eight hours, "
-            "{LIMIT_15MIN_PPM} over a quarter; {DANGEROUS_PPM} is dangerous at once.",
+            "In all it makes about {gas} of gas. Limits at work: {limit} ppm over eight hours, "
+            "{short_limit} over a quarter; {dangerous} is dangerous at once.",
             gas=say_amount(round(gas[1], -1), 0, "L"),
-            LIMIT_8H_PPM=say_number(f"{room_air.LIMIT_8H_PPM:.0f}"),
-            LIMIT_15MIN_PPM=say_number(f"{room_air.LIMIT_15MIN_PPM:.0f}"),
-            DANGEROUS_PPM=say_number(f"{room_air.DANGEROUS_PPM:.0f}"),
+            limit=say_number(f"{room_air.LIMIT_8H_PPM:.0f}"),
+            short_limit=say_number(f"{room_air.LIMIT_15MIN_PPM:.0f}"),
+            dangerous=say_number(f"{room_air.DANGEROUS_PPM:.0f}"),
         ),
         urgency,
         tuple(figures),
@@ -127,7 +127,7 @@ _SANITISER = (
         default="bleach",
         reason=say("the one whose dose can be reckoned"),
     ),
-    sums_fields.volume("water", "Water", default="5 L", reason=say("one mix for a bucket"), possible=(0.1, 500.0)),
+    sums_fields.volume("water", say("Water"), default="5 L", reason=say("one mix for a bucket"), possible=(0.1, 500.0)),
     Field(
         "strength",
         say("Chlorine in the bleach, by its label"),
@@ -150,10 +150,10 @@ def _sanitiser(values: Mapping[str, Any]) -> Answer:
     if figures:
         dose = figures[0]
         words = say(
-            "{text} of {agent} in {quantity} of cold water.",
-            text=dose.text(),
+            "{dose} of {agent} in {water} of cold water.",
+            dose=dose.text(),
             agent=agent.name,
-            quantity=asked.quantity("water"),
+            water=asked.quantity("water"),
         )
     findings = []
     wanted = asked.number("ppm")

@@ -43,7 +43,7 @@ def _half_step(quantity: Quantity | None, fallback: float) -> float:
 
 # --- the two scales -------------------------------------------------------------------------------------------
 
-_GRAVITY = (sums_fields.gravity("gravity", "Gravity", required=True),)
+_GRAVITY = (sums_fields.gravity("gravity", say("Gravity"), required=True),)
 
 
 def _gravity(values: Mapping[str, Any]) -> Answer:
@@ -53,7 +53,7 @@ def _gravity(values: Mapping[str, Any]) -> Answer:
     half = _half_step(quantity, 0.0005)
     half_sg = half if quantity is not None and quantity.unit == "SG" else half * 0.004
     plato = within(
-        extract.plato_from_sg(sg), "Gravity", say("this is beyond the sugar tables"), say("write 0.98 to 1.15")
+        extract.plato_from_sg(sg), say("Gravity"), say("this is beyond the sugar tables"), say("write 0.98 to 1.15")
     )
     working = Working(
         say("extract by mass of a sugar solution that weighs as much as this one, at 20 °C, weighed in air"),
@@ -70,7 +70,7 @@ def _gravity(values: Mapping[str, Any]) -> Answer:
         Urgency.NOTHING,
         (
             figure("sg", say("Specific gravity"), sg, SG, working, spread=half_sg),
-            figure("plato", "Extract", plato, PLATO, working, spread=hypot(half_sg * 258, _PLATO_FIT)),
+            figure("plato", say("Extract"), plato, PLATO, working, spread=hypot(half_sg * 258, _PLATO_FIT)),
             figure("points", say("Gravity points"), points, NUMBER, working, spread=half_sg * 1000),
         ),
         assumed=asked.assumed,
@@ -80,9 +80,9 @@ def _gravity(values: Mapping[str, Any]) -> Answer:
 # --- a hydrometer reading -------------------------------------------------------------------------------------
 
 _READING = (
-    sums_fields.gravity("reading", "Reading", required=True),
+    sums_fields.gravity("reading", say("Reading"), required=True),
     sums_fields.temperature(
-        "temp", "Sample", default="20 °C", reason=say("no correction where it is not known"), possible=(0.0, 60.0)
+        "temp", say("Sample"), default="20 °C", reason=say("no correction where it is not known"), possible=(0.0, 60.0)
     ),
     Field(
         "scale",
@@ -127,9 +127,9 @@ def _reading(values: Mapping[str, Any]) -> Answer:
         hottest = 60 if original is None else 40
         return within(
             found,
-            "Sample",
+            say("Sample"),
             say("no correction holds at {degrees}", degrees=say_amount(degrees, None, "°C")),
-            say("cool it to {hottest} °C or less", hottest=hottest),
+            say("cool it to {hottest} or less", hottest=say_amount(hottest, 0, "°C")),
         )
 
     sg = true(reading, temp)
@@ -146,25 +146,26 @@ def _reading(values: Mapping[str, Any]) -> Answer:
         + (("density_closure", "oiml_r22") if original is not None else ()),
         (
             say(
-                "{reading} {part} {added} = {sg}",
+                "{reading} {sign} {added} = {sg}",
                 reading=show(reading, 4),
-                part="+" if added >= 0 else "−",
+                sign="+" if added >= 0 else "−",
                 added=show(abs(added) / 1000, 4),
                 sg=show(sg, 4),
             ),
             say(
-                "the eye ±{NORMAL_90}, the thermometer ±{NORMAL_902}",
-                NORMAL_90=show(NORMAL_90 * _READING_SD, 4),
-                NORMAL_902=show(abs(NORMAL_90 * by_temp * 0.7), 4),
+                "the eye ±{eye}, the thermometer ±{thermometer}",
+                eye=show(NORMAL_90 * _READING_SD, 4),
+                thermometer=show(abs(NORMAL_90 * by_temp * 0.7), 4),
             ),
         ),
         (say("A fizzy sample reads 1 to 4 points too high: pour it to and fro and let it stand."),),
     )
     return Answer(
         say(
-            "It is {sg} at 20 °C: {part} {added} points.",
+            "It is {sg} at 20 °C: add {added} points."
+            if added >= 0
+            else "It is {sg} at 20 °C: take off {added} points.",
             sg=show(sg, 4),
-            part=say("add") if added >= 0 else say("take off"),
             added=show(abs(added), 1),
         ),
         say(
@@ -176,7 +177,7 @@ def _reading(values: Mapping[str, Any]) -> Answer:
         Urgency.NOTHING,
         (
             figure("sg", say("True gravity at 20 °C"), sg, SG, working, spread=NORMAL_90 * sd),
-            figure("correction", "Correction", added, POINTS, working, spread=abs(NORMAL_90 * by_temp * 700)),
+            figure("correction", say("Correction"), added, POINTS, working, spread=abs(NORMAL_90 * by_temp * 700)),
         ),
         _reading_findings(temp, reading),
         assumed=asked.assumed,
@@ -238,7 +239,7 @@ def _original(values: Mapping[str, Any]) -> Answer:
         )
     ingredients: tuple[ev.Ingredient, ...] = lines.read_ingredients(asked.word("ingredients"))
     og = makeup.original_gravity_reckoned(ingredients, volume, error / NORMAL_90)
-    within(og.value, "Ingredients", say("that is thicker than any wort"), say("check the masses and the litres"))
+    within(og.value, say("Ingredients"), say("that is thicker than any wort"), say("check the masses and the litres"))
     fg = makeup.final_gravity_expected(ingredients, og.value, (og.high - og.low) / 2 / NORMAL_90)
     plato = float(extract.plato_from_sg(og.value))
     points = (og.value - 1) * 1000
@@ -318,7 +319,7 @@ def _mixing(asked: Asked, *steps: str) -> Working:
 
 
 def _outside(value: object) -> float:
-    return within(value, "Gravity", say("these do not go together"), say("check gravity, volume and water"))
+    return within(value, say("Gravity"), say("these do not go together"), say("check gravity, volume and water"))
 
 
 def _watered(asked: Asked, sg: float, volume: float, water: float, figures: list[Figure]) -> str:
@@ -345,12 +346,12 @@ def _watered(asked: Asked, sg: float, volume: float, water: float, figures: list
         figure("weaker", say("Weaker and less bitter by"), lost, PER_CENT, working),
     ]
     return say(
-        "{sg} becomes {after} in {whole}, {lost} % weaker and less bitter; {tens} g of {name} would restore it.",
+        "{sg} becomes {after} in {whole}, {lost} % weaker and less bitter; {grams} g of {name} would restore it.",
         sg=show(sg, 4),
         after=show(after, 4),
         whole=say_amount(whole, 1, "L"),
         lost=show(lost, 0),
-        tens=tens(restore),
+        grams=tens(restore),
         name=name,
     )
 
@@ -375,14 +376,15 @@ def _to_target(asked: Asked, sg: float, volume: float, target: float, figures: l
         float(dilution.extract_to_reach_g(sg, volume, target, s)) for s in (material.solids.high, material.solids.low)
     )
     working = _mixing(
-        asked, say("{label} holds {best} % of extract", label=material.label, best=show(100 * material.solids.best, 0))
+        asked,
+        say("{label} holds {share} % of extract", label=material.label, share=show(100 * material.solids.best, 0)),
     )
     figures.append(
         figure("add", say("{label} to add", label=material.label), grams, GRAMS, working, low=ends[0], high=ends[1])
     )
     return say(
-        "Add {tens} g of {label} to come up to {target}.",
-        tens=tens(grams),
+        "Add {grams} g of {label} to come up to {target}.",
+        grams=tens(grams),
         label=material.label,
         target=show(target, 4),
     )
@@ -411,7 +413,7 @@ SUMS = (
         say("What will these ingredients give in this volume?"),
         _ORIGINAL,
         _original,
-        {"ingredients": say("1.7 kg liquid malt extract\n1 kg table sugar"), "volume": "23 L"},
+        {"ingredients": "1.7 kg liquid malt extract\n1 kg table sugar", "volume": "23 L"},
     ),
     Sum(
         "dilution",

@@ -111,12 +111,10 @@ def _boiling(values: Mapping[str, Any]) -> Answer:
     )
     findings = []
     if str(plan.verdict) != "reached":
-        few = say("with as little as") if reached > target else say("even with")
-        verdict = str(plan.verdict).capitalize()
         words = say(
-            "{verdict}: {few} {litres} of boiling water it lands at {reached}.",
-            verdict=verdict,
-            few=few,
+            "Too warm: with as little as {litres} of boiling water it lands at {reached}."
+            if reached > target
+            else "Too cold: even with {litres} of boiling water it lands at {reached}.",
             litres=say_amount(litres, 1, "L"),
             reached=say_amount(reached, 0, "°C"),
         )
@@ -136,10 +134,13 @@ def _boiling(values: Mapping[str, Any]) -> Answer:
     given = asked.number("boiling")
     if given is not None:
         landed = _landed(bucket, given, asked.need("tap"))
-        name = say("With {given} boiling", given=say_amount(given, 1, "L"))
+        name = say("With {litres} boiling", litres=say_amount(given, 1, "L"))
         figures.insert(0, figure("landed", name, landed, CELSIUS, working, spread=1.5))
         words = say(
-            "{name} water it lands at {landed}. {words}", name=name, landed=say_amount(landed, 0, "°C"), words=words
+            "With {litres} boiling water it lands at {landed}. {words}",
+            litres=say_amount(given, 1, "L"),
+            landed=say_amount(landed, 0, "°C"),
+            words=words,
         )
     return Answer(
         words,
@@ -159,13 +160,13 @@ def _heat_working(asked: Asked, bucket: _Bucket) -> Working:
         ("mixing_heat_balance", "llano_2005", "mass_balance"),
         (
             say(
-                "{water_l} of water make {quantity} with the extract",
-                water_l=say_amount(bucket.water_l, 1, "L"),
-                quantity=asked.quantity("volume"),
+                "{water} of water make {volume} with the extract",
+                water=say_amount(bucket.water_l, 1, "L"),
+                volume=asked.quantity("volume"),
             ),
             say(
-                "boiling water arrives at {KETTLE_C}; the bucket's own heat is left out",
-                KETTLE_C=say_amount(_KETTLE_C, None, "°C"),
+                "boiling water arrives at {temp}; the bucket's own heat is left out",
+                temp=say_amount(_KETTLE_C, None, "°C"),
             ),
         ),
         (say("The air takes some heat: a long stir ends half a degree or so nearer to the room."),),
@@ -176,7 +177,7 @@ def _landed(bucket: _Bucket, boiling_l: float, tap_c: float) -> float:
     if boiling_l > bucket.water_l:
         raise InputError(
             say("Boiling water"),
-            say("{boiling_l} is more than all the water", boiling_l=say_amount(boiling_l, None, "L")),
+            say("{boiling} is more than all the water", boiling=say_amount(boiling_l, None, "L")),
             say("write the litres from the kettle"),
         )
     water = heat.WATER_SPECIFIC_HEAT_J_PER_KG_K
@@ -192,9 +193,9 @@ def _landed(bucket: _Bucket, boiling_l: float, tap_c: float) -> float:
 
 _COOLING = (
     sums_fields.temperature("now", say("Wort now"), required=True, possible=(-5.0, 100.0)),
-    sums_fields.temperature("target", "Wanted", default="20 °C", reason=say("fit for most ale yeasts")),
+    sums_fields.temperature("target", say("Wanted"), default="20 °C", reason=say("fit for most ale yeasts")),
     sums_fields.temperature("room", say("Room or bath"), default="16 °C", reason=say("a cool room")),
-    sums_fields.volume("volume", "Wort", default="23 L", reason=say("the commonest leaflet volume")),
+    sums_fields.volume("volume", say("Wort"), default="23 L", reason=say("the commonest leaflet volume")),
     sums_fields.temperature("earlier", say("It was, some time ago"), possible=(-5.0, 100.0)),
     Field("ago", say("How long ago that was"), QUANTITY, ("time",), possible=(0.05, 200.0), hint="3 h"),
 )
@@ -214,7 +215,7 @@ def _cooling(values: Mapping[str, Any]) -> Answer:
         ends, how = (0.85 * tau, 1.15 * tau), say("measured with your own bucket")
     else:
         estimate = cooling.time_constant_estimate_h(asked.need("volume"))
-        tau = within(estimate.best, "Wort", say("no estimate holds for that volume"), say("write 1 to 100 L"))
+        tau = within(estimate.best, say("Wort"), say("no estimate holds for that volume"), say("write 1 to 100 L"))
         ends, how = (float(estimate.low), float(estimate.high)), say("an estimate for a bare bucket in still air")
     working = Working(
         say("the difference to the surroundings falls by 63 % in one time constant"),
@@ -222,10 +223,10 @@ def _cooling(values: Mapping[str, Any]) -> Answer:
         ("newton_cooling", "vessel_cooling_estimate"),
         (
             say(
-                "time constant {tau} h ({ends} to {ends2}), {how}",
+                "time constant {tau} h ({low} to {high}), {how}",
                 tau=show(tau, 1),
-                ends=show(ends[0], 1),
-                ends2=show(ends[1], 1),
+                low=show(ends[0], 1),
+                high=show(ends[1], 1),
                 how=how,
             ),
         ),

@@ -33,7 +33,7 @@ _FIELDS = (
         reason=say("no priming counted"),
         hint="6 g/L",
     ),
-    sums_fields.volume("bottle", "Bottle", default="500 mL", reason=say("the commonest returnable bottle")),
+    sums_fields.volume("bottle", say("Bottle"), default="500 mL", reason=say("the commonest returnable bottle")),
 )
 
 
@@ -49,7 +49,7 @@ class _Way:
     of: tuple[str, ...] = ("original", "final")
 
 
-_DUTY = Shown(say("% vol"), "strength", 2)
+_DUTY = Shown("% vol", "strength", 2)
 _WAYS = {
     way.key: way
     for way in (
@@ -120,17 +120,17 @@ def _strength(values: Mapping[str, Any]) -> Answer:
     units = counted["units"]
     return Answer(
         say(
-            "About {abv} % vol ({abv_low} to {abv_high}); a bottle of {quantity} holds {units} units.",
+            "About {abv} % vol ({abv_low} to {abv_high}); a bottle of {size} holds {units} units.",
             abv=show(abv.value, 1),
             abv_low=show(abv.low, 1),
             abv_high=show(abv.high, 1),
-            quantity=asked.quantity("bottle"),
+            size=asked.quantity("bottle"),
             units=show(units, 1),
         ),
         say(
-            "It fell {og} points, {counted} % of its gravity.",
-            og=show((og - fg) * 1000, 0),
-            counted=show(counted["attenuation"], 0),
+            "It fell {points} points, {share} % of its gravity.",
+            points=show((og - fg) * 1000, 0),
+            share=show(counted["attenuation"], 0),
         ),
         Urgency.NOTHING,
         tuple(figures),
@@ -155,8 +155,8 @@ def _findings(apparent: float) -> tuple[Finding, ...]:
             Finding(
                 Urgency.MEASURE,
                 say(
-                    "Only {apparent} % of the gravity has gone: few beers stop there.",
-                    apparent=say_number(f"{100 * apparent:.0f}"),
+                    "Only {share} % of the gravity has gone: few beers stop there.",
+                    share=say_number(f"{100 * apparent:.0f}"),
                 ),
                 say("Is it finished? Read again in a few days."),
                 key="low_attenuation",

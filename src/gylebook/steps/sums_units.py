@@ -30,7 +30,7 @@ def _units(values: Mapping[str, Any]) -> Answer:
     targets = _targets(wanted, dimension)
     figures = tuple(_converted(quantity, dimension, unit, asked) for unit in targets)
     findings = tuple(_country(quantity, dimension))
-    shown = joined(", ", (say("{f} {unit}", f=show(f.value, f.digits), unit=f.unit) for f in figures[:3]))
+    shown = joined(", ", (say("{value} {unit}", value=show(f.value, f.digits), unit=f.unit) for f in figures[:3]))
     return Answer(
         say("{quantity} is {shown}.", quantity=quantity, shown=shown),
         say("Factors are exact by definition, except volumes of CO2 and the sugar tables."),
@@ -49,7 +49,7 @@ def _read(text: str, wanted: str) -> tuple[Quantity, str]:
         if dimension in _UNITLESS:
             continue
         try:
-            quantity = read_quantity(text, dimension, "Amount", default_unit="")
+            quantity = read_quantity(text, dimension, say("Amount"), default_unit="")
         except InputError as error:
             if "UK and the US" in error.problem or "is not a number" in error.problem:
                 country = country or error
@@ -63,7 +63,7 @@ def _read(text: str, wanted: str) -> tuple[Quantity, str]:
         known = joined(", ", (u.symbol for u in units_of(found[0][1])))
         raise InputError(
             say("Into"),
-            say("“{wanted}” does not go with {found}", wanted=wanted[:20], found=found[0][0]),
+            say("“{wanted}” does not go with {amount}", wanted=wanted[:20], amount=found[0][0]),
             say("use one of {known}", known=known),
         )
     if country is not None:
@@ -77,7 +77,7 @@ def _read(text: str, wanted: str) -> tuple[Quantity, str]:
 
 def _unit_in(symbol: str, dimension: str) -> Unit | None:
     try:
-        quantity = read_quantity(say("1 {symbol}", symbol=symbol), dimension, "Into")
+        quantity = read_quantity(f"1 {symbol}", dimension, say("Into"))
     except InputError:
         return None
     return next((u for u in units_of(dimension) if u.symbol == quantity.unit), None)
@@ -109,7 +109,7 @@ def _converted(quantity: Quantity, dimension: str, target: tuple[Unit, str], ask
         change = plato_from_sg if to_dimension == "extract" else sg_from_plato
         value = within(
             change(quantity.number()),
-            "Amount",
+            say("Amount"),
             say("{quantity} is beyond the sugar tables", quantity=quantity),
             say("write 0.98 to 1.15 SG"),
         )
@@ -154,8 +154,8 @@ def _country(quantity: Quantity, dimension: str) -> list[Finding]:
         Finding(
             Urgency.NOTHING,
             say(
-                "Were it {Quantity}, it would be {litres}: the two differ by a fifth.",
-                Quantity=Quantity(quantity.text, other),
+                "Were it {amount}, it would be {litres}: the two differ by a fifth.",
+                amount=Quantity(quantity.text, other),
                 litres=say_amount(litres, 2, "L"),
             ),
             say("Which country is the recipe from?"),
@@ -171,6 +171,6 @@ SUMS = (
         say("What is that in another unit?"),
         _FIELDS,
         _units,
-        {"amount": say("5 US gal"), "to": "L"},
+        {"amount": "5 US gal", "to": "L"},
     ),
 )

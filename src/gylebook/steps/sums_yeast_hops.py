@@ -41,17 +41,19 @@ def _span(key: str, label: str, found: Interval, shown: Shown, working: Working)
 # --- yeast ----------------------------------------------------------------------------------------------------
 
 _YEAST = (
-    sums_fields.volume("volume", "Wort", default="23 L", reason=say("the commonest leaflet volume")),
+    sums_fields.volume("volume", say("Wort"), default="23 L", reason=say("the commonest leaflet volume")),
     sums_fields.gravity("original", say("Original gravity"), default="1.045", reason=say("an ordinary beer")),
     Field(
         "kind",
         say("Kind of yeast"),
         CHOICE,
-        choices=(("ale", "ale"), ("lager", "lager")),
+        choices=(("ale", say("ale")), ("lager", say("lager"))),
         default="ale",
         reason=say("most kits hold ale yeast"),
     ),
-    sums_fields.mass("sachet", "Sachet", default="11 g", reason=say("the commonest sachet"), possible=(0.5, 1000.0)),
+    sums_fields.mass(
+        "sachet", say("Sachet"), default="11 g", reason=say("the commonest sachet"), possible=(0.5, 1000.0)
+    ),
     sums_fields.mass("have", say("Yeast at hand"), possible=(0.0, 1000.0)),
     Field("age", say("Its age"), QUANTITY, ("time",), possible=(0.0, 87_600.0), hint="60 d"),
 )
@@ -62,7 +64,7 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
     asked = Asked(_YEAST, values)
     volume, sg, kind = asked.need("volume"), asked.need_gravity("original"), asked.word("kind")
     needed = yeast.yeast_needed_g(volume, kind)
-    within(needed.best, "Wort", say("no dose for that volume"), say("write the litres of wort"))
+    within(needed.best, say("Wort"), say("no dose for that volume"), say("write the litres of wort"))
     double = 2.0 if sg > _STRONG_SG else 1.0
     needed = Interval(*(double * part for part in needed))
     months = (asked.number("age") or 0.0) / 24 / 30.4
@@ -71,7 +73,7 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
         say("litres × the dose that instruction sheets print for dry yeast; twice that above 1.065"),
         asked.given("volume", "original", "kind"),
         ("dry_yeast_sheets", "pitching_rule", "common_practice"),
-        (say("{best} g/L", best=show(float(needed.best) / volume, 2)),),
+        (say("{dose} g/L", dose=show(float(needed.best) / volume, 2)),),
     )
     packed = Working(
         say("the yeast wanted ÷ (a sachet × its living share), whole sachets, a twentieth less being enough"),
@@ -81,13 +83,13 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
     sachets = within(
         # The least that sheets print will do: a second sachet is not wanted for a tenth of a gram.
         yeast.sachets_needed(0.95 * float(needed.low), asked.need("sachet"), float(alive.best)),
-        "Sachet",
+        say("Sachet"),
         say("no number of sachets comes out"),
         say("check its grams"),
     )
     figures = [
         _span("needed", say("Dry yeast, live"), needed, GRAMS, working),
-        figure("sachets", "Sachets", sachets, COUNT, packed),
+        figure("sachets", say("Sachets"), sachets, COUNT, packed),
         _alive_figure(asked, alive, months),
     ]
     findings = []
@@ -97,12 +99,12 @@ def _yeast(values: Mapping[str, Any]) -> Answer:
         findings += _yeast_findings(have / volume)
     return Answer(
         say(
-            "About {best} of dry yeast ({needed_low_range}): {sachets} of {quantity}.{short_words}",
+            "About {best} of dry yeast ({span}): {sachets} of {sachet}.{short}",
             best=say_amount(float(needed.best), 0, "g"),
-            needed_low_range=say_range(float(needed.low), float(needed.high), 0, "g"),
+            span=say_range(float(needed.low), float(needed.high), 0, "g"),
             sachets=say_count(round(sachets), "{n} sachet", "{n} sachets"),
-            quantity=asked.quantity("sachet"),
-            short_words=_short_words(float(needed.best) - sachets * asked.need("sachet")),
+            sachet=asked.quantity("sachet"),
+            short=_short_words(float(needed.best) - sachets * asked.need("sachet")),
         ),
         say("Fewer grams work too, only later and with more of the fruity tastes of tired yeast."),
         Urgency.NOTHING,
@@ -144,8 +146,8 @@ def _short_words(short_g: float) -> str:
     if short_g < 0.5:
         return ""
     return say(
-        " That is {short_g} short of the sheets' usual rate: it works, but starts later.",
-        short_g=say_amount(short_g, 0, "g"),
+        " That is {short} short of the sheets' usual rate: it works, but starts later.",
+        short=say_amount(short_g, 0, "g"),
     )
 
 
@@ -177,8 +179,8 @@ def _yeast_findings(dose: float) -> list[Finding]:
 # --- hops -----------------------------------------------------------------------------------------------------
 
 _HOPS = (
-    sums_fields.mass("hops", "Hops", required=True, possible=(0.0, 20_000.0)),
-    sums_fields.volume("volume", "Beer", default="20 L", reason=say("what most kits give")),
+    sums_fields.mass("hops", say("Hops"), required=True, possible=(0.0, 20_000.0)),
+    sums_fields.volume("volume", say("Beer"), default="20 L", reason=say("what most kits give")),
     Field(
         "days",
         say("Days warm with yeast, from the hops on"),
@@ -190,7 +192,7 @@ _HOPS = (
         hint="5 d",
     ),
     sums_fields.temperature(
-        "temp", "Beer", default="20 °C", reason=say("where the published case was measured"), possible=(0.0, 35.0)
+        "temp", say("Beer"), default="20 °C", reason=say("where the published case was measured"), possible=(0.0, 35.0)
     ),
 )
 
@@ -210,11 +212,11 @@ def _hop_dose(values: Mapping[str, Any]) -> Answer:
         say("7 to 8.3 mL of beer for each gram"), asked.given("hops"), ("hop_loss_trade_study", "hop_loss_rule")
     )
     figures = [
-        figure("dose", "Dose", dose, _DOSE, Working(say("grams ÷ litres"), of_dose, ("by_definition",))),
+        figure("dose", say("Dose"), dose, _DOSE, Working(say("grams ÷ litres"), of_dose, ("by_definition",))),
         _span("lost", say("Beer that they keep"), loss, LITRES_2, held),
     ]
     creep = hops.hop_creep_co2_g_per_l(min(dose, 30.0), days, asked.need("temp"))
-    within(creep.best, "Beer", say("hop creep is not known there"), say("write 0 to 35 °C"))
+    within(creep.best, say("Beer"), say("hop creep is not known there"), say("write 0 to 35 °C"))
     volumes = Interval(*(part / CO2_G_PER_L_PER_VOLUME for part in creep))
     creep_working = Working(
         say("extract that the hops' enzymes open up × 0.46 g of gas for each gram; two published points carry it"),
@@ -231,15 +233,15 @@ def _hop_dose(values: Mapping[str, Any]) -> Answer:
     figures.append(_span("points", say("Gravity points"), points, Shown("points", "", 1), creep_working))
     return Answer(
         say(
-            "{dose} g/L: {dose_word}. They keep about {best} of beer.",
+            "{dose} g/L: {word}. They keep about {lost} of beer.",
             dose=show(dose, 1),
-            dose_word=dose_word(dose),
-            best=say_amount(float(loss.best), 1, "L"),
+            word=dose_word(dose),
+            lost=say_amount(float(loss.best), 1, "L"),
         ),
         say(
-            "Hops wake the yeast: up to {volumes_high} volumes more in the bottle if it is filled at once. "
+            "Hops wake the yeast: up to {volumes} volumes more in the bottle if it is filled at once. "
             "Wait for two level readings, at least two days apart and warm, after the hops.",
-            volumes_high=show(float(volumes.high), 1),
+            volumes=show(float(volumes.high), 1),
         ),
         Urgency.NOTHING,
         tuple(figures),
@@ -253,10 +255,10 @@ def _hop_dose(values: Mapping[str, Any]) -> Answer:
 def dose_word(dose: float) -> str:
     """A dose of dry hops in a word, as the trade speaks."""
     for limit, word in (
-        (0.01, "nothing"),
-        (2, "subtle"),
+        (0.01, say("nothing")),
+        (2, say("subtle")),
         (4, say("a pale ale's")),
-        (6, "hoppy"),
+        (6, say("hoppy")),
         (10, say("very hoppy")),
     ):
         if dose < limit:
@@ -272,9 +274,9 @@ def hop_findings(dose: float) -> list[Finding]:
                 Urgency.MEASURE,
                 say(
                     "{dose} g/L cannot be meant: 1 to 10 g/L is the whole range, and pellets of {dose} g/L would "
-                    "keep {dose2} % of the beer. “50 to 100 g a litre” is a tenfold slip.",
+                    "keep {share} % of the beer. “50 to 100 g a litre” is a tenfold slip.",
                     dose=say_number(f"{dose:.0f}"),
-                    dose2=say_number(f"{100 * min(dose * 0.0075, 1.0):.0f}"),
+                    share=say_number(f"{100 * min(dose * 0.0075, 1.0):.0f}"),
                 ),
                 say("Is it grams in all, or ounces, or is the volume wrong?"),
                 key="hops_tenfold",
@@ -285,8 +287,8 @@ def hop_findings(dose: float) -> list[Finding]:
             Finding(
                 Urgency.NOTHING,
                 say(
-                    "Above {SATURATING_DOSE_G_PER_L} g/L aroma hardly grows; beer lost and hop creep do.",
-                    SATURATING_DOSE_G_PER_L=say_number(f"{hops.SATURATING_DOSE_G_PER_L:g}"),
+                    "Above {most} g/L aroma hardly grows; beer lost and hop creep do.",
+                    most=say_number(f"{hops.SATURATING_DOSE_G_PER_L:g}"),
                 ),
                 "",
                 key="hops_saturate",
@@ -336,7 +338,7 @@ def _bitterness(values: Mapping[str, Any]) -> Answer:
     if leaflet is not None:
         kit = within(
             bitterness.scaled_bitterness_ibu(leaflet, asked.need("leaflet_volume"), volume),
-            "Bitterness",
+            say("Bitterness"),
             say("no bitterness comes out"),
             say("check the volumes"),
         )
@@ -363,7 +365,7 @@ def _bitterness(values: Mapping[str, Any]) -> Answer:
             figure("boiled", say("From the hops"), 0.6 * most, _IBU, working, low=0.35 * most, high=0.85 * most)
         )
         words.append(
-            say("The hops add about {most}, {most2} at the very most.", most=show(0.6 * most, 0), most2=show(most, 0))
+            say("The hops add about {likely}, {most} at the very most.", likely=show(0.6 * most, 0), most=show(most, 0))
         )
     return Answer(
         say("About {total} IBU. ", total=show(total, 0)) + joined(" ", words),
@@ -376,6 +378,14 @@ def _bitterness(values: Mapping[str, Any]) -> Answer:
     )
 
 
+_COLOUR_WORDS = {
+    "straw": say("straw"),
+    "gold": say("gold"),
+    "amber": say("amber"),
+    "copper": say("copper"),
+    "brown": say("brown"),
+    "black": say("black"),
+}
 _COLOUR = (
     Field(
         "leaflet",
@@ -395,7 +405,7 @@ def _colour(values: Mapping[str, Any]) -> Answer:
     asked = Asked(_COLOUR, values)
     ebc = within(
         colour.scaled_colour_ebc(asked.need("leaflet"), asked.need("leaflet_volume"), asked.need("volume")),
-        "Colour",
+        say("Colour"),
         say("no colour comes out"),
         say("check the volumes"),
     )
@@ -403,7 +413,7 @@ def _colour(values: Mapping[str, Any]) -> Answer:
     working = Working(
         say("colour goes with concentration; EBC = 25/12.7 × SRM"), asked.givens, ("ebc_srm_definition", "mass_balance")
     )
-    word = str(colour.colour_word(min(ebc, 400.0)))
+    word = _COLOUR_WORDS[str(colour.colour_word(min(ebc, 400.0)))]
     return Answer(
         say("{ebc} EBC, {srm} SRM: {word}.", ebc=show(ebc, 0), srm=show(srm, 1), word=word),
         say("Extract darkens with age: an old can gives a darker beer than its leaflet says."),

@@ -127,9 +127,9 @@ def _primed(brew: Brew, setting: Setting, found: Outlook) -> list[Task]:
     if found.pitched and too_much(brew, setting, gas):
         words = say("Do not bottle it: let it ferment out under an airlock")
         why = say(
-            "{best} volumes are too much for glass. Under an airlock the gas goes; once it is level again, "
+            "{gas} volumes are too much for glass. Under an airlock the gas goes; once it is level again, "
             "correct the sugar's entry to something added, and prime anew.",
-            best=show(gas.total.best, 1),
+            gas=show(gas.total.best, 1),
         )
         return [Task(brew.id, "readings", words, why, Urgency.ACT, primed.at, None, "reading", about="too_much")]
     why = say("The sugar is in: in bottles it makes the fizz, in an open bucket it is lost.")
@@ -210,13 +210,13 @@ def _of_hops(brew: Brew, found: Outlook) -> list[Task]:
     plans = waiting(brew)
     at = in_at(brew, found)
     if plans and at is not None:
-        words = joined(", ", (say("{mass} of {plan}", mass=plan.mass, plan=plan.name) for plan in plans))
+        words = joined(", ", (say("{mass} of {hop}", mass=plan.mass, hop=plan.name) for plan in plans))
         why = say("Near the end of fermentation the gas carries little of their aroma away.")
         tasks.append(
             Task(
                 brew.id,
                 "dry_hopping",
-                say("Put the hops in: {words}", words=words),
+                say("Put the hops in: {hops}", hops=words),
                 why,
                 Urgency.ACT,
                 at,
@@ -247,14 +247,14 @@ def _started(brew: Brew, setting: Setting, pitched: Kept[ev.Pitched]) -> list[Ta
 def _bottle(brew: Brew, found: Outlook, judged: Kept[ev.Judged] | None, pitched_at: datetime) -> Task:
     last = brew.last(ev.Measured)
     at = max(last.at if last else pitched_at, judged.at if judged else pitched_at)
-    left = say("at most {points_left_high} points left", points_left_high=show(found.points_left.high, 1))
+    left = say("at most {points} points left", points=show(found.points_left.high, 1))
     if found.finished:
         why = say("Finished, as far as readings can tell: {left}. It may wait on its yeast for some weeks.", left=left)
         return Task(brew.id, "priming", say("Prime and bottle it"), why, Urgency.ACT, at, None, "prime")
     why = say(
-        "You judged it finished; the book does not know it yet ({left}): {join}.",
+        "You judged it finished; the book does not know it yet ({left}): {lacking}.",
         left=left,
-        join="; ".join(found.missing[:1]),
+        lacking=joined("; ", found.missing[:1]),
     )
     task = Task(brew.id, "priming", say("Prime and bottle it"), why, Urgency.ACT, at, None, "prime")
-    return replace(task, words="Prime and bottle it, or read once more first")
+    return replace(task, words=say("Prime and bottle it, or read once more first"))

@@ -24,7 +24,7 @@ from gylebook.steps.tasting_facts import gather
 from gylebook.steps.tasting_faults import FAULTS, Fault, fault_named, ranked
 from gylebook.units import Quantity, show
 
-_FAULT_HINT = say("one or more, with commas between: ") + joined(", ", FAULTS)
+_FAULT_HINT = say("one or more, with commas between: {known}", known=joined(", ", FAULTS))
 CAUTIONS = (
     ALCOHOL_CAUTION,
     say("Open it cold, over a sink, the cap pointing away from faces; pour in one go and leave the sediment behind."),
@@ -53,7 +53,7 @@ def answer(brew: Brew, setting: Setting, asked: Mapping[str, Any]) -> Answer:
     if causes:
         name = causes[0].name
         headline, why = (
-            say("{name}: {causes}", name=capital(name), causes=causes[0].words),
+            say("{name}: {cause}", name=capital(name), cause=causes[0].words),
             say("{why} {fading}", why=why, fading=_fading(words)).strip(),
         )
     return Answer(
@@ -159,9 +159,7 @@ def _fading(words: tuple[str, ...]) -> str:
     faults: list[Fault] = [fault for word in words if (fault := fault_named(word)) is not None]
     told = []
     for fault in faults:
-        again = (
-            say("; taste again in {retaste_days} days", retaste_days=fault.retaste_days) if fault.retaste_days else ""
-        )
+        again = say("; taste again in {days} days", days=fault.retaste_days) if fault.retaste_days else ""
         told.append(say("“{key}” {fades}{again}.", key=fault.key, fades=fault.fades, again=again))
     return joined(" ", told)
 
@@ -173,8 +171,8 @@ def _unknown_words(words: tuple[str, ...]) -> tuple[Finding, ...]:
     return (
         Finding(
             Urgency.NOTHING,
-            say("Kept as written, but no causes are known for: {join}.", join=", ".join(unknown)),
-            say("Is one of these meant: {join}?", join=", ".join(FAULTS)),
+            say("Kept as written, but no causes are known for: {words}.", words=", ".join(unknown)),
+            say("Is one of these meant: {known}?", known=joined(", ", FAULTS)),
             key="unknown_fault",
         ),
     )
@@ -235,7 +233,7 @@ TASTE = Act(
 
 STEP = Step(
     "tasting",
-    "Tasting",
+    say("Tasting"),
     say("Can it be drunk, and what is that taste?"),
     answer,
     ASK,

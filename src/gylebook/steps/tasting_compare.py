@@ -37,7 +37,7 @@ class _Side:
             return None
         seq = self.facts.seq.get(entry)
         where = say("entry {seq}", seq=seq) if seq is not None else say("the log")
-        given = Given("brew", self.brew.name, Basis.MEASURED, where, seq)
+        given = Given(say("brew"), self.brew.name, Basis.MEASURED, where, seq)
         return figure(key, "", value, shown, Working(relation, (given,), ("by_definition",)))
 
 
@@ -114,7 +114,7 @@ _TRAITS = (
     _Trait(say("Volume mixed"), lambda s: s.litres, 0.8, say("more water is a weaker, less bitter beer")),
     _Trait(say("Original gravity"), lambda s: s.gas.outlook.original, 0.002, say("strength, body")),
     _Trait(say("Final gravity"), _final, 0.002, say("sweeter and fuller, or drier and thinner")),
-    _Trait("Strength", lambda s: s.strength, 0.3, say("more alcohol warms, and fills the mouth")),
+    _Trait(say("Strength"), lambda s: s.strength, 0.3, say("more alcohol warms, and fills the mouth")),
     _Trait(say("Sugar of the extract"), _sugar_share, 8.0, say("thinner and drier")),
     _Trait(say("Pitched at"), _pitched, 2.0, say("a warm start is fruitier, a hot one like solvent")),
     _Trait(say("Warmest in the first days"), _warmest_early, 2.0, say("fruity or solvent tastes")),
@@ -123,7 +123,7 @@ _TRAITS = (
     _Trait(say("Days in the vessel"), _vessel_days, 5.0, say("short leaves green tastes")),
     _Trait(say("Dry hops"), _hops, 0.8, say("aroma, and more gas")),
     _Trait(say("Days on the hops"), _hop_days, 2.0, say("long is grassier")),
-    _Trait(say("Fizz reckoned"), _fizz, 0.3, "livelier"),
+    _Trait(say("Fizz reckoned"), _fizz, 0.3, say("livelier")),
     _Trait(say("Warmest in store"), _stored, 3.0, say("warm beer ages faster")),
     _Trait(say("Days in the bottle"), _bottled_days, 14.0, say("age itself")),
 )
@@ -162,7 +162,7 @@ def compare(brew_a: Brew, brew_b: Brew, setting: Setting) -> Answer:
         ),
         Urgency.NOTHING,
         options=options,
-        missing=say("Of one of them is not written: {join}.", join=", ".join(unknown[:4])) if unknown else "",
+        missing=say("Of one of them is not written: {traits}.", traits=joined(", ", unknown[:4])) if unknown else "",
         rule_of_thumb=say("How far apart a thing must lie to be tasted is the trade's sense, not a measurement."),
     )
 
@@ -186,15 +186,15 @@ def _apart(a: Figure, b: Figure, matters: float) -> float:
 
 def _own(found: Figure, side: _Side) -> Figure:
     """A figure under its brew's number."""
-    return replace(found, key=f"{found.key}_{side.brew.id}", label=f"Brew {side.brew.id}")
+    return replace(found, key=f"{found.key}_{side.brew.id}", label=say("Brew {brew}", brew=side.brew.id))
 
 
 def _in_words(brew_a: Brew, brew_b: Brew) -> list[Option]:
     found = []
-    for name, of in (("Yeast", _yeast), ("Kit", _kit), (say("Priming sugar"), _sugar)):
+    for name, of in ((say("Yeast"), _yeast), (say("Kit"), _kit), (say("Priming sugar"), _sugar)):
         a, b = of(brew_a), of(brew_b)
         if a and b and a != b:
-            found.append(Option(name, (), say("{a} and {b}.", a=a, b=b)))
+            found.append(Option(name, (), say("{one} and {other}.", one=a, other=b)))
     return found
 
 
@@ -220,7 +220,7 @@ def _sugar(brew: Brew) -> str:
 
 
 def _headline(options: tuple[Option, ...], brew_a: Brew, brew_b: Brew) -> str:
-    names = say("{brew_a} and {brew_b}", brew_a=brew_a.name, brew_b=brew_b.name)
+    names = say("{one} and {other}", one=brew_a.name, other=brew_b.name)
     if not options:
         return say("By the book {names} are the same: nothing written differs enough to matter.", names=names)
     first = joined(
@@ -236,7 +236,7 @@ def _both(option: Option) -> str:
     return joined(
         say(" and "),
         (
-            say("{f} {part}", f=show(f.value, f.digits), part="" if f.unit == "SG" else f.unit).strip()
+            say("{value} {unit}", value=show(f.value, f.digits), unit="" if f.unit == "SG" else f.unit).strip()
             for f in option.figures
         ),
     )

@@ -26,7 +26,7 @@ _NOTHING = Evidence(SILENT, say("the log says nothing about it"))
 def young(facts: Facts) -> Evidence:
     if facts.bottled_days is None:
         return _NOTHING
-    days = say("{bottled_days} days in the bottle", bottled_days=say_number(f"{facts.bottled_days:.0f}"))
+    days = say("{days} days in the bottle", days=say_number(f"{facts.bottled_days:.0f}"))
     if facts.bottled_days < _YOUNG_DAYS:
         return Evidence(FOR, say("only {days}", days=days), facts.seq.get("bottled"))
     return Evidence(AGAINST, say("already {days}", days=days), facts.seq.get("bottled"))
@@ -35,7 +35,7 @@ def young(facts: Facts) -> Evidence:
 def old(facts: Facts) -> Evidence:
     if facts.bottled_days is None:
         return _NOTHING
-    days = say("{bottled_days} days in the bottle", bottled_days=say_number(f"{facts.bottled_days:.0f}"))
+    days = say("{days} days in the bottle", days=say_number(f"{facts.bottled_days:.0f}"))
     if facts.bottled_days > 120:
         return Evidence(FOR, days, facts.seq.get("bottled"))
     return Evidence(AGAINST, say("only {days}", days=days), facts.seq.get("bottled"))
@@ -48,11 +48,13 @@ def hot_start(facts: Facts) -> Evidence:
     if top >= 25:
         return Evidence(
             FOR * (1.5 if top >= 28 else 1.0),
-            say("{top} in the first days", top=say_amount(top, 0, "°C")),
+            say("{warmest} in the first days", warmest=say_amount(top, 0, "°C")),
             facts.seq.get("hot"),
         )
     return Evidence(
-        AGAINST, say("no warmer than {top} in the first days", top=say_amount(top, 0, "°C")), facts.seq.get("hot")
+        AGAINST,
+        say("no warmer than {warmest} in the first days", warmest=say_amount(top, 0, "°C")),
+        facts.seq.get("hot"),
     )
 
 
@@ -63,15 +65,13 @@ def cold_end(facts: Facts) -> Evidence:
         return Evidence(
             FOR,
             say(
-                "down to {coolest_late_c} before it was bottled",
-                coolest_late_c=say_amount(facts.coolest_late_c, 0, "°C"),
+                "down to {coolest} before it was bottled",
+                coolest=say_amount(facts.coolest_late_c, 0, "°C"),
             ),
         )
     return Evidence(
         AGAINST,
-        say(
-            "never below {coolest_late_c} after the third day", coolest_late_c=say_amount(facts.coolest_late_c, 0, "°C")
-        ),
+        say("never below {coolest} after the third day", coolest=say_amount(facts.coolest_late_c, 0, "°C")),
     )
 
 
@@ -81,12 +81,12 @@ def left_early(facts: Facts) -> Evidence:
     if facts.vessel_days < 9:
         return Evidence(
             FOR,
-            say("off the yeast after {vessel_days} days", vessel_days=say_number(f"{facts.vessel_days:.0f}")),
+            say("off the yeast after {days} days", days=say_number(f"{facts.vessel_days:.0f}")),
             facts.seq.get("bottled"),
         )
     return Evidence(
         AGAINST,
-        say("{vessel_days} days on the yeast", vessel_days=say_number(f"{facts.vessel_days:.0f}")),
+        say("{days} days on the yeast", days=say_number(f"{facts.vessel_days:.0f}")),
         facts.seq.get("bottled"),
     )
 
@@ -97,12 +97,12 @@ def left_late(facts: Facts) -> Evidence:
     if facts.vessel_days > 42:
         return Evidence(
             FOR,
-            say("{vessel_days} days on the yeast", vessel_days=say_number(f"{facts.vessel_days:.0f}")),
+            say("{days} days on the yeast", days=say_number(f"{facts.vessel_days:.0f}")),
             facts.seq.get("bottled"),
         )
     return Evidence(
         AGAINST,
-        say("only {vessel_days} days on the yeast", vessel_days=say_number(f"{facts.vessel_days:.0f}")),
+        say("only {days} days on the yeast", days=say_number(f"{facts.vessel_days:.0f}")),
         facts.seq.get("bottled"),
     )
 
@@ -112,7 +112,7 @@ def little_yeast(facts: Facts) -> Evidence:
         return Evidence(FOR, say("the yeast was past its date"), facts.seq.get("pitched"))
     if facts.yeast_g_per_l is None:
         return _NOTHING
-    words = say("{yeast_g_per_l} of yeast a litre", yeast_g_per_l=say_amount(facts.yeast_g_per_l, 2, "g"))
+    words = say("{dose} of yeast a litre", dose=say_amount(facts.yeast_g_per_l, 2, "g"))
     return Evidence(FOR if facts.yeast_g_per_l < 0.4 else AGAINST, words, facts.seq.get("pitched"))
 
 
@@ -144,12 +144,12 @@ def warm_store(facts: Facts) -> Evidence:
     if facts.stored_warmest_c > 23:
         return Evidence(
             FOR,
-            say("kept at up to {stored_warmest_c}", stored_warmest_c=say_amount(facts.stored_warmest_c, 0, "°C")),
+            say("kept at up to {warmest}", warmest=say_amount(facts.stored_warmest_c, 0, "°C")),
             facts.seq.get("bottled"),
         )
     return Evidence(
         AGAINST,
-        say("kept no warmer than {stored_warmest_c}", stored_warmest_c=say_amount(facts.stored_warmest_c, 0, "°C")),
+        say("kept no warmer than {warmest}", warmest=say_amount(facts.stored_warmest_c, 0, "°C")),
         facts.seq.get("bottled"),
     )
 
@@ -163,9 +163,7 @@ def light(facts: Facts) -> Evidence:
 def sugar(facts: Facts) -> Evidence:
     if facts.sugar_share is None:
         return _NOTHING
-    words = say(
-        "{sugar_share} % of the extract was plain sugar", sugar_share=say_number(f"{100 * facts.sugar_share:.0f}")
-    )
+    words = say("{share} % of the extract was plain sugar", share=say_number(f"{100 * facts.sugar_share:.0f}"))
     return Evidence(FOR if facts.sugar_share > 0.3 else AGAINST, words)
 
 
@@ -177,9 +175,9 @@ def hops(facts: Facts) -> Evidence:
     if facts.hops_g_per_l is None:
         return Evidence(AGAINST, say("no dry hops are written down"))
     words = say(
-        "{hops_g_per_l} g/L of dry hops for {part} days",
-        hops_g_per_l=say_number(f"{facts.hops_g_per_l:.1f}"),
-        part=say_number(f"{facts.hop_days or 0:.0f}"),
+        "{dose} g/L of dry hops for {days} days",
+        dose=say_number(f"{facts.hops_g_per_l:.1f}"),
+        days=say_number(f"{facts.hop_days or 0:.0f}"),
     )
     heavy = facts.hops_g_per_l > 6 or (facts.hop_days or 0) > 6
     return Evidence(FOR if heavy else 1.5, words)
@@ -190,9 +188,7 @@ def creep(facts: Facts) -> Evidence:
         return Evidence(AGAINST, say("no dry hops are written down"))
     return Evidence(
         FOR,
-        say(
-            "{hops_g_per_l} g/L of dry hops wake the yeast again", hops_g_per_l=say_number(f"{facts.hops_g_per_l:.1f}")
-        ),
+        say("{dose} g/L of dry hops wake the yeast again", dose=say_number(f"{facts.hops_g_per_l:.1f}")),
     )
 
 

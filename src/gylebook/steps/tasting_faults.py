@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from gylebook.phrases import joined, say
+from gylebook.phrases import say
 from gylebook.steps import tasting_evidence as log
 from gylebook.steps.tasting_evidence import Evidence
 from gylebook.steps.tasting_facts import Facts
@@ -56,7 +56,7 @@ FAULTS: dict[str, Fault] = {
             ),
         ),
         Fault(
-            "butter",
+            say("butter"),
             ("diacetyl", "butterscotch", "buttery"),
             say("often fades in two or three warm weeks in the bottle; from an infection it grows"),
             21,
@@ -116,7 +116,7 @@ FAULTS: dict[str, Fault] = {
             ),
         ),
         Fault(
-            "clove",
+            say("clove"),
             ("phenol", "phenolic", "spicy", "smoky"),
             say("does not fade; in a wheat beer it belongs"),
             None,
@@ -136,26 +136,26 @@ FAULTS: dict[str, Fault] = {
             ),
         ),
         Fault(
-            "cardboard",
+            say("cardboard"),
             ("paper", "sherry", "oxidised", "oxidized", "stale", "wet paper"),
             say("does not fade; drink it soon and keep the rest cold"),
             None,
             (
                 Cause(say("air at racking or bottling"), 2.5, log.air, _NO_AIR),
-                Cause("age", 1.5, log.old, say("Drink it earlier.")),
+                Cause(say("age"), 1.5, log.old, say("Drink it earlier.")),
                 Cause(say("a warm store"), 1.5, log.warm_store, say("Keep it cool.")),
                 Cause(say("an old kit"), 1, log.old_kit, say("Look at the date on the can.")),
             ),
         ),
         Fault(
-            "skunky",
+            say("skunky"),
             ("light-struck", "lightstruck", "skunk", "catty"),
             say("does not fade"),
             None,
-            (Cause("light on the bottles", 4, log.light, say("Brown bottles, or a dark place.")),),
+            (Cause(say("light on the bottles"), 4, log.light, say("Brown bottles, or a dark place.")),),
         ),
         Fault(
-            "sour",
+            say("sour"),
             ("vinegar", "tart", "lactic", "acetic", "sour milk"),
             say("does not fade, and bottles may go on gaining pressure: keep them cold and open one"),
             None,
@@ -170,7 +170,7 @@ FAULTS: dict[str, Fault] = {
             ),
         ),
         Fault(
-            "puckering",
+            say("puckering"),
             ("astringent", "tannic", "dry mouth", "tea"),
             say("softens over weeks"),
             28,
@@ -181,14 +181,14 @@ FAULTS: dict[str, Fault] = {
             ),
         ),
         Fault(
-            "grassy",
+            say("grassy"),
             ("grass", "hay", "vegetal"),
             say("fades over a few weeks"),
             21,
-            (Cause("hops left in long or in mass", 3, log.hops, say("Fewer hops, or two to four days.")),),
+            (Cause(say("hops left in long or in mass"), 3, log.hops, say("Fewer hops, or two to four days.")),),
         ),
         Fault(
-            "metallic",
+            say("metallic"),
             ("metal", "iron", "blood", "coin"),
             say("does not fade"),
             None,
@@ -198,13 +198,13 @@ FAULTS: dict[str, Fault] = {
             ),
         ),
         Fault(
-            "thin",
+            say("thin"),
             ("watery", "cidery", "cider"),
             say("does not change much"),
             28,
             (
                 Cause(say("much plain sugar"), 3, log.sugar, say("Swap part of the sugar for dried malt extract.")),
-                Cause(say("it is young"), 1, log.young, "Wait."),
+                Cause(say("it is young"), 1, log.young, say("Wait.")),
                 Cause(
                     say("an infection that ate the body"),
                     0.8,
@@ -214,19 +214,19 @@ FAULTS: dict[str, Fault] = {
             ),
         ),
         Fault(
-            "sweet",
+            say("sweet"),
             ("cloying", "worty", "syrupy"),
             say("unfinished beer goes on fermenting in the bottle: keep watch on the pressure"),
             14,
             (
                 Cause(say("bottled before it was done"), 2, log.left_early, say("Wait for steady readings.")),
-                Cause("lactose", 1.5, log.lactose, say("Less lactose.")),
+                Cause(say("lactose"), 1.5, log.lactose, say("Less lactose.")),
                 Cause(say("priming sugar not yet eaten"), 2, log.young, say("Keep it warm a little longer.")),
                 Cause(say("a cold, sleepy end"), 1, log.cold_end, say("Warm it at the end.")),
             ),
         ),
         Fault(
-            "meaty",
+            say("meaty"),
             ("rubber", "autolysis", "broth", "soy"),
             say("does not fade"),
             None,
@@ -252,7 +252,7 @@ FAULTS: dict[str, Fault] = {
                     say("Two weeks in the cool; pour off the sediment."),
                 ),
                 Cause(say("chilled haze, which clears as it warms"), 2, log.by_hand, say("Drink it a little warmer.")),
-                Cause("hops", 1.5, log.hops, say("Bag the hops, or let them sink in the cold before bottling.")),
+                Cause(say("hops"), 1.5, log.hops, say("Bag the hops, or let them sink in the cold before bottling.")),
                 Cause(
                     say("wheat or a yeast that stays afloat"), 1, log.cloud, say("Leave it: it belongs to the kind.")
                 ),
@@ -265,7 +265,7 @@ FAULTS: dict[str, Fault] = {
             ),
         ),
         Fault(
-            "flat",
+            say("flat"),
             ("no fizz", "undercarbonated"),
             say("comes with warmth and time when sugar and yeast are there"),
             10,
@@ -279,12 +279,93 @@ FAULTS: dict[str, Fault] = {
 }
 
 
+_ALSO = {  # the same words as they are written in other languages
+    "green apple": (
+        "grüner apfel",
+        "acetaldehyd",
+    ),
+    "butter": ("diacetyl",),
+    "banana or pear": (
+        "banane oder birne",
+        "banane",
+        "birne",
+        "fruchtig",
+    ),
+    "hot or solvent": (
+        "scharf oder lösungsmittel",
+        "scharf",
+        "lösungsmittel",
+        "nagellack",
+    ),
+    "sticking plaster": (
+        "pflaster",
+        "medizinisch",
+    ),
+    "clove": (
+        "nelke",
+        "rauchig",
+    ),
+    "rotten egg": (
+        "faule eier",
+        "faules ei",
+        "schwefel",
+    ),
+    "cardboard": (
+        "pappe",
+        "papier",
+        "oxidiert",
+    ),
+    "skunky": (
+        "lichtgeschmack",
+        "stinktier",
+    ),
+    "sour": (
+        "sauer",
+        "essig",
+    ),
+    "puckering": (
+        "zusammenziehend",
+        "herb",
+        "adstringierend",
+    ),
+    "grassy": (
+        "grasig",
+        "gras",
+        "heu",
+    ),
+    "metallic": (
+        "metallisch",
+        "metall",
+        "eisen",
+    ),
+    "thin": (
+        "dünn",
+        "wässrig",
+    ),
+    "sweet": ("süß",),
+    "meaty": (
+        "fleischig",
+        "brühe",
+        "gummi",
+    ),
+    "cloudy or bits": (
+        "trüb oder flocken",
+        "trüb",
+        "flocken",
+    ),
+    "flat": (
+        "schal",
+        "ohne kohlensäure",
+    ),
+}
+
+
 def fault_named(words: str) -> Fault | None:
     """The fault that a word means; None where it means none we know."""
-    key = joined(" ", words.lower().split())
+    key = " ".join(words.lower().split())
     if key in FAULTS:
         return FAULTS[key]
-    return next((fault for fault in FAULTS.values() if key in fault.names), None)
+    return next((fault for fault in FAULTS.values() if key in fault.names or key in _ALSO[fault.key]), None)
 
 
 def ranked(fault: Fault, facts: Facts) -> tuple[tuple[Cause, Evidence], ...]:

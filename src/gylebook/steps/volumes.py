@@ -7,7 +7,7 @@ from math import sqrt
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept, Shelf
-from gylebook.phrases import say, say_amount
+from gylebook.phrases import say, say_amount, say_count
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.units import Quantity, show
 
@@ -99,10 +99,10 @@ def _written_start(brew: Brew, shelf: Shelf, mixed: Kept[ev.Mixed] | None) -> tu
         return None
     read = litres(mixed.event.volume)
     value, sd, note = _through_marks(brew, shelf, read, mixed.event.volume_from, mixed.at)
-    where = say("entry {seq}", seq=mixed.seq) + (
-        say(", read at {from_words}", from_words=_from_words(mixed.event.volume_from))
-        if note == ""
-        else say(", {note}", note=note)
+    where = (
+        say("entry {seq}, {note}", seq=mixed.seq, note=note)
+        if note
+        else say("entry {seq}, read at {read_at}", seq=mixed.seq, read_at=_from_words(mixed.event.volume_from))
     )
     return value, sd, [Given(say("volume when mixed"), str(mixed.event.volume), Basis.MEASURED, where, mixed.seq)]
 
@@ -110,10 +110,12 @@ def _written_start(brew: Brew, shelf: Shelf, mixed: Kept[ev.Mixed] | None) -> tu
 def _planned_start(brew: Brew) -> tuple[float, float, list[Given]] | None:
     plan = brew.plan
     if plan.volume is not None:
-        given = Given("volume", str(plan.volume), Basis.ASSUMED, say("the plan; nothing was read when mixing"))
+        given = Given(say("volume"), str(plan.volume), Basis.ASSUMED, say("the plan; nothing was read when mixing"))
         return litres(plan.volume), _PLANNED_SD, [given]
     if plan.kit is not None:
-        given = Given("volume", str(plan.kit.volume), Basis.LEAFLET, say("the leaflet; nothing was read when mixing"))
+        given = Given(
+            say("volume"), str(plan.kit.volume), Basis.LEAFLET, say("the leaflet; nothing was read when mixing")
+        )
         return litres(plan.kit.volume), _PLANNED_SD, [given]
     return None
 
@@ -124,7 +126,7 @@ def _topped(
     event = top_up.event
     where = say("entry {seq}", seq=top_up.seq)
     if event.new_volume is not None:
-        new, new_sd, note = _through_marks(brew, shelf, litres(event.new_volume), say("bucket mark"), top_up.at)
+        new, new_sd, note = _through_marks(brew, shelf, litres(event.new_volume), "bucket mark", top_up.at)
         given = Given(say("volume after topping up"), str(event.new_volume), Basis.MEASURED, note or where, top_up.seq)
         return new, new_sd, say("topped up to {new}", new=say_amount(new, 1, "L")), given
     added = litres(event.water) if event.water is not None else 0.0
@@ -138,10 +140,18 @@ def _topped(
     )
 
 
+_READ_AT = {
+    "": say("a mark, as far as known"),
+    "bucket mark": say("a bucket mark"),
+    "calibrated mark": say("a calibrated mark"),
+    "jug": say("a jug"),
+    "scale": say("a scale"),
+    "guess": say("a guess"),
+}
+
+
 def _from_words(volume_from: str) -> str:
-    return {"": say("a mark, as far as known")}.get(
-        volume_from, say("a {volume_from}", volume_from=volume_from) if volume_from != "guess" else say("a guess")
-    )
+    return _READ_AT[volume_from]
 
 
 def _through_marks(brew: Brew, shelf: Shelf, read: float, volume_from: str, at: datetime) -> tuple[float, float, str]:
@@ -166,12 +176,14 @@ def start_l(brew: Brew, shelf: Shelf) -> Figure:
     if found is not None:
         return found
     given = Given(
-        "volume",
+        say("volume"),
         say_amount(_ASSUMED_L, None, "L"),
         Basis.ASSUMED,
         say("the commonest leaflet volume; nothing was written"),
     )
-    return _figure("mixed", say("Wort made up"), _ASSUMED_L, 2.5, Working("assumed", (given,), ("common_practice",)))
+    return _figure(
+        "mixed", say("Wort made up"), _ASSUMED_L, 2.5, Working(say("assumed"), (given,), ("common_practice",))
+    )
 
 
 def in_vessel_l(brew: Brew, shelf: Shelf, at: datetime | None = None, *, with_sediment: bool = False) -> Figure:
@@ -188,7 +200,7 @@ def in_vessel_l(brew: Brew, shelf: Shelf, at: datetime | None = None, *, with_se
     measured = next((k for k in reversed(racked) if k.event.volume is not None), None)
     if measured is not None:
         assert measured.event.volume is not None
-        value, _, _ = _through_marks(brew, shelf, litres(measured.event.volume), say("bucket mark"), measured.at)
+        value, _, _ = _through_marks(brew, shelf, litres(measured.event.volume), "bucket mark", measured.at)
         variance, since = RACKING_SD_L**2, measured.at
         given = [
             Given(
@@ -228,12 +240,16 @@ def _losses(
     taken = [k.event for k in inside if isinstance(k.event, ev.Measured)]
     if taken:
         loss = sum(FORCED_SAMPLE_L if e.sample_from == "forced sample" else SAMPLE_L for e in taken)
-        noun = "sample" if len(taken) == 1 else "samples"
         found.append(
             (
                 loss,
                 SAMPLE_SD_L * len(taken),
-                say("less {loss} in {taken} {noun}", loss=say_amount(loss, 2, "L"), taken=len(taken), noun=noun),
+                say_count(
+                    len(taken),
+                    "less {loss} in {n} sample",
+                    "less {loss} in {n} samples",
+                    loss=say_amount(loss, 2, "L"),
+                ),
             )
         )
     hops = sum(k.event.mass.to("g", "mass") for k in inside if isinstance(k.event, ev.Hopped))
@@ -248,7 +264,7 @@ def _losses(
         )
     if sediment:
         vessel = vessel_of(brew, shelf, at)
-        loss, sd, whose = SEDIMENT_L, SEDIMENT_SD_L, "usual"
+        loss, sd, whose = SEDIMENT_L, SEDIMENT_SD_L, say("usual")
         if vessel is not None and vessel.trub_loss is not None:
             loss, sd, whose = litres(vessel.trub_loss), 0.15, say("{vessel}'s own", vessel=vessel.name)
         found.append(

@@ -23,7 +23,6 @@ from gylebook.steps.chances import chance_figure
 from gylebook.steps.moments import DAYS, MONTHS, day_words
 from gylebook.steps.place_words import at_place, out_of_place, place_key
 from gylebook.steps.warmth import FREEZES_C, celsius
-from gylebook.units import show
 
 ACT_NAME, STEP_NAME = "warm_spell", "cellar"
 DANGER_CHANCE = 0.05
@@ -35,6 +34,7 @@ _MORNING, _EVENING = time(9), time(20)
 _COUNTED = (say("no brews"), say("one brew"), say("two brews"),
             say("three brews"), say("four brews"), say("five brews"),
             say("six brews"), say("seven brews"), say("eight brews"), say("nine brews"))  # fmt: skip
+_YEASTS = {"ale": say("ale yeast"), "lager": say("lager yeast"), "wheat": say("wheat yeast")}
 _SOURCES = ("co2_mass_balance", "delange_2011", "co2_reference_gas", "british_glass_tec7", "error_propagation",
             "common_practice")  # fmt: skip
 COOL_FIRST = say(
@@ -145,20 +145,15 @@ def spell_task(found: WarmList, now: datetime, zone: tzinfo, *, dated: bool = Fa
     spell, begun = found.spell, _begun(found.spell, now, zone)
     before = datetime.combine(spell.from_on - timedelta(days=1), _EVENING, zone)
     words = _words(spell, len(risky), len(moving), None if dated else now, zone)
-    named = joined(", ", (say("No. {card} {card2}", card=each.card.number, card2=each.card.name) for each in risky))
-    why = say(
-        "{weather} {part} {part2}",
-        weather=_weather(spell),
-        part=named + "." if named else "",
-        part2=CARRY if risky and (not begun) else "",
-    ).strip()
-    if begun and risky:
-        why = say("{weather} {named}. {COOL_FIRST}", weather=_weather(spell), named=named, COOL_FIRST=COOL_FIRST)
+    named = joined(", ", (say("No. {number} {name}", number=each.card.number, name=each.card.name) for each in risky))
+    told = [_weather(spell)]
+    if risky:
+        told += [say("{named}.", named=named), COOL_FIRST if begun else CARRY]
     return CardTask(
         STEP_NAME,
         ACT_NAME,
         words,
-        joined(" ", why.split()),
+        joined(" ", told),
         (Urgency.DANGER if any(each.urgency is Urgency.DANGER for each in risky) else Urgency.ACT).name,
         _due_from(spell, zone),
         None if begun else before,
@@ -181,8 +176,8 @@ def spell_words(spell: ev.WarmSpell, now: datetime, zone: tzinfo) -> str:
     first, last = (day_words(datetime.combine(day, _MORNING, zone), now, zone) for day in (spell.from_on, spell.to_on))
     days = first if first == last else say("{first} to {last}", first=first, last=last)
     return say(
-        "{part}, {days}: {temps}",
-        part=at_place(spell.place) if spell.place else say("everywhere"),
+        "{where}, {days}: {temps}",
+        where=at_place(spell.place) if spell.place else say("everywhere"),
         days=days,
         temps=_temps(spell),
     )
@@ -227,7 +222,7 @@ def _warmed(card: Card, bottles: CardBottles, spell: ev.WarmSpell, now: datetime
     danger = says(card, now, zone).urgency is Urgency.DANGER
     does, urgency = _does(spell, fit, chance, now, zone) if unfit else (_fine(fit, bottles), Urgency.NOTHING)
     if unfit and danger:
-        does, urgency = say("They are a danger already. {COOL_FIRST}", COOL_FIRST=COOL_FIRST), Urgency.DANGER
+        does, urgency = say("They are a danger already. {cool}", cool=COOL_FIRST), Urgency.DANGER
     if _frosty(spell):
         frost = say(
             "Carry them to where it does not freeze{by}: frozen beer swells, and bottles burst.",
@@ -248,29 +243,35 @@ def _does(spell: ev.WarmSpell, fit: float | None, chance: float, now: datetime, 
     pressing = _pressing(spell, now, zone)
     if fit is None:
         return say("Chill them{by} and keep them cold: they are fit for no warmth.", by=_by(spell, now, zone)), pressing
-    return say("Carry them to the cool, below {fit} °C,{by}.", fit=int(fit), by=_by(spell, now, zone)), pressing
+    return say(
+        "Carry them to the cool, below {fit},{by}.", fit=say_amount(int(fit), 0, "°C"), by=_by(spell, now, zone)
+    ), pressing
 
 
 def _fine(fit: float | None, bottles: CardBottles) -> str:
     plastic = any(lot.left and lot.kind == "pet" for lot in bottles.lots)
     softens = (
-        say(" Plastic softens above {PLASTIC_WARMEST_C}.", PLASTIC_WARMEST_C=say_amount(PLASTIC_WARMEST_C, 0, "°C"))
-        if plastic
-        else ""
+        say(" Plastic softens above {warmest}.", warmest=say_amount(PLASTIC_WARMEST_C, 0, "°C")) if plastic else ""
     )
-    return say("Nothing: they may stay, and are fit for up to {int} °C.{softens}", int=int(fit or 0.0), softens=softens)
+    return say(
+        "Nothing: they may stay, and are fit for up to {fit}.{softens}",
+        fit=say_amount(int(fit or 0.0), 0, "°C"),
+        softens=softens,
+    )
 
 
 def _givens(card: Card, bottles: CardBottles, spell: ev.WarmSpell) -> tuple[Given, ...]:
     return (
-        Given(say("warm weather"), _temps(spell), Basis.ASSUMED, spell.place or "everywhere"),
+        Given(say("warm weather"), _temps(spell), Basis.ASSUMED, spell.place or say("everywhere")),
         Given(
             say("carbon dioxide"),
             bottles.co2.text,
             Basis.RECKONED,
             say("its parts stand on the brew's page of conditioning"),
         ),
-        Given(say("bottles left"), str(bottles.left), Basis.MEASURED, say("the log of No. {card}", card=card.number)),
+        Given(
+            say("bottles left"), str(bottles.left), Basis.MEASURED, say("the log of No. {number}", number=card.number)
+        ),
     )
 
 
@@ -284,17 +285,17 @@ def _figures(  # noqa: PLR0917
     found = [chance_figure("past_spell", say("Chance that one is past its ceiling"), chance, working)]
     if fit is not None:
         likely = max(fit, bottles.past_c[2]) if bottles.past_c else fit
-        words = say("{WARMEST_C} or more", WARMEST_C=say_amount(WARMEST_C, 0, "°C")) if fit >= WARMEST_C else ""
+        words = say("{warmest} or more", warmest=say_amount(WARMEST_C, 0, "°C")) if fit >= WARMEST_C else ""
         fits = Working(
             say(
-                "the warmest at which the chance that any of its bottles passes its ceiling stays under {FIT_CHANCE} %",
-                FIT_CHANCE=say_number(f"{100 * FIT_CHANCE:.0f}"),
+                "the warmest at which the chance that any of its bottles passes its ceiling stays under {chance} %",
+                chance=say_number(f"{100 * FIT_CHANCE:.0f}"),
             ),
             given[1:],
             _SOURCES,
             (
                 say("the range ends where the chance is one in twenty"),
-                say("plastic at most {PLASTIC_WARMEST_C}", PLASTIC_WARMEST_C=say_amount(PLASTIC_WARMEST_C, 0, "°C")),
+                say("plastic at most {warmest}", warmest=say_amount(PLASTIC_WARMEST_C, 0, "°C")),
             ),
             cautions,
         )
@@ -302,7 +303,7 @@ def _figures(  # noqa: PLR0917
             figure("fit_below", say("Fit below"), fit, CELSIUS, fits, low=fit, high=min(likely, WARMEST_C),
                    interval=say("one in a hundred to one in twenty"), words=words)
         )  # fmt: skip
-    label = say("Worst bottle at {celsius}", celsius=say_amount(celsius(spell.high), 0, "°C"))
+    label = say("Worst bottle at {warm}", warm=say_amount(celsius(spell.high), 0, "°C"))
     found.append(figure("worst_spell", label, worst.best, BAR, working, low=worst.low, high=worst.high))
     return tuple(found)
 
@@ -317,31 +318,29 @@ def _of_vessel(card: Card, spell: ev.WarmSpell, now: datetime, zone: tzinfo) -> 
     lively = card.pitched is not None and max(start, now) - card.pitched <= timedelta(days=_LIVELY_DAYS)
     rise = _LIVELY_RISE_C if lively else _QUIET_RISE_C
     beer, most = celsius(spell.high) + rise, min(TOO_WARM_C, leaflet) if leaflet is not None else TOO_WARM_C
-    who = say(
-        "No. {card} {card2}{part}",
-        card=card.number,
-        card2=card.name,
-        part=say(" in {vessel}", vessel=card.vessel) if card.vessel else "",
-    )
+    who = say("No. {number} {name}", number=card.number, name=card.name)
+    if card.vessel:
+        who = say("No. {number} {name} in {vessel}", number=card.number, name=card.name, vessel=card.vessel)
     if beer > most:
-        granted = say("its leaflet grants") if leaflet is not None and most == leaflet else say("it tastes of it above")
         text = say(
-            "{who} is still in its vessel: the beer could get to {beer}, and {granted} {most}. Move it to "
-            "the cool or stand it in cold water{by}.",
+            "{who} is still in its vessel: the beer could get to {beer}, and its leaflet grants {most}. Move it to "
+            "the cool or stand it in cold water{by}."
+            if leaflet is not None and most == leaflet
+            else "{who} is still in its vessel: the beer could get to {beer}, and it tastes of it above {most}. Move "
+            "it to the cool or stand it in cold water{by}.",
             who=who,
             beer=say_amount(beer, 0, "°C"),
-            granted=granted,
-            most=show(most, 0),
+            most=say_amount(most, 0, "°C").removesuffix(" °C"),
             by=_by(spell, now, zone),
         )
         return Finding(_pressing(spell, now, zone), text, key="vessel_warm")
     if spell.low is not None and celsius(spell.low) < _SLEEPS_C:
         text = say(
-            "{who} is still in its vessel: at {celsius} {part} yeast goes to sleep, and the beer looks "
+            "{who} is still in its vessel: at {cold} {yeast} goes to sleep, and the beer looks "
             "finished when it is not. Move it to the warm{by}.",
             who=who,
-            celsius=say_amount(celsius(spell.low), 0, "°C"),
-            part=yeast or say("its"),
+            cold=say_amount(celsius(spell.low), 0, "°C"),
+            yeast=_YEASTS.get(yeast, say("its yeast")),
             by=_by(spell, now, zone),
         )
         return Finding(_pressing(spell, now, zone), text, key="vessel_cold")
@@ -353,17 +352,15 @@ def _of_vessel(card: Card, spell: ev.WarmSpell, now: datetime, zone: tzinfo) -> 
 
 def _temps(spell: ev.WarmSpell) -> str:
     if spell.low is None:
-        return say("up to {celsius}", celsius=say_amount(celsius(spell.high), 0, "°C"))
+        return say("up to {high}", high=say_amount(celsius(spell.high), 0, "°C"))
     return say_range(celsius(spell.low), celsius(spell.high), 0, "°C")
 
 
 def _weather(spell: ev.WarmSpell) -> str:
-    where = at_place(spell.place) if spell.place else "everywhere"
     return say(
-        "It gets {temps} {where}{part}.",
+        "It gets {temps} {where}; beer freezes." if _frosty(spell) else "It gets {temps} {where}.",
         temps=_temps(spell),
-        where=where,
-        part=say("; beer freezes") if _frosty(spell) else "",
+        where=at_place(spell.place) if spell.place else say("everywhere"),
     )
 
 
@@ -389,27 +386,41 @@ def _count(number: int) -> str:
     return _COUNTED[number] if number < len(_COUNTED) else say("{number} brews", number=number)
 
 
+def _cool(count: str, spell: ev.WarmSpell) -> str:
+    if not spell.place:
+        return say("Cool {count} where they stand", count=count)
+    return say("Cool {count} {place} where they stand", count=count, place=at_place(spell.place))
+
+
 def _words(spell: ev.WarmSpell, bottled: int, moving: int, now: datetime | None, zone: tzinfo) -> str:
     """The act: "Carry three brews out of the garage before Saturday"."""
     count = _count(bottled or moving)
     begun = now is not None and _begun(spell, now, zone)
     if begun and bottled and not _frosty(spell):
-        return say("Cool {count} {place}", count=count, place=at_place(spell.place)).rstrip() + say(" where they stand")
-    when = "now" if begun else say("before {day}", day=_day(spell, now, zone))
+        return _cool(count, spell)
+    when = say("now") if begun else say("before {day}", day=_day(spell, now, zone))
     if bottled and spell.place:
         return say("Carry {count} {place} {when}", count=count, place=out_of_place(spell.place), when=when)
     if bottled:
         return say(
-            "Carry {count} to {part} {when}",
+            "Carry {count} to where it does not freeze {when}"
+            if _frosty(spell)
+            else "Carry {count} to the cool {when}",
             count=count,
-            part=say("where it does not freeze") if _frosty(spell) else say("the cool"),
             when=when,
         )
-    where = say(" {place}", place=out_of_place(spell.place)) if spell.place else ""
+    if spell.place:
+        return say(
+            "Move {count} that still works {place} {when}"
+            if moving == 1
+            else "Move {count} that still work {place} {when}",
+            count=count,
+            place=out_of_place(spell.place),
+            when=when,
+        )
     return say(
-        "Move {count} that still works{where} {when}" if moving == 1 else "Move {count} that still work{where} {when}",
+        "Move {count} that still works {when}" if moving == 1 else "Move {count} that still work {when}",
         count=count,
-        where=where,
         when=when,
     )
 
@@ -425,9 +436,7 @@ def _headline(  # noqa: PLR0917
     moving = sum(finding.urgency is not Urgency.NOTHING for finding in vessels)
     carried = [each for each in at_risk if not each.in_danger]
     if at_risk and not carried:
-        return say("Cool {count} {place}", count=_count(len(at_risk)), place=at_place(spell.place)).rstrip() + say(
-            " where they stand, now."
-        )
+        return say("{cool}, now.", cool=_cool(_count(len(at_risk)), spell))
     if carried or moving:
         return say("{words}.", words=_words(spell, len(carried), moving, now, zone))
     where = at_place(spell.place) if spell.place else say("in the cellar")

@@ -21,6 +21,8 @@ from gylebook.steps.place_words import place_key
 from gylebook.units import Quantity, show
 
 BEER, ROOM, PLACE = "beer", "room", "place"
+_OF_TEMP = {BEER: say("beer temperature"), ROOM: say("room temperature"), PLACE: say("place temperature")}
+_WARMEST_OF = {BEER: say("warmest reading of the beer"), ROOM: say("warmest reading of the room")}
 FREEZES_C = -1.0  # below it beer of an ordinary strength begins to freeze: common_practice, no more than a warning
 
 _READ_SD_C = 0.5  # a strip or kitchen thermometer
@@ -271,9 +273,7 @@ def _from_reading(near: Warm, temps: _Temps, at: datetime) -> Figure:
     away = abs(near.at - at) / timedelta(days=1)
     half = 1.645 * _READ_SD_C + _DRIFT_C_PER_DAY * away
     low, high = min(value - half, near.low_c - half), max(value + half, near.high_c + half)
-    given = tuple(
-        Given(say("{of} temperature", of=w.of), say_amount(w.temp_c, 1, "°C"), w.basis, w.where, w.seq) for w in used
-    )
+    given = tuple(Given(_OF_TEMP[w.of], say_amount(w.temp_c, 1, "°C"), w.basis, w.where, w.seq) for w in used)
     return _figure(
         "beer_temp",
         say("Beer temperature"),
@@ -297,13 +297,13 @@ def _from_room(brew: Brew, room: Warm, at: datetime) -> Figure:
     when = say("in the first days") if active else say("when it is quiet")
     steps = (
         say(
-            "a vessel stands {rise_range} above its room {when}",
-            rise_range=say_range(rise[0], rise[1], None, "Δ°C"),
+            "a vessel stands {rise} above its room {when}",
+            rise=say_range(rise[0], rise[1], None, "Δ°C"),
             when=when,
         ),
     )
     given = Given(
-        say("{of} temperature", of=room.of),
+        _OF_TEMP[room.of],
         say_range(room.low_c, room.high_c, 1, "°C"),
         room.basis,
         room.where,
@@ -324,7 +324,7 @@ def _assumed(brew: Brew) -> Figure:
     if kit is not None and kit.temp_from is not None and kit.temp_to is not None:
         low, high = celsius(kit.temp_from), celsius(kit.temp_to)
         given = Given(
-            "temperature",
+            say("temperature"),
             say_range(low, high, 0, "°C"),
             Basis.LEAFLET,
             say("the leaflet's range; no temperature was written"),
@@ -332,7 +332,7 @@ def _assumed(brew: Brew) -> Figure:
     else:
         low, high = _ASSUMED_C
         given = Given(
-            "temperature",
+            say("temperature"),
             say_range(low, high, 0, "°C"),
             Basis.ASSUMED,
             say("an ordinary room; no temperature was written"),
@@ -343,7 +343,7 @@ def _assumed(brew: Brew) -> Figure:
         (low + high) / 2,
         low,
         high,
-        working=Working("assumed", (given,), ("common_practice",)),
+        working=Working(say("assumed"), (given,), ("common_practice",)),
     )
 
 
@@ -369,7 +369,7 @@ def warmest_since_end_c(brew: Brew, shelf: Shelf, end_at: datetime | None) -> Fi
         return _warmest(ended.value, ended.low, ended.high, relation, ended.working.inputs, words)
     given = (
         Given(
-            say("warmest reading of the {of}", of=top.of),
+            _WARMEST_OF[top.of],
             say_amount(top.high_c, 1, "°C"),
             top.basis,
             top.where,

@@ -84,10 +84,8 @@ def givens(yeast: Yeast) -> tuple[Given, ...]:
     )
     return (
         Given(say("dry yeast"), say_amount(yeast.mass_g, 0, "g"), mass_basis, mass_where),
-        Given(
-            say("its age"), say("about {age_months} months", age_months=show(yeast.age_months, 0)), Basis.ASSUMED, dated
-        ),
-        Given("wort", yeast.volume.text(), Basis.RECKONED),
+        Given(say("its age"), say("about {months} months", months=show(yeast.age_months, 0)), Basis.ASSUMED, dated),
+        Given(say("wort"), yeast.volume.text(), Basis.RECKONED),
     )
 
 
@@ -107,17 +105,17 @@ def dose_figures(yeast: Yeast, factor: float = 1.0) -> tuple[Figure, ...]:
         ("dry_yeast_sheets", "common_practice", "by_definition"),
         (
             say(
-                "{mass} ÷ {volume} = {dose_g_per_l} g/L",
+                "{mass} ÷ {volume} = {dose} g/L",
                 mass=say_amount(mass, 0, "g"),
                 volume=say_amount(yeast.volume.value, 1, "L"),
-                dose_g_per_l=show(dose_g_per_l, 2),
+                dose=show(dose_g_per_l, 2),
             ),
             (
                 say(
-                    "as good as fresh: {best} % ({alive_low} to {alive_high} %)",
+                    "as good as fresh: {best} % ({low} to {high} %)",
                     best=show(100 * float(alive.best), 0),
-                    alive_low=show(100 * float(alive.low), 0),
-                    alive_high=show(100 * float(alive.high), 0),
+                    low=show(100 * float(alive.low), 0),
+                    high=show(100 * float(alive.high), 0),
                 )
             ),
         ),
@@ -158,10 +156,10 @@ def lag_figure(yeast: Yeast, temp_c: float, factor: float = 1.0) -> Figure | Non
         ("common_practice",),
         (
             say(
-                "{live} g/L alive at {temp}: about {best} h",
+                "{live} g/L alive at {temp}: about {hours} h",
                 live=show(live, 2),
                 temp=say_amount(temp, 0, "°C"),
-                best=show(float(found.best), 0),
+                hours=show(float(found.best), 0),
             ),
         ),
         (say("A habit of the trade, not a measurement."),),
@@ -198,16 +196,16 @@ def second_worth_it(yeast: Yeast, og_sg: float) -> str:
     """Why a second sachet is worth it; "" where it is not."""
     if og_sg >= WORTH_A_SECOND_SG:
         return say(
-            "a wort of {og_sg} is strong (above {STRONG_SG} sheets ask for twice the yeast)",
-            og_sg=show(og_sg, 3),
-            STRONG_SG=show(STRONG_SG, 3),
+            "a wort of {gravity} is strong (above {strong} sheets ask for twice the yeast)",
+            gravity=show(og_sg, 3),
+            strong=show(STRONG_SG, 3),
         )
     if yeast.months_past > 6:
-        return say("the sachet is {months_past} months past its date", months_past=show(yeast.months_past, 0))
+        return say("the sachet is {months} months past its date", months=show(yeast.months_past, 0))
     if yeast.kind == "lager" and yeast.live_dose < 0.5:
         return say("lager yeast works cold and wants more")
     if yeast.live_dose < _LITTLE_G_PER_L:
-        return say("{live_dose} g/L alive is little", live_dose=show(yeast.live_dose, 2))
+        return say("{dose} g/L alive is little", dose=show(yeast.live_dose, 2))
     return ""
 
 
@@ -217,7 +215,7 @@ def dose_findings(yeast: Yeast, og_sg: float) -> tuple[Finding, ...]:
     why = second_worth_it(yeast, og_sg)
     if why:
         fresh = (
-            say(" A fresh {PLAIN_SACHET_G} sachet does as well.", PLAIN_SACHET_G=say_amount(PLAIN_SACHET_G, None, "g"))
+            say(" A fresh {sachet} sachet does as well.", sachet=say_amount(PLAIN_SACHET_G, None, "g"))
             if yeast.mass_g < PLAIN_SACHET_G
             else ""
         )
@@ -237,9 +235,9 @@ def dose_findings(yeast: Yeast, og_sg: float) -> tuple[Finding, ...]:
             Finding(
                 Urgency.WAIT,
                 say(
-                    "The yeast is {months_past} months past its date: perhaps {best} % of it ({low} to {high} %) is "
+                    "The yeast is {months} months past its date: perhaps {best} % of it ({low} to {high} %) is "
                     "as good as fresh. A kit's yeast ages faster than its extract.",
-                    months_past=show(yeast.months_past, 0),
+                    months=show(yeast.months_past, 0),
                     best=best,
                     low=low,
                     high=high,
@@ -258,14 +256,14 @@ def _one_words(yeast: Yeast) -> str:
         return say("What is at hand will do: {dose} g/L is what sheets ask for.", dose=show(yeast.dose, 2))
     share = round(100 * yeast.mass_g / float(needed.best), -1)
     return say(
-        "What is at hand works: {mass_g} ({dose} g/L) is about {share} % of the {best} that sheets ask "
+        "What is at hand works: {mass} ({dose} g/L) is about {share} % of the {wanted} that sheets ask "
         "for, so it starts later and tastes more of the yeast. A second sachet is worth it above about "
-        "{WORTH_A_SECOND_SG}, or where the first is old.",
-        mass_g=say_amount(yeast.mass_g, 0, "g"),
+        "{gravity}, or where the first is old.",
+        mass=say_amount(yeast.mass_g, 0, "g"),
         dose=show(yeast.dose, 2),
         share=show(share, 0),
-        best=say_amount(float(needed.best), 0, "g"),
-        WORTH_A_SECOND_SG=show(WORTH_A_SECOND_SG, 3),
+        wanted=say_amount(float(needed.best), 0, "g"),
+        gravity=show(WORTH_A_SECOND_SG, 3),
     )
 
 
