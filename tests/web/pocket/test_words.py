@@ -53,7 +53,7 @@ def german(tmp_path, monkeypatch):
     file.write_bytes(
         compiled({
             "This phone": "Dieses Telefon",
-            "Weigh {dose} of {sugar_words} for {litres}.": "{dose} {sugar_words} für {litres} abwiegen.",
+            "Weigh {dose} of {sugar} for {litres}.": "{dose} {sugar} für {litres} abwiegen.",
             ("{n} entry waits", "{n} entries wait"): ("{n} Eintrag wartet", "{n} Einträge warten"),
             "Nobody's script says this": "Das sagt kein Skript",
         })
@@ -83,7 +83,7 @@ def test_what_goes_by_a_number_goes_by_nothing_else():
     assert not counted & {text for text, *_ in module.js_singulars()}
     assert ("{n} entry waits", "{n} entries wait") in {(one, more) for one, more, *_ in module.js_plurals()}
     texts = {text for text, *_ in module.js_messages()}
-    assert {"This phone", "{n} entries wait", "Weigh {dose} of {sugar_words} for {litres}."} <= texts
+    assert {"This phone", "{n} entries wait", "Weigh {dose} of {sugar} for {litres}."} <= texts
 
 
 def test_gathered_texts_come_with_their_place():

@@ -2,7 +2,7 @@
 import { capital, say } from "../../modules/words.js";
 import { InputError, InputErrors, amount, fixed, readQuantity, show, start, unitsOf } from "./amounts.js";
 import { SHOWN, URGENCY, figure, finding, spanned, within, working } from "./asked.js";
-import { BOTTLE_WORDS, Bottle, KINDS, ambient, halfLitre, pressure, residual, sugared, together, weakest, worstOf } from "./gas.js";
+import { BOTTLE_WORDS, Bottle, KINDS, ambient, bareBar, halfLitre, pressure, residual, sugared, together, weakest, worstOf } from "./gas.js";
 import { GAS, MATERIALS, REST, SUGARS, WORDS } from "./tables.js";
 
 const LIKE = say("24 x 500 mL brown returnable");
@@ -28,7 +28,7 @@ const lot = (line, field) => {
   const match = /^(\d+)\s*(?:x|×|\*|of)\s*(.+)$/i.exec(first);
   if (!match) throw new InputError(field, say("“{first}” does not begin with how many", { first: start(first, 60) }), say("write such as 24 x 500 mL brown returnable"));
   const count = match[1].length < 7 ? Number(match[1]) : Infinity;
-  if (count < 1 || count > REST.bottles) throw new InputError(field, say("{match} bottles cannot be", { match: match[1].slice(0, 12) }), say("write a number from 1 to {MOST_BOTTLES}", { MOST_BOTTLES: REST.bottles }));
+  if (count < 1 || count > REST.bottles) throw new InputError(field, say("{count} bottles cannot be", { count: match[1].slice(0, 12) }), say("write a number from 1 to {most}", { most: REST.bottles }));
   const [size, rest] = sized(match[2], field), litres = size.base("volume");
   if (!(litres >= 0.05 && litres <= 60)) throw new InputError(field, say("a bottle of {size} cannot be", { size }), say("write its size such as 500 mL"));
   const words = rest.split(/\s+/).filter(Boolean).join(" ");
@@ -46,7 +46,7 @@ const bottlesOf = (asked) => {
   const errors = [], found = [], label = say("Bottles");
   asked.word("bottles").split(/\n|\r/).forEach((line, at) => {
     if (!line.trim()) return;
-    if (at >= REST.lines) throw new InputError(label, say("there are more than {MOST_LINES} lines", { MOST_LINES: REST.lines }), say("write fewer"));
+    if (at >= REST.lines) throw new InputError(label, say("there are more than {most} lines", { most: REST.lines }), say("write fewer"));
     try {
       found.push(lot(line.trim(), say("{label}, line {number}", { label, number: at + 1 })));
     } catch (error) {
@@ -80,11 +80,11 @@ const doseFigure = (base, target, sugar, label) => {
   const rule = missing * GAS.customary * (SUGARS.sucrose[0][1] / made[1]);
   const least = Math.min(missing * GAS.perVolume / made[2], rule), most = Math.max(missing * GAS.perVolume / made[0], rule);
   const parts = `${show(target, 2)} − ${show(base.residual[1], 2)} − ${show(base.coming[1], 2)}`, lack = show(lacking, 2);
-  const by = say("{best} × {lacking} vol is {best2} of {sugar_words}", { best: amount(litres, 1, "L"), lacking: lack, best2: amount(rule, 0, "g"), sugar_words: words });
+  const by = say("{litres} × {lacking} vol is {grams} of {sugar}", { litres: amount(litres, 1, "L"), lacking: lack, grams: amount(rule, 0, "g"), sugar: words });
   const of = working(say("litres × (wanted − dissolved − still to ferment) × 4.0 g of table sugar for each volume; others in proportion"), base.givens,
     [...TOLD, "mass_balance"],
-    [say("{parts} = {lacking} vol lacking", { parts, lacking: lack }), say("{rule}; by chemistry alone {span_low}", { rule: by, span_low: amount(least, 0, "g") })]);
-  return spanned("sugar", label ?? say("{sugar_words}, all of it", { sugar_words: capital(words) }), [least, rule, most], SHOWN.grams, of, { interval: say("from chemistry alone to the customary rule") });
+    [say("{parts} = {lacking} vol lacking", { parts, lacking: lack }), say("{rule}; by chemistry alone {grams}", { rule: by, grams: amount(least, 0, "g") })]);
+  return spanned("sugar", label ?? say("{sugar}, all of it", { sugar: capital(words) }), [least, rule, most], SHOWN.grams, of, { interval: say("from chemistry alone to the customary rule") });
 };
 
 const eachBottle = (base, grams, sugar, sizes) => {
@@ -92,41 +92,43 @@ const eachBottle = (base, grams, sugar, sizes) => {
   const dose = (size) => grams * size / Math.max(base.litres[1], size), round = (size) => fixed(size * 1000, 0);
   const found = sizes.map((size) => figure(`each_${round(size)}`, say("In each {size} bottle", { size: amount(size * 1000, 0, "mL") }), dose(size), SHOWN.grams1, of, { spread: 0.1 }));
   if (spoon)
-    found.push(spanned("spoons", say("Level teaspoons in {sizes_l}", { sizes_l: amount(sizes[0] * 1000, 0, "mL") }), spoon.map((each) => dose(sizes[0]) / each).reverse(), [say("teaspoons"), 2],
+    found.push(spanned("spoons", say("Level teaspoons in {size}", { size: amount(sizes[0] * 1000, 0, "mL") }), spoon.map((each) => dose(sizes[0]) / each).reverse(), [say("teaspoons"), 2],
       working(say("grams ÷ what a level 5 mL spoon holds; a scale is better by far"), base.givens, ["common_practice"], [note]), { interval: say("lightest and heaviest spoon") }));
   return found;
 };
 
+const wrong = () => ({ slip: amount(GAS.slip, null, "L") });
+
 /* Gas, and the worst bottle's pressure, when there is half a litre less or more than was reckoned with. */
-const slips = (base, given, store) => [["short", say("less"), -GAS.slip], ["long", say("more"), GAS.slip]].flatMap(([key, word, change]) => {
+const slips = (base, given, store) => [["short", say("If there is {slip} less", wrong()), -GAS.slip], ["long", say("If there is {slip} more", wrong()), GAS.slip]].flatMap(([key, name, change]) => {
   const litres = base.litres[1] + change;
   if (litres < GAS.slip || given.gas[1] <= 0) return [];
   const gas = given.gas.map((end) => base.litres[1] / litres * end), total = together(base.residual, gas, base.coming);
-  const worst = worstOf(base.residual, gas, base.coming, given.uneven), name = say("If there is {VOLUME_SLIP_L} {word}", { VOLUME_SLIP_L: amount(GAS.slip, null, "L"), word });
+  const worst = worstOf(base.residual, gas, base.coming, given.uneven);
   const of = working(say("the same sugar in another volume: its gas × litres reckoned with ÷ litres there are"), base.givens, ["mass_balance", "error_propagation"],
-    [say("{best} vol × {best2} ÷ {litres}: {best3}", { best: show(given.gas[1], 2), best2: show(base.litres[1], 1), litres: show(litres, 1), best3: show(gas[1], 2) }),
-      say("with what is dissolved and still to come {best} vol", { best: show(total[1], 2) }),
+    [say("{gas} vol × {reckoned} ÷ {there}: {result}", { gas: show(given.gas[1], 2), reckoned: show(base.litres[1], 1), there: show(litres, 1), result: show(gas[1], 2) }),
+      say("with what is dissolved and still to come {volumes} vol", { volumes: show(total[1], 2) }),
       say("the worst bottle has up to {worst} vol", { worst: show(worst, 2) })]);
   return [
     spanned(`if_${key}`, name, total, SHOWN.volumes, of),
-    spanned(`if_${key}_worst`, say("{name}: the worst bottle at {store_c}", { name, store_c: amount(store, 0, "°C") }), pressure(worst, store), SHOWN.bar, of, { interval: say("by how beer holds gas") }),
+    spanned(`if_${key}_worst`, say("{case}: the worst bottle at {store}", { case: name, store: amount(store, 0, "°C") }), pressure(worst, store), SHOWN.bar, of, { interval: say("by how beer holds gas") }),
   ];
 });
 
 const ledOn = (t) => t > 25 ? [say("Above 25 °C the brewing chart is led on beyond its end.")] : [];
 
 const outcomeFigures = (base, given, bottles, store) => {
-  const weak = weakest(bottles), warm = pressure(given.total[1], store), worst = pressure(given.worst, store)[1], at = { store_c: amount(store, 0, "°C") };
+  const weak = weakest(bottles), warm = pressure(given.total[1], store), worst = pressure(given.worst, store)[1], at = { store: amount(store, 0, "°C") };
   const of = working(say("dissolved + from sugar + still to ferment"), base.givens, [...TOLD, "error_propagation"], [say("the worst bottle has up to {worst} vol", { worst: show(given.worst, 2) })]);
   const press = working(say("gas shared between beer and headspace in a closed bottle"), base.givens, ["co2_mass_balance", "delange_2011"],
-    [say("at {store_c}; the worst bottle {worst}", { ...at, worst: amount(worst, 1, "bar") })], ledOn(store));
-  const limit = working(say("the gas at which {weak} reaches what it is fit for, at {store_c}", { weak: weak.words, ...at }), base.givens, ["british_glass_tec7", "co2_mass_balance", "common_practice"],
+    [say("at {store}; the worst bottle {worst}", { ...at, worst: amount(worst, 1, "bar") })], ledOn(store));
+  const limit = working(say("the gas at which {weak} reaches what it is fit for, at {store}", { weak: weak.words, ...at }), base.givens, ["british_glass_tec7", "co2_mass_balance", "common_practice"],
     [weak.limitWords], [say("No standard speaks of bottles refilled at home.")]);
   return [
     spanned("co2", say("Gas this gives"), given.total, SHOWN.volumes, of),
     figure("per_litre", say("As table sugar"), given.perLitre, SHOWN.gPerL, of),
-    spanned("pressure", say("Pressure at {store_c}", at), [warm[0], warm[1], worst], SHOWN.bar, press),
-    spanned("ceiling", say("Most for {part} at {store_c}", { part: bottles.length ? say("these bottles") : say("glass of unknown make"), ...at }), weak.most(store), SHOWN.volumes, limit, { interval: say("cautious and boldest habit") }),
+    spanned("pressure", say("Pressure at {store}", at), [warm[0], warm[1], worst], SHOWN.bar, press),
+    spanned("ceiling", bottles.length ? say("Most for these bottles at {store}", at) : say("Most for glass of unknown make at {store}", at), weak.most(store), SHOWN.volumes, limit, { interval: say("cautious and boldest habit") }),
     ...slips(base, given, store),
   ];
 };
@@ -136,18 +138,18 @@ const rails = (given, bottles, store) => {
   const found = [], total = given.total[1], at = amount(store, 0, "°C"), worst = pressure(given.worst, store)[1];
   if ((!bottles.length || bottles.some((each) => each.kind.key === "unknown_glass")) && total > GAS.mostUnknown)
     found.push(finding(URGENCY.danger, "unknown_glass",
-      say("{best} volumes: glass of unknown make is fit for no more than {fit} at {store_c}, and above {MOST_UNKNOWN_GLASS_VOL} the book refuses it altogether.",
-        { best: show(total, 2), fit: show(weakest([]).most(store)[1], 1), store_c: at, MOST_UNKNOWN_GLASS_VOL: show(GAS.mostUnknown, 1) }),
+      say("{volumes} volumes: glass of unknown make is fit for no more than {fit} at {store}, and above {limit} the book refuses it altogether.",
+        { volumes: show(total, 2), fit: show(weakest([]).most(store)[1], 1), store: at, limit: show(GAS.mostUnknown, 1) }),
       say("Which bottles are they really?")));
   if (given.perLitre > GAS.mostSugar)
     found.push(finding(URGENCY.danger, "sugar_tenfold",
-      say("{sucrose_g_per_l} g/L of sugar is past the 10 g/L at which bottles burst: it gives {best} volumes. “5 to 10 g a bottle” is a slip that goes round; half a litre takes about 3 g.",
-        { sucrose_g_per_l: show(given.perLitre, 1), best: show(total, 1) }),
+      say("{dose} g/L of sugar is past the 10 g/L at which bottles burst: it gives {volumes} volumes. “5 to 10 g a bottle” is a slip that goes round; half a litre takes about 3 g.",
+        { dose: show(given.perLitre, 1), volumes: show(total, 1) }),
       say("Are the grams, and the litres, right?")));
   if (worst > GAS.mostBar)
     found.push(finding(URGENCY.danger, "pressure",
-      say("The worst bottle could reach {worst} at {store_c}; glass is not recommended above {MOST_PRESSURE_BAR} bar, a figure written for new glass of carbonated soft drinks.",
-        { worst: amount(worst, 1, "bar"), store_c: at, MOST_PRESSURE_BAR: GAS.mostBar }),
+      say("The worst bottle could reach {worst} at {store}; glass is not recommended above {limit}, a figure written for new glass of carbonated soft drinks.",
+        { worst: amount(worst, 1, "bar"), store: at, limit: amount(GAS.mostBar, 1, "bar") }),
       say("Less sugar, or a cooler store?")));
   return found;
 };
@@ -164,7 +166,7 @@ const advice = (given, bottles, store) => {
     if (words === "never")
       found.push(finding(URGENCY.danger, "never_bottle", say("{bottle}: never for beer that still ferments. {note}", { bottle: bottle.words, note: bottle.kind.note }), say("Leave them out.")));
     else if (words !== "fit")
-      found.push(finding(URGENCY.act, "not_fit", say("{bottle}: {words}. In a store of {store_c} this is too much for them.", { bottle: bottle.words, words, store_c: amount(store, 0, "°C") }), say("Less sugar, other bottles or a cooler store?")));
+      found.push(finding(URGENCY.act, "not_fit", say("{bottle}: {words}. In a store of {store} this is too much for them.", { bottle: bottle.words, words, store: amount(store, 0, "°C") }), say("Less sugar, other bottles or a cooler store?")));
   }
   return found;
 };
@@ -176,13 +178,13 @@ const given = (asked, base, dose, sugar) => {
   if (mass !== undefined) return [outcome(base, mass, sugar), say("{mass} gives", { mass: amount(mass, 0, "g") })];
   if (!bought) return [outcome(base, dose, sugar), ""];
   const for_ = asked.number("bought_for"), grams = dose * for_ / litres;
-  return [outcome(base, grams, sugar), say("Take × {best} of the sugar that was weighed for {quantity}. All of it, {grams}, gives", { best: show(litres / for_, 2), quantity: bought, grams: amount(grams, 0, "g") })];
+  return [outcome(base, grams, sugar), say("Take × {share} of the sugar that was weighed for {volume}. All of it, {grams}, gives", { share: show(litres / for_, 2), volume: bought, grams: amount(grams, 0, "g") })];
 };
 
 const unnamed = (given, store) => {
   const most = weakest([]).most(store)[2];
   if (given.total[1] <= most) return [];
-  return [finding(URGENCY.act, "unknown_bottles", say("{best} volumes: glass of unknown make is fit for no more than {most} at {store}.", { best: show(given.total[1], 1), most: show(most, 1), store: amount(store, 0, "°C") }), say("Which bottles will it go into?"))];
+  return [finding(URGENCY.act, "unknown_bottles", say("{gas} volumes: glass of unknown make is fit for no more than {most} at {store}.", { gas: show(given.total[1], 1), most: show(most, 1), store: amount(store, 0, "°C") }), say("Which bottles will it go into?"))];
 };
 
 export const priming = (asked) => {
@@ -195,11 +197,11 @@ export const priming = (asked) => {
   const broken = rails(gives, bottles, store), open = bottles.length || broken.length ? [] : unnamed(gives, store);
   const sizes = bottles.length ? [...new Set(bottles.map((each) => each.litres))].sort((a, b) => b - a) : [0.5, 0.33, 0.568];
   return {
-    headline: words ? say("{what_if} {best} volumes; {target} would take {dose}.", { what_if: words, best: show(gives.total[1], 1), target: show(target, 1), dose: amount(dose.value, 0, "g") })
+    headline: words ? say("{what_if} {gives} volumes; {target} would take {dose}.", { what_if: words, gives: show(gives.total[1], 1), target: show(target, 1), dose: amount(dose.value, 0, "g") })
       : dose.value <= 0 ? say("No sugar: it has, or will make, {target} volumes by itself.", { target: show(target, 1) })
-        : say("Weigh {dose} of {sugar_words} for {litres}.", { dose: amount(dose.value, 0, "g"), sugar_words: sugarWords(sugar), litres: amount(litres, 1, "L") }),
-    why: say("It holds {best} volumes already; ", { best: show(base.residual[1], 2) })
-      + (points ? say("{best} will come by itself.", { best: show(base.coming[1], 1) }) : say("nothing more is counted on to come.")),
+        : say("Weigh {dose} of {sugar} for {litres}.", { dose: amount(dose.value, 0, "g"), sugar: sugarWords(sugar), litres: amount(litres, 1, "L") }),
+    why: points ? say("It holds {held} volumes already; {more} will come by itself.", { held: show(base.residual[1], 2), more: show(base.coming[1], 1) })
+      : say("It holds {held} volumes already; nothing more is counted on to come.", { held: show(base.residual[1], 2) }),
     urgency: broken.length ? URGENCY.danger : open.length ? URGENCY.act : URGENCY.nothing,
     figures: [dose, ...outcomeFigures(base, gives, bottles, store), ...eachBottle(base, gives.grams, sugar, sizes)],
     findings: [...broken, ...open, ...advice(gives, bottles, store)],
@@ -226,8 +228,8 @@ export const pressureSum = (asked) => {
   const [here, cold, hot] = [temp, 4, 35].map((t) => pressure(gas, t, outside)), danger = bursting(gas, temp);
   const of = working(say("gas shared between beer and a headspace of 4 %, above the air outside"), asked.givens, ["co2_mass_balance", "delange_2011", "standard_atmosphere"], [], ledOn(temp));
   return {
-    headline: say("{gas} volumes at {temp} push {best} outward.", { gas: show(gas, 1), temp: amount(temp, 0, "°C"), best: amount(here[1], 1, "bar") }),
-    why: say("The same bottle makes {best} at 4 °C and {best2} at 35 °C: warmth is half of it.", { best: amount(cold[1], 1, "bar"), best2: show(hot[1], 1) }),
+    headline: say("{gas} volumes at {temp} push {pressure} outward.", { gas: show(gas, 1), temp: amount(temp, 0, "°C"), pressure: amount(here[1], 1, "bar") }),
+    why: say("The same bottle makes {cold} at 4 °C and {hot} at 35 °C: warmth is half of it.", { cold: amount(cold[1], 1, "bar"), hot: bareBar(hot[1]) }),
     urgency: danger ? URGENCY.danger : URGENCY.nothing,
     figures: [
       spanned("pressure", say("At {temp}", { temp: amount(temp, 0, "°C") }), here, SHOWN.bar, of),
@@ -238,7 +240,7 @@ export const pressureSum = (asked) => {
     options: Object.keys(KINDS).map((key) => {
       const bottle = halfLitre(key), warmest = bottle.warmest(gas, gas);
       return {
-        name: bottle.name, chosen: false, words: say("{fit_words}; {limit_words}. {note}", { fit_words: fitWords(bottle.fit(gas, gas, temp)), limit_words: bottle.limitWords, note: bottle.kind.note }),
+        name: bottle.name, chosen: false, words: say("{fit}; {limit}. {note}", { fit: fitWords(bottle.fit(gas, gas, temp)), limit: bottle.limitWords, note: bottle.kind.note }),
         figures: warmest >= 1 ? [figure("warmest", say("Keep below"), Math.floor(Math.min(warmest, 50)), ["°C", 0], of)] : [],
       };
     }),
@@ -269,22 +271,22 @@ export const bottlesSum = (asked) => {
       [[found[size]]] = filled(litres, [size / 1000], [100000]);
       figures.push(figure(`of_${size}`, say("Of {text}", { text: `${size} mL` }), found[size], SHOWN.count, of));
     }
-    headline = say("{litres}: {found} × 500 mL, or {found2} × 330 mL.", { litres: amount(litres, 1, "L"), found: found[500], found2: found[330] });
+    headline = say("{litres}: {halves} × 500 mL, or {thirds} × 330 mL.", { litres: amount(litres, 1, "L"), halves: found[500], thirds: found[330] });
   } else {
     const [full, left] = filled(litres, bottles.map((each) => each.litres), bottles.map((each) => each.never ? 0 : each.count));
     const none = bottles.every((each) => each.never) ? say("Not one of these may hold beer that still ferments") : say("Too little beer to fill one of these");
-    headline = bottles.flatMap((each, at) => full[at] ? [say("{full} × {b}", { full: full[at], b: each.words })] : []).join(" + ") || none;
-    headline += say("; {left_l} left over.", { left_l: amount(left, 2, "L") });
+    headline = bottles.flatMap((each, at) => full[at] ? [say("{full} × {bottle}", { full: full[at], bottle: each.words })] : []).join(" + ") || none;
+    headline += say("; {left} left over.", { left: amount(left, 2, "L") });
     figures.push(figure("left", say("Left over"), left, SHOWN.litres2, of));
     options = bottles.map((each, at) => ({
-      name: each.words, words: (each.never ? say("never: ") : "") + each.kind.note, chosen: full[at] > 0, figures: [figure("full", say("Filled"), full[at], SHOWN.count, of)],
+      name: each.words, words: each.never ? say("never: {note}", each.kind) : each.kind.note, chosen: full[at] > 0, figures: [figure("full", say("Filled"), full[at], SHOWN.count, of)],
     }));
   }
   const pints = litres / unitsOf("volume").find((unit) => unit.symbol === "imp pt").factor;
   return {
     headline,
     why: say("All of it is counted; the step of bottling takes off 0.2 L that stay under the tap, so it may say one less."),
-    figures: [...figures, figure("pints", say("Imperial pints"), pints, [say("imp pt"), 0], of, { words: say("{in_pints} imp pt", { in_pints: show(pints, 0) }) })],
+    figures: [...figures, figure("pints", say("Imperial pints"), pints, ["imp pt", 0], of, { words: say("{in_pints} imp pt", { in_pints: show(pints, 0) }) })],
     options,
     missing: bottles.length ? "" : say("Which bottles are at hand?"),
     cautions: WORDS.glass.slice(2),

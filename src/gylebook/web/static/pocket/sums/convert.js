@@ -34,7 +34,7 @@ const readAmount = (text, wanted) => {
   const fitting = found.find(([, dimension]) => !wanted || unitIn(wanted, dimension) || across(dimension, wanted));
   if (fitting) return fitting;
   if (found.length)
-    throw new InputError(say("Into"), say("“{wanted}” does not go with {found}", { wanted: start(wanted, 20), found: found[0][0] }), say("use one of {known}", { known: unitsOf(found[0][1]).map((each) => each.symbol).join(", ") }));
+    throw new InputError(say("Into"), say("“{wanted}” does not go with {amount}", { wanted: start(wanted, 20), amount: found[0][0] }), say("use one of {known}", { known: unitsOf(found[0][1]).map((each) => each.symbol).join(", ") }));
   throw country ?? new InputError(say("Amount"), say("“{text}” was not understood", { text: start(text, 40) }), say("write a number and its unit, such as 5 US gal"));
 };
 
@@ -67,7 +67,7 @@ const countries = (quantity, dimension) => {
   if (dimension !== "volume" || !COUNTRY[country]) return [];
   const other = new Quantity(quantity.text, quantity.unit.replace(country, COUNTRY[country]));
   if (other.unit.includes("fl oz") || !unitsOf("volume").some((each) => each.symbol === other.unit)) return [];
-  return [finding(URGENCY.nothing, "gallon_country", say("Were it {Quantity}, it would be {litres}: the two differ by a fifth.", { Quantity: other, litres: amount(other.base("volume"), 2, "L") }), say("Which country is the recipe from?"))];
+  return [finding(URGENCY.nothing, "gallon_country", say("Were it {amount}, it would be {litres}: the two differ by a fifth.", { amount: other, litres: amount(other.base("volume"), 2, "L") }), say("Which country is the recipe from?"))];
 };
 
 export const units = (asked) => {

@@ -1,7 +1,7 @@
 /* Gas in beer and in bottles, what each kind of bottle is fit for, and the worst of many bottles. Spans are lowest,
    best, highest. */
 import { say } from "../../modules/words.js";
-import { Quantity, show } from "./amounts.js";
+import { Quantity, amount } from "./amounts.js";
 import { clip, inside, only, polynomial } from "./mixtures.js";
 import { BOTTLES, GAS, NAMES, SUGARS } from "./tables.js";
 
@@ -67,6 +67,9 @@ const warmestFor = (volumes, limit) => {
 
 /* --- kinds of bottles --- */
 
+/* A pressure beside another one with its unit: the number alone, but with the unit where it is another. */
+export const bareBar = (pressure) => amount(pressure, 1, "bar").replace(/ bar$/, "");
+
 export const KINDS = Object.fromEntries(BOTTLES.map(([key, label, never, glass, ceiling, note]) => [key, { key, label, never, glass, ceiling, note }]));
 export const BOTTLE_WORDS = new Map([
   ...Object.entries(NAMES).flatMap(([key, [shown, names]]) => [...names, shown].map((name) => [name.toLowerCase(), key])),
@@ -78,7 +81,7 @@ export class Bottle {
     this.litres = size.base("volume");
     this.kind = KINDS[key === "returnable_500" && this.litres < 0.4 ? "returnable_330" : key];
     this.name = NAMES[this.kind.key][0];
-    Object.assign(this, { size, count, words: say("{size} {part}", { size, part: this.name }) });
+    Object.assign(this, { size, count, words: say("{size} {kind}", { size, kind: this.name }) });
     const { never, glass, ceiling } = this.kind;
     this.never = never || (glass && this.litres > GAS.glassLargest);
     this.limit = never ? NOTHING : ceiling.map((each) => Math.min(gauge(each, GAS.ceilingTemp), glass ? GAS.glassMost : Infinity));
@@ -104,11 +107,11 @@ export class Bottle {
     const t = warmClip(store), softens = !this.kind.glass && store > GAS.plastic;
     if (gauge(gasClip(average), t) <= this.limit[0] && gauge(gasClip(worst), t) <= this.limit[2] && !softens) return "fit";
     const warmest = this.warmest(average, worst);
-    return warmest >= 12 ? say("fit if kept below {warmest} °C", { warmest: Math.trunc(warmest) }) : say("not fit");
+    return warmest >= 12 ? say("fit if kept below {warmest}", { warmest: amount(Math.trunc(warmest), 0, "°C") }) : say("not fit");
   }
 
   get limitWords() {
-    return this.never ? say("no pressure at all") : say("{low} bar by the cautious, {high} by the boldest habit", { low: show(this.limit[0], 1), high: show(this.limit[2], 1) });
+    return this.never ? say("no pressure at all") : say("{low} by the cautious, {high} by the boldest habit", { low: amount(this.limit[0], 1, "bar"), high: bareBar(this.limit[2]) });
   }
 }
 

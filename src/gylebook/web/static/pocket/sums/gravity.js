@@ -1,5 +1,5 @@
 /* Sums on gravity, strength, heat and hops. */
-import { capital, say } from "../../modules/words.js";
+import { say } from "../../modules/words.js";
 import { InputError, amount, fixed, general, show, tens } from "./amounts.js";
 import { SHOWN, URGENCY, figure, finding, spanned, within, working } from "./asked.js";
 import { abvDuty, abvInterval, brewed, clip, diluted, energy, extractToReach, inside, only, platoFromSg, platoOf, trueSg, waterNeeded, waterToReach } from "./mixtures.js";
@@ -32,7 +32,7 @@ export const reading = (asked) => {
   const read = needGravity(asked, "reading"), [temp, scale, offset] = ["temp", "scale", "offset"].map((name) => asked.need(name));
   const original = asked.gravity("original");
   const real = (degrees) => within(trueSg(read, degrees, scale, offset, original), say("Sample"), say("no correction holds at {degrees}", { degrees: amount(degrees, null, "°C") }),
-    say("cool it to {hottest} °C or less", { hottest: original === undefined ? 60 : 40 }));
+    say("cool it to {hottest} or less", { hottest: amount(original === undefined ? 60 : 40, 0, "°C") }));
   const sg = real(temp), byTemp = (real(Math.min(temp + 1, 59)) - real(Math.max(temp - 1, 0))) / 2;
   const added = (sg - read) * 1000, z = REST.normal90;
   const of = working(
@@ -40,7 +40,7 @@ export const reading = (asked) => {
     asked.givens,
     ["hydrometer_equilibrium", "iso_1768_1975", "bubnik_1995", ...(original === undefined ? [] : ["density_closure", "oiml_r22"])],
     [`${show(read, 4)} ${added >= 0 ? "+" : "−"} ${show(Math.abs(added) / 1000, 4)} = ${show(sg, 4)}`,
-      say("the eye ±{NORMAL_90}, the thermometer ±{NORMAL_902}", { NORMAL_90: show(z * REST.readingSd, 4), NORMAL_902: show(Math.abs(z * byTemp * 0.7), 4) })],
+      say("the eye ±{eye}, the thermometer ±{thermometer}", { eye: show(z * REST.readingSd, 4), thermometer: show(Math.abs(z * byTemp * 0.7), 4) })],
     [say("A fizzy sample reads 1 to 4 points too high: pour it to and fro and let it stand.")],
   );
   const findings = [];
@@ -49,7 +49,8 @@ export const reading = (asked) => {
   if (read < 0.99)
     findings.push(finding(URGENCY.measure, "wrong_scale", say("{reading} is lighter than any beer.", { reading: show(read, 3) }), say("Is it a spirit hydrometer, or the potential-alcohol scale?")));
   return {
-    headline: say("It is {sg} at 20 °C: {part} {added} points.", { sg: show(sg, 4), part: added >= 0 ? say("add") : say("take off"), added: show(Math.abs(added), 1) }),
+    headline: added >= 0 ? say("It is {sg} at 20 °C: add {added} points.", { sg: show(sg, 4), added: show(added, 1) })
+      : say("It is {sg} at 20 °C: take off {added} points.", { sg: show(sg, 4), added: show(-added, 1) }),
     why: say("Read {reading} at {temp} with a glass that is true at {scale}.", { reading: show(read, 4), temp: amount(temp, 1, "°C"), scale: amount(scale, 1, "°C") }),
     figures: [
       figure("sg", say("True gravity at 20 °C"), sg, SHOWN.sg, of, { spread: z * Math.hypot(REST.readingSd, byTemp * REST.thermometerSd) }),
@@ -76,7 +77,7 @@ const watered = (asked, sg, volume, water, figures) => {
     figure("restore", say("To restore it: {name}", { name }), restore, SHOWN.grams, of, { low: grams(solids[2]), high: grams(solids[0]) }),
     figure("weaker", say("Weaker and less bitter by"), lost, SHOWN.perCent, of),
   );
-  return say("{sg} becomes {after} in {whole}, {lost} % weaker and less bitter; {tens} g of {name} would restore it.", { sg: show(sg, 4), after: show(after, 4), whole: amount(whole, 1, "L"), lost: show(lost, 0), tens: tens(restore), name });
+  return say("{sg} becomes {after} in {whole}, {lost} % weaker and less bitter; {grams} g of {name} would restore it.", { sg: show(sg, 4), after: show(after, 4), whole: amount(whole, 1, "L"), lost: show(lost, 0), grams: tens(restore), name });
 };
 
 const towards = (asked, sg, volume, target, figures) => {
@@ -88,8 +89,8 @@ const towards = (asked, sg, volume, target, figures) => {
   const [label, solids] = MATERIALS[asked.word("material")], grams = (share) => extractToReach(sg, volume, target, share);
   if (solids[1] < 0.5) throw new InputError(say("To raise it with"), say("{label} is too thin", { label }), say("choose an extract or a sugar"));
   const best = outside(grams(solids[1]));
-  figures.push(figure("add", say("{label} to add", { label }), best, SHOWN.grams, mixing(asked, say("{label} holds {best} % of extract", { label, best: show(100 * solids[1], 0) })), { low: grams(solids[2]), high: grams(solids[0]) }));
-  return say("Add {tens} g of {label} to come up to {target}.", { tens: tens(best), label, target: show(target, 4) });
+  figures.push(figure("add", say("{label} to add", { label }), best, SHOWN.grams, mixing(asked, say("{label} holds {share} % of extract", { label, share: show(100 * solids[1], 0) })), { low: grams(solids[2]), high: grams(solids[0]) }));
+  return say("Add {grams} g of {label} to come up to {target}.", { grams: tens(best), label, target: show(target, 4) });
 };
 
 export const dilution = (asked) => {
@@ -113,8 +114,8 @@ export const dilution = (asked) => {
 const strengthFigure = (og, fg, inputs, primed) => {
   const [low, base, high] = abvInterval(og, fg, REST.ogSd, REST.fgSd);
   within(base, say("Final gravity"), say("no beer goes from {og} to {fg}", { og: general(og, 4), fg: general(fg, 4) }), say("check both gravities"));
-  const added = primed / MIX.perAlcohol / MIX.ethanol * 100, steps = [say("from the gravities {base} % vol", { base: show(base, 2) })];
-  if (added > 0) steps.push(say("{priming_g_per_l} g/L of priming sugar adds {added} % vol", { priming_g_per_l: show(primed, 1), added: show(added, 2) }));
+  const added = primed / MIX.perAlcohol / MIX.ethanol * 100, steps = [say("from the gravities {strength} % vol", { strength: show(base, 2) })];
+  if (added > 0) steps.push(say("{dose} g/L of priming sugar adds {added} % vol", { dose: show(primed, 1), added: show(added, 2) }));
   const of = working(say("the alcohol for which Balling's balance and the densities of alcohol and extract give the gravity read"), inputs,
     ["density_closure", "balling_nielsen_2007", "oiml_r22", "density_closure_priming"], steps,
     [say("No sum from two gravities is better than about 0.15 % vol: the yield of alcohol differs.")]);
@@ -138,14 +139,14 @@ export const strength = (asked) => {
   const findings = [];
   const share = counted.attenuation / 100;
   if (share < 0.5)
-    findings.push(finding(URGENCY.measure, "low_attenuation", say("Only {apparent} % of the gravity has gone: few beers stop there.", { apparent: fixed(100 * share, 0) }), say("Is it finished? Read again in a few days.")));
+    findings.push(finding(URGENCY.measure, "low_attenuation", say("Only {share} % of the gravity has gone: few beers stop there.", { share: fixed(100 * share, 0) }), say("Is it finished? Read again in a few days.")));
   else if (share > 1.05)
     findings.push(finding(URGENCY.measure, "below_possible", say("It ended below what sugar alone would: a wild yeast, or one of the two gravities is wrong."), say("Was the wort stirred before the first reading?")));
   return {
-    headline: say("About {abv} % vol ({abv_low} to {abv_high}); a bottle of {quantity} holds {units} units.", {
-      abv: show(abv.value, 1), abv_low: show(abv.low, 1), abv_high: show(abv.high, 1), quantity: asked.values.bottle, units: show(counted.units, 1),
+    headline: say("About {abv} % vol ({abv_low} to {abv_high}); a bottle of {size} holds {units} units.", {
+      abv: show(abv.value, 1), abv_low: show(abv.low, 1), abv_high: show(abv.high, 1), size: asked.values.bottle, units: show(counted.units, 1),
     }),
-    why: say("It fell {og} points, {counted} % of its gravity.", { og: show((og - fg) * 1000, 0), counted: show(counted.attenuation, 0) }),
+    why: say("It fell {points} points, {share} % of its gravity.", { points: show((og - fg) * 1000, 0), share: show(counted.attenuation, 0) }),
     figures: [abv, ...figures],
     findings,
     cautions: [WORDS.alcohol, say("Selling needs leave and a measured strength; look at your law.")],
@@ -155,7 +156,7 @@ export const strength = (asked) => {
 /* --- boiling water --- */
 
 const landed = (parts, litres, boiling, tap) => {
-  if (boiling > litres) throw new InputError(say("Boiling water"), say("{boiling_l} is more than all the water", { boiling_l: amount(boiling, null, "L") }), say("write the litres from the kettle"));
+  if (boiling > litres) throw new InputError(say("Boiling water"), say("{boiling} is more than all the water", { boiling: amount(boiling, null, "L") }), say("write the litres from the kettle"));
   const all = [...parts, [boiling, REST.heat, REST.kettle], [litres - boiling, REST.heat, tap]];
   const heats = all.map(([mass, heat, temp]) => only(inside(temp, 0, 100) && mass >= 0, mass * heat) * temp);
   const sum = (values) => values.reduce((total, each) => total + each);
@@ -182,8 +183,8 @@ export const boilingWater = (asked) => {
   const [boiling, reached] = share(parts, litres, { target, tap, least: need("least") });
   within(boiling, say("Wanted at the end"), say("no mixture gives that"), say("check the temperatures"));
   const of = working(say("Σ mass × specific heat × temperature is kept by mixing"), asked.givens, ["mixing_heat_balance", "llano_2005", "mass_balance"],
-    [say("{water_l} of water make {quantity} with the extract", { water_l: amount(litres, 1, "L"), quantity: asked.values.volume }),
-      say("boiling water arrives at {KETTLE_C}; the bucket's own heat is left out", { KETTLE_C: amount(REST.kettle, null, "°C") })],
+    [say("{water} of water make {volume} with the extract", { water: amount(litres, 1, "L"), volume: asked.values.volume }),
+      say("boiling water arrives at {temp}; the bucket's own heat is left out", { temp: amount(REST.kettle, null, "°C") })],
     [say("The air takes some heat: a long stir ends half a degree or so nearer to the room.")]);
   const figures = [
     figure("boiling", say("Boiling water"), boiling, SHOWN.litres, of, { spread: 0.04 * boiling + 0.1 }),
@@ -191,17 +192,15 @@ export const boilingWater = (asked) => {
   ], findings = [];
   let headline = say("Use {litres} of boiling water and {tap} from the tap: {reached}.", { litres: amount(boiling, 1, "L"), tap: amount(litres - boiling, 1, "L"), reached: amount(reached, 0, "°C") });
   if (Math.abs(reached - target) > 1e-6) {
-    const hot = reached > target;
-    headline = say("{verdict}: {few} {litres} of boiling water it lands at {reached}.", {
-      verdict: capital(hot ? say("too warm") : say("too cold")), few: hot ? say("with as little as") : say("even with"), litres: amount(boiling, 1, "L"), reached: amount(reached, 0, "°C"),
-    });
+    const hot = reached > target, landing = { litres: amount(boiling, 1, "L"), reached: amount(reached, 0, "°C") };
+    headline = hot ? say("Too warm: with as little as {litres} of boiling water it lands at {reached}.", landing) : say("Too cold: even with {litres} of boiling water it lands at {reached}.", landing);
     findings.push(finding(URGENCY.act, "off_target", say("The target of {target} is out of reach.", { target: amount(target, null, "°C") }), hot ? say("Chill part of the water the day before, or wait.") : say("Use warmer tap water.")));
   }
   const given = asked.number("boiling");
   if (given !== undefined) {
-    const there = landed(parts, litres, given, tap), name = say("With {given} boiling", { given: amount(given, 1, "L") });
+    const there = landed(parts, litres, given, tap), name = say("With {litres} boiling", { litres: amount(given, 1, "L") });
     figures.unshift(figure("landed", name, there, SHOWN.celsius, of, { spread: 1.5 }));
-    headline = say("{name} water it lands at {landed}. {words}", { name, landed: amount(there, 0, "°C"), words: headline });
+    headline = say("With {litres} boiling water it lands at {landed}. {words}", { litres: amount(given, 1, "L"), landed: amount(there, 0, "°C"), words: headline });
   }
   return {
     headline,
@@ -225,11 +224,11 @@ const doseWord = (dose) => [[0.01, say("nothing")], [2, say("subtle")], [4, say(
 const hopFindings = (dose) => {
   if (dose > HOPS.doubtful)
     return [finding(URGENCY.measure, "hops_tenfold",
-      say("{dose} g/L cannot be meant: 1 to 10 g/L is the whole range, and pellets of {dose} g/L would keep {dose2} % of the beer. “50 to 100 g a litre” is a tenfold slip.",
-        { dose: fixed(dose, 0), dose2: fixed(100 * Math.min(dose * 0.0075, 1), 0) }),
+      say("{dose} g/L cannot be meant: 1 to 10 g/L is the whole range, and pellets of {dose} g/L would keep {share} % of the beer. “50 to 100 g a litre” is a tenfold slip.",
+        { dose: fixed(dose, 0), share: fixed(100 * Math.min(dose * 0.0075, 1), 0) }),
       say("Is it grams in all, or ounces, or is the volume wrong?"))];
   if (dose > HOPS.saturating)
-    return [finding(URGENCY.nothing, "hops_saturate", say("Above {SATURATING_DOSE_G_PER_L} g/L aroma hardly grows; beer lost and hop creep do.", { SATURATING_DOSE_G_PER_L: general(HOPS.saturating) }))];
+    return [finding(URGENCY.nothing, "hops_saturate", say("Above {most} g/L aroma hardly grows; beer lost and hop creep do.", { most: general(HOPS.saturating) }))];
   return [];
 };
 
@@ -244,8 +243,8 @@ export const hopDose = (asked) => {
     [say("{dose} g/L for {days} days", { dose: show(dose, 1), days: show(days, 0) }), say("an upper end, not a forecast: hops differ widely")],
     [say("Some pages print this as “5 % more fizz”; the paper's figure can only be 4.75 volumes.")]);
   return {
-    headline: say("{dose} g/L: {dose_word}. They keep about {best} of beer.", { dose: show(dose, 1), dose_word: doseWord(dose), best: amount(lost[1], 1, "L") }),
-    why: say("Hops wake the yeast: up to {volumes_high} volumes more in the bottle if it is filled at once. Wait for two level readings, at least two days apart and warm, after the hops.", { volumes_high: show(volumes[2], 1) }),
+    headline: say("{dose} g/L: {word}. They keep about {lost} of beer.", { dose: show(dose, 1), word: doseWord(dose), lost: amount(lost[1], 1, "L") }),
+    why: say("Hops wake the yeast: up to {volumes} volumes more in the bottle if it is filled at once. Wait for two level readings, at least two days apart and warm, after the hops.", { volumes: show(volumes[2], 1) }),
     figures: [
       figure("dose", say("Dose"), dose, ["g/L", 2], working(say("grams ÷ litres"), asked.given("hops", "volume"), ["by_definition"])),
       spanned("lost", say("Beer that they keep"), lost, SHOWN.litres2, working(say("7 to 8.3 mL of beer for each gram"), asked.given("hops"), ["hop_loss_trade_study", "hop_loss_rule"])),
