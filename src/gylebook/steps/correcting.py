@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from gylebook.errors import NotFound, Refused
+from gylebook.errors import Conflict, NotFound, Refused
 from gylebook.journal import events as ev
 from gylebook.journal.codec import kind_of, plain_of, version_of
 from gylebook.journal.state import Brew, Kept
@@ -75,6 +75,22 @@ def standing(brew: Brew, seq: int) -> Kept[ev.Event]:
             say("Entry {entry} of brew {brew} was withdrawn; write it down anew instead.", entry=seq, brew=brew.id)
         )
     return found
+
+
+def as_seen(brew: Brew, seen: int) -> int:
+    """The number by which an entry can be corrected, provided that it still stands as somebody saw it.
+
+    Raises
+    ------
+    Conflict
+        It was corrected, or taken back, since it was seen.
+    """
+    kept = next((k for k in brew.kept if seen in {k.seq, k.corrected_by}), None)
+    if kept is None or (kept.corrected_by or kept.seq) != seen:
+        raise Conflict(
+            say("Entry {seq} was corrected meanwhile; look at what stands there now, then send it once more.", seq=seen)
+        )
+    return seen
 
 
 def correct(

@@ -308,3 +308,51 @@ def test_after_many_entries_of_a_brew_its_card_is_as_of_the_last(owner):
     assert "1.0101" in brew["entries"][0]["words"]
     assert brew["figures"]
     assert not cards.outdated("default")
+
+
+def correction(seq, **further):
+    return reading(**{"id": "c1", "gravity": "1.011", "corrects": seq, "because": "misread", **further})
+
+
+def test_an_entry_is_corrected_with_its_reason_and_sent_again_it_is_once(owner):
+    (seq,) = owner.write(reading())[0]["seqs"]
+    first, again = owner.write(correction(seq))[0], owner.write(correction(seq))[0]
+    assert (first["status"], again["status"], again["seqs"]) == ("written", "already", first["seqs"])
+    brew = brew_log.read("3")
+    standing = next(kept for kept in brew.kept if kept.seq == seq)
+    assert (str(standing.event.gravity), standing.corrected_by) == ("1.011 SG", first["seqs"][0])
+    (entry,) = brew_log.entries("3", after=seq)
+    assert entry.body.because == "misread"
+
+
+def test_an_entry_is_taken_back(owner):
+    (seq,) = owner.write(reading())[0]["seqs"]
+    (done,) = owner.write(
+        {"id": "w1", "brew": "3", "act": "withdraw", "values": {}, "corrects": seq, "because": "another bucket"}
+    )
+    assert (done["status"], "Withdrew" in done["message"]) == ("written", True)
+    assert seq not in {kept.seq for kept in brew_log.read("3").kept}
+
+
+def test_a_correction_of_what_was_corrected_meanwhile_is_told_and_changes_nothing(owner):
+    (seq,) = owner.write(reading())[0]["seqs"]
+    owner.write(correction(seq))
+    before = JournalEntry.objects.count()
+    (late,) = owner.write(correction(seq, id="c2", gravity="1.010"))
+    assert (late["status"], JournalEntry.objects.count()) == ("refused", before)
+    assert "corrected meanwhile" in late["message"]
+
+
+@pytest.mark.parametrize(
+    ("sent", "words"),
+    [
+        ({"act": "withdraw", "values": {}}, "not said which entry"),
+        ({"because": "misread"}, "not said which entry"),
+        ({"brew": "shelf", "act": "forget", "values": {"thing": "place", "name": "larder"}, "corrects": 1}, "shelf"),
+        ({"corrects": 99}, "corrected meanwhile"),
+    ],
+)
+def test_a_correction_that_cannot_be_is_refused_with_its_reason(owner, sent, words):
+    (done,) = owner.write({**reading(), **sent})
+    assert done["status"] == "refused"
+    assert words in done["message"]

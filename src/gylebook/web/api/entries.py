@@ -25,6 +25,7 @@ from gylebook.outputs.entries import entry_words
 from gylebook.outputs.shapes import iso
 from gylebook.phrases import joined, say
 from gylebook.steps.catalogue import act as act_named
+from gylebook.steps.correcting import as_seen, correct, withdraw
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.shelf import act_for
 from gylebook.store import brew_log, tokens
@@ -38,6 +39,7 @@ from gylebook.web.desk import Desk
 log = logging.getLogger(__name__)
 
 NEW = "new"
+WITHDRAW = Act("withdraw", say("Take the entry back"), "", (), lambda *_: Decision(()))
 _PLAN = "plan"
 _MOST_BESIDE = 50
 _HAPPENED = "happened_at"
@@ -214,6 +216,8 @@ def _taken(sent: Sent, change: Change, beside: tuple[Beside, ...]) -> Result:
 
 
 def _act(sent: Sent) -> Act:
+    if sent.act == WITHDRAW.name:
+        return WITHDRAW
     try:
         found = act_for(sent.act) if sent.brew == SHELF else act_named(sent.act)
     except NotFound as fault:
@@ -232,6 +236,10 @@ def _act(sent: Sent) -> Act:
 
 def _check(sent: Sent, act: Act) -> None:
     """Refuse names that the act does not have, and a time that could be meant in any zone."""
+    if sent.corrects is None and (act is WITHDRAW or sent.because):
+        raise _Unfit("corrects", say("It is not said which entry is wrong; send its number as “corrects”."))
+    if sent.corrects is not None and sent.brew in {NEW, SHELF}:
+        raise _Unfit("corrects", say("Only an entry of a brew can be corrected; write the thing on the shelf anew."))
     names = {field.name for field in act.fields}
     for name in sent.values:
         if name not in names:
@@ -264,7 +272,14 @@ def _check(sent: Sent, act: Act) -> None:
 def print_of(sent: Sent) -> str:
     """A print of what an entry says, apart from how it is sent: the same id with another print is another entry."""
     at = datetime.fromisoformat(sent.happened_at).timestamp() if sent.happened_at else None
-    said = (sent.brew, sent.act, sorted((name, text) for name, text in sent.values.items() if text.strip()), at)
+    said: tuple[object, ...] = (
+        sent.brew,
+        sent.act,
+        sorted((name, text) for name, text in sent.values.items() if text.strip()),
+        at,
+    )
+    if sent.corrects is not None:
+        said = (*said, sent.corrects, sent.because)
     return hashlib.sha256(msgspec.json.encode(said)).hexdigest()
 
 
@@ -274,7 +289,13 @@ def _change(sent: Sent, sheet: Sheet, post: Post) -> Change:
     setting = replace(post.setting, confirmed=sheet.form.confirmed)
 
     def decide(state: Any, own: Setting) -> Decision:
-        return sheet.act.decide(state, sheet.form.values, moment, own)
+        if sent.corrects is None:
+            return sheet.act.decide(state, sheet.form.values, moment, own)
+        wrong = as_seen(state, sent.corrects)
+        if sheet.act is WITHDRAW:
+            return withdraw(state, wrong, own, because=sent.because)
+        right_time = sheet.form.values.get(WHEN.name)
+        return correct(state, wrong, sheet.act, sheet.form.values, own, at=right_time, because=sent.because)
 
     told: dict[str, Any] = {
         "actor": post.at.actor,

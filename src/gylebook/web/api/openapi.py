@@ -14,6 +14,7 @@ from gylebook.steps.fields import Field
 from gylebook.steps.shelf import SHELF_ACTS
 from gylebook.steps.sums import SUMS
 from gylebook.web.api import shapes
+from gylebook.web.api.entries import WITHDRAW
 from gylebook.web.api.fields import field_schema
 from gylebook.web.api.gate import Asking, endpoint
 from gylebook.web.api.pocket import Pocket
@@ -54,7 +55,7 @@ def made() -> Plain:
     _, components = msgspec.json.schema_components(_TYPES, ref_template=_REF)
     schemas: Plain = dict(components)
     schemas |= {f"act_{act.name}": _values(act) for act in _acts()}
-    schemas["Sent"]["properties"]["act"] = {"type": "string", "enum": [act.name for act in _acts()]}
+    schemas["Sent"]["properties"]["act"] = {"type": "string", "enum": [*(act.name for act in _acts()), WITHDRAW.name]}
     schemas["Sent"]["properties"]["values"] = {
         "anyOf": [{"$ref": _REF.format(name=f"act_{act.name}")} for act in _acts()],
         "description": "Texts by field name, as typed; which fields, the act says.",

@@ -329,6 +329,11 @@ class Sent(Struct, frozen=True, forbid_unknown_fields=True):
         The last entry of the brew that the sender knew; what others wrote after it is told beside the result.
     confirmed
         Names of fields whose unusual value is meant.
+    corrects
+        The number of the entry of this brew that this one puts right, all of it written anew; of its latest correction
+        where it has one. With the act "withdraw", which has no fields, that entry is taken back.
+    because
+        Why the entry was wrong, in a few words; with `corrects` only.
     """
 
     id: Annotated[str, Meta(pattern=r"^[A-Za-z0-9._:-]{1,100}$")]
@@ -338,6 +343,8 @@ class Sent(Struct, frozen=True, forbid_unknown_fields=True):
     happened_at: Annotated[str, Meta(max_length=60)] = ""
     seen_seq: Annotated[int, Meta(ge=0, le=2_147_483_647)] | None = None
     confirmed: tuple[str, ...] = ()
+    corrects: Annotated[int, Meta(ge=1, le=2_147_483_647)] | None = None
+    because: Annotated[str, Meta(max_length=300)] = ""
 
 
 class Batch(Struct, frozen=True, forbid_unknown_fields=True):
