@@ -8,7 +8,7 @@ from functools import cache
 from math import ceil
 
 from gylebook.journal.state import Shelf
-from gylebook.phrases import joined, say, say_amount, small
+from gylebook.phrases import joined, say, say_amount, say_number, small
 from gylebook.science.interval import Span
 from gylebook.steps import bottle_choice
 from gylebook.steps.answers import Figure, Finding, Given, Urgency, Working
@@ -238,7 +238,10 @@ class Chosen:
         litres, fizz = self.litres(part), part.fizz / _TENTHS
         dose = dose_g(Base(Span(litres, litres, litres), base.residual, base.to_come), fizz, "sucrose")
         working = Working(
-            say("litres × (wanted − dissolved − still to ferment) × 4.0 g of table sugar for each volume"),
+            say(
+                "litres × (wanted − dissolved − still to ferment) × {grams} g of table sugar for each volume",
+                grams=say_number("4.0"),  # of a litre: no amount by itself
+            ),
             self.beer.givens,
             ("draper_hibberd_1996", "co2_stoichiometry", "mass_balance"),
         )

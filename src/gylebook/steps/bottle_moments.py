@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta, tzinfo
 
-from gylebook.phrases import capital, say, say_number
+from gylebook.phrases import capital, say, say_amount, say_number
 from gylebook.science.conditioning import PACE_SD
 from gylebook.steps.answers import Basis, Figure, Given, MomentFigure, Option, Working
 from gylebook.steps.bottle_check import Check
@@ -16,9 +16,17 @@ from gylebook.units import show
 AHEAD_DAYS = (0, 3, 7, 14, 28)
 NOT_BEFORE = say("not before it is warmed")
 _HABIT = say("Habit of the trade put into a curve; no measured one was found.")
-_COLD = say("Below 10 °C ale yeast may stop: none at 10, all at 4, by even steps between.")
+_COLD = say(
+    "Below {begins} ale yeast may stop: none at {none}, all at {all}, by even steps between.",
+    begins=say_amount(10, 0, "°C"),
+    none=say_amount(10, 0, "°C").removesuffix(" °C"),
+    all=say_amount(4, 0, "°C").removesuffix(" °C"),
+)
 _LAW = (
-    say("1 − exp(−(age ÷ 6.6 days)^1.4) = 0.9, age counted as if at 20 °C; the pace changes 3.7-fold in ten degrees"),
+    say(
+        "1 − exp(−(age ÷ 6.6 days)^1.4) = 0.9, age counted as if at {warmth}; the pace changes 3.7-fold in ten degrees",
+        warmth="20 °C",  # and so are the ten degrees, for every reader
+    ),
     say(
         "the pace of beers log-normal, spread {PACE_SD}: 1.6 times shorter or longer nine times in ten",
         PACE_SD=show(PACE_SD, 2),

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
-from gylebook.phrases import capital, say, say_amount
+from gylebook.phrases import capital, say, say_amount, say_range
 from gylebook.steps.answers import Urgency
 from gylebook.steps.bottle_age import wild_since
 from gylebook.steps.bottle_check import Check, another_at, check_of, cool_at, moved_since, opened_since, wants_early
@@ -272,7 +272,7 @@ def _place(brew: Brew, found: BottleTimes, check: Check) -> list[Task]:
         why = say("Where they stand it is too cold: they are not carbonated before they are warmed. Add no sugar.")
         if found.ready is not None:
             why = say("Where they stand it takes months: the cold slows the yeast, and may stop it. Add no sugar.")
-        words = say("Bring the bottles to 18 to 22 °C")
+        words = say("Bring the bottles to {warmth}", warmth=say_range(18, 22, 0, "°C"))
         return [Task(brew.id, "conditioning", words, why, Urgency.ACT, since, None, "move", about="warmth")]
     again = another_at(brew, found, check)
     if again is not None:

@@ -237,11 +237,11 @@ def _unknown(litres: Figure) -> str:
     """About how many bottles, where none are known."""
     halves, thirds = (int(max(0.0, litres.value - FILL_LOSS_L) // size) for size in (0.5, 0.33))
     return say(
-        "{litres}, less {loss} under the tap, fill about {halves} × 500 mL or {thirds} × 330 mL.",
+        "{litres}, less {loss} under the tap, fill about {halves} or {thirds}.",
         litres=say_amount(litres.value, 1, "L"),
         loss=say_amount(FILL_LOSS_L, 1, "L"),
-        halves=halves,
-        thirds=thirds,
+        halves=f"{halves} × 500 mL",  # sizes as they stand on the bottles, whatever the reader's units
+        thirds=f"{thirds} × 330 mL",
     )
 
 
