@@ -21,6 +21,7 @@ from gylebook.steps.forecast_lines import MOST_DAYS, MOST_READINGS, read_reading
         ("day 7: 1.013 at 70F, fizzy", 7, "1.013 SG", "70 °F", "fizzy"),
         ("7 3.2 °P, flat", 7, "3.2 °P", None, "flat"),
         ("day 9: 1.012, some fizz", 9, "1.012 SG", None, "some"),
+        ("Tag 9: 1,012 bei 21 °C, sprudelnd", 9, "1,012 SG", "21 °C", "fizzy"),
     ],
 )
 def test_a_reading_is_understood(line: str, day: float, gravity: str, temp: str | None, fizz: str) -> None:
@@ -78,6 +79,7 @@ def test_one_temperature_holds_from_the_first_day_and_others_from_theirs() -> No
     assert found[0] == (0.0, 20.0)
     assert found[1] == (5.0, pytest.approx(18.0))
     assert read_warmth("3: 18", "Temperature") == ((3.0, 18.0),)
+    assert read_warmth("Tag 3: 18", "Temperature") == ((3.0, 18.0),)
 
 
 @pytest.mark.parametrize("line", ["warm", "day 3", "day 3: hot", "55 °C", "day 3: -8 °C"])

@@ -86,6 +86,10 @@ def test_every_source_of_the_working_is_in_the_bibliography():
         (ev.Added(what="isinglass", purpose="finings"), "FISH (isinglass)"),
         (ev.Added(what="crushed hazelnuts", purpose="flavour"), "NUTS"),
         (ev.Added(what="potassium metabisulphite", purpose="other"), "SULPHITES"),
+        (ev.Added(what="Haferflocken", purpose="flavour"), "OATS (gluten)"),
+        (ev.Added(what="gehackte Haselnüsse", purpose="flavour"), "NUTS"),
+        (ev.Added(what="Hausenblase", purpose="finings"), "FISH (isinglass)"),
+        (ev.Added(what="Kaliumdisulfit", purpose="other"), "SULPHITES"),
         (ev.Mixed(ingredients=(material("dried_malt_extract", "1", name="wheat malt extract"),)), "WHEAT (gluten)"),
     ],
 )
@@ -93,7 +97,7 @@ def test_what_went_in_is_named_as_an_allergen(event, word):
     assert word in allergens(brewed(MIXED, (1.5, event))).words
 
 
-@pytest.mark.parametrize("what", ["nutmeg", "coconut sugar", "orange peel", "trying harder"])
+@pytest.mark.parametrize("what", ["nutmeg", "coconut sugar", "orange peel", "trying harder", "Muskatnuss", "Eibe"])
 def test_what_only_sounds_like_an_allergen_is_asked_about_and_not_named(what):
     found = allergens(brewed(MIXED, (1.5, ev.Added(what=what, purpose="flavour"))))
     assert found.words == ("BARLEY (gluten)",)

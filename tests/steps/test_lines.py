@@ -67,6 +67,15 @@ def test_an_ingredient_that_cannot_be_is_refused(text: str, words: str) -> None:
     assert words in str(caught.value)
 
 
+def test_a_line_may_be_german() -> None:
+    german = "1,7 kg Flüssigmalz, genannt helle Dose, Extrakt 80 %, bei 18 °C, Rest 50 g\n500 g Traubenzucker"
+    english = "1,7 kg liquid malt extract, called helle Dose, solids 80 %, at 18 °C, left 50 g\n500 g dextrose"
+    assert lines.read_ingredients(german) == lines.read_ingredients(english)
+    assert lines.read_bottle_lots("6 x 1 L swing-top, zuletzt") == lines.read_bottle_lots("6 x 1 L swing-top, last")
+    hops = lines.read_hop_plans("25 g Sedgeway, Tag 7, für 3 Tage")
+    assert hops == lines.read_hop_plans("25 g Sedgeway, day 7, for 3 days")
+
+
 def test_bottles_are_read_with_their_place_in_the_filling() -> None:
     found = lines.read_bottle_lots("24 x 500 mL brown returnable, first\n6x1 US pt swing-top, last")
     assert found == (

@@ -3,7 +3,8 @@
     readings       day 4: 1.020          4 1.020          day 7: 1.013 at 21 °C, fizzy
     temperature    20 °C                 day 3: 18 °C
 
-Days count from the moment the yeast went in; day 0 is the wort.
+Days count from the moment the yeast went in; day 0 is the wort. The words may be German too, as in
+Tag 7: 1,013 bei 21 °C, schal.
 """
 
 from __future__ import annotations
@@ -19,8 +20,17 @@ from gylebook.units import Quantity, parse_number
 
 MOST_DAYS = 120.0
 MOST_READINGS = 24
-_DAY = re.compile(r"^(?:day\s*)?(?P<day>\d+(?:[.,]\d+)?)(?:\s*[:;]\s*|\s+)(?P<rest>\S.*)$", re.IGNORECASE)
-_NOTES = {"flat": "flat", "degassed": "flat", "some": "some", "some fizz": "some", "fizzy": "fizzy", "gassy": "fizzy"}
+_DAY = re.compile(r"^(?:(?:day|tag)\s*)?(?P<day>\d+(?:[.,]\d+)?)(?:\s*[:;]\s*|\s+)(?P<rest>\S.*)$", re.IGNORECASE)
+_AT = re.compile(r" (?:at|bei) ")
+_NOTES = {
+    word: note
+    for note, words in {
+        "flat": ("flat", "degassed", "schal", "entgast"),
+        "some": ("some", "some fizz", "etwas"),
+        "fizzy": ("fizzy", "gassy", "sprudelnd"),
+    }.items()
+    for word in words
+}
 _COLD_C, _HOT_C = 0.0, 40.0
 
 
@@ -63,11 +73,12 @@ def _reading(line: str, field: str) -> DayReading:
             say("“{note}” was not understood", note=note.strip()[:40]),
             say("after a comma write flat, some or fizzy"),
         )
-    read, at, temp = rest.partition(" at ")
-    if at and not temp.strip():
+    read, *temps = _AT.split(rest, maxsplit=1)
+    temp = temps[0] if temps else ""
+    if temps and not temp.strip():
         raise InputError(field, say("the temperature is missing"), say("write it, such as 1.013 at 21 °C"))
     gravity: Quantity = sums_fields.gravity("gravity", field, required=True).read(read)
-    return DayReading(day, gravity, _celsius(temp, field) if at else None, fizz, line)
+    return DayReading(day, gravity, _celsius(temp, field) if temps else None, fizz, line)
 
 
 def read_warmth(text: str, label: str) -> tuple[tuple[float, float], ...]:
@@ -83,7 +94,7 @@ def read_warmth(text: str, label: str) -> tuple[tuple[float, float], ...]:
 
 
 def _warmth(line: str, field: str) -> tuple[float, float]:
-    if re.match(r"^day\b|^[\d.,]+\s*[:;]", line, re.IGNORECASE):
+    if re.match(r"^(?:day|tag)\b|^[\d.,]+\s*[:;]", line, re.IGNORECASE):
         day, rest = _split(line, field, "day 3: 18 °C")
     else:
         day, rest = 0.0, line

@@ -14,24 +14,28 @@ from gylebook.steps.materials import allergens_of, plain_name
 
 # Words of a material, in capitals where the law of labels wants them to stand out.
 _OF_MATERIAL = {"barley (gluten)": say("BARLEY (gluten)"), "milk": say("MILK (lactose)")}
-# What a brewer's own words may name; whole words only, so that nutmeg is no nut and coconut none either.
+# What a brewer's own words may name, in English or German; whole words where a longer one may be something else, so
+# that nutmeg is no nut and coconut none either.
 _OF_WORDS = (
-    (r"wheat|weizen", say("WHEAT (gluten)")),
-    (r"spelt", say("SPELT (gluten)")),
-    (r"rye", say("RYE (gluten)")),
-    (r"oats?|oatmeal", say("OATS (gluten)")),
-    (r"lactose|milk|cream|whey", say("MILK")),
-    (r"\w*sulph?f?ites?|\w*bisulph?f?ites?", say("SULPHITES")),
-    (r"peanuts?", say("PEANUTS")),
-    (r"nuts?|almonds?|hazelnuts?|walnuts?|pecans?|cashews?|pistachios?", say("NUTS")),
-    (r"soya?|soybeans?", say("SOYA")),
-    (r"eggs?", say("EGG")),
-    (r"isinglass|fish", say("FISH (isinglass)")),
-    (r"shellfish|oysters?", say("MOLLUSCS")),
-    (r"sesame", say("SESAME")),
-    (r"celery", say("CELERY")),
-    (r"mustard", say("MUSTARD")),
-    (r"lupins?", say("LUPIN")),
+    (r"wheat|\w*weizen\w*", say("WHEAT (gluten)")),
+    (r"spelt|dinkel\w*", say("SPELT (gluten)")),
+    (r"rye|roggen\w*", say("RYE (gluten)")),
+    (r"oats?|oatmeal|hafer\w*", say("OATS (gluten)")),
+    (r"lactose|milk|cream|whey|laktose|\w*milch\w*|sahne|molke\w*", say("MILK")),
+    (r"\w*sulph?f?ites?|\w*bisulph?f?ites?|\w*sulfit", say("SULPHITES")),
+    (r"peanuts?|erdn[uü]ss\w*", say("PEANUTS")),
+    (
+        r"nuts?|almonds?|(?:hazel|wal)nuts?|pecans?|cashews?|pistachios?|(?:hasel|wal)?n[uü]ss(?:en?)?|mandeln?|pistazien?",
+        say("NUTS"),
+    ),
+    (r"soya?|soybeans?|soja\w*", say("SOYA")),
+    (r"eggs?|ei|eier|eiweiß|eigelb", say("EGG")),
+    (r"isinglass|fish|hausenblase|fisch\w*", say("FISH (isinglass)")),
+    (r"shellfish|oysters?|austern?|muscheln?", say("MOLLUSCS")),
+    (r"sesame|sesam", say("SESAME")),
+    (r"celery|sellerie", say("CELERY")),
+    (r"mustard|senf\w*", say("MUSTARD")),
+    (r"lupins?|lupinen?", say("LUPIN")),
 )
 # The same within a sentence, by the first word of what stands on the label.
 _IN_SENTENCE = {

@@ -4,7 +4,8 @@
     bottles       24 x 500 mL brown returnable, first
     hops          25 g Sedgeway, day 7, for 3 days
 
-Empty lines are passed over. All faults of a list are told at once.
+The words that join an item's parts may be German too (genannt, Extrakt, bei, Rest; zuerst, zuletzt; Tag 7, für 3 Tage);
+lines are written back in English. Empty lines are passed over. All faults of a list are told at once.
 """
 
 from __future__ import annotations
@@ -28,6 +29,9 @@ INGREDIENTS_HINT = say(
 BOTTLES_HINT = say("One kind to a line: 24 x 500 mL brown returnable. May end in: , first or , last")
 HOPS_HINT = say("One to a line: 25 g Sedgeway, day 7, for 3 days")
 
+# How a German line says what the English one does.
+_GERMAN = {"genannt": "called", "extrakt": "solids", "bei": "at", "rest": "left"}
+_FIRST, _LAST = {"first", "filled first", "zuerst"}, {"last", "filled last", "zuletzt"}
 _MOST_LINES = 60
 _MOST_BOTTLES = 5000
 
@@ -150,7 +154,7 @@ def _known_materials() -> str:
 
 def _ingredient_part(part: str, field: str) -> tuple[str, object]:
     word, _, rest = part.partition(" ")
-    match word.lower():
+    match _GERMAN.get(word.lower(), word.lower()):
         case "called":
             return "name", _plain(rest, field, say("the name"))
         case "solids":
@@ -167,7 +171,7 @@ def _ingredient_part(part: str, field: str) -> tuple[str, object]:
             return "temp", temp
         case "left":
             left, tail = _leading(rest, "mass", field, "left 50 g")
-            if tail and tail.lower() not in {"behind", "in the can"}:
+            if tail and tail.lower() not in {"behind", "in the can", "in der dose"}:
                 raise InputError(
                     field, say("“{tail}” was not understood", tail=tail[:40]), say("write such as left 50 g")
                 )
@@ -255,7 +259,7 @@ def _bottle_lot(line: str, field: str, kinds: Mapping[str, str] | None) -> ev.Bo
             )
         bottle = key
     flags = {part.lower() for part in more}
-    unknown = sorted(flags - {"first", "last", "filled first", "filled last"})
+    unknown = sorted(flags - _FIRST - _LAST)
     if unknown:
         raise InputError(
             field,
@@ -266,8 +270,8 @@ def _bottle_lot(line: str, field: str, kinds: Mapping[str, str] | None) -> ev.Bo
         bottle=bottle,
         count=count,
         size=size,
-        first=bool(flags & {"first", "filled first"}),
-        last=bool(flags & {"last", "filled last"}),
+        first=bool(flags & _FIRST),
+        last=bool(flags & _LAST),
     )
 
 
@@ -282,6 +286,11 @@ def bottle_lots_text(lots: tuple[ev.BottleLot, ...], words: Mapping[str, str] | 
 
 
 # --- hops -----------------------------------------------------------------------------------------------------
+
+
+_HOP_TIMES = re.compile(
+    r"(?:day|tag)\s+(?P<on>\d{1,3})|(?:(?:for|für)\s+)?(?P<days>\d{1,3})\s+(?:days?|tage?)", re.IGNORECASE
+)
 
 
 def read_hop_plans(text: str, label: str = say("Hops")) -> tuple[ev.HopPlan, ...]:
@@ -301,7 +310,7 @@ def _hop_plan(line: str, field: str) -> ev.HopPlan:
     on_day: int | None = None
     contact: int | None = None
     for part in more:
-        match = re.fullmatch(r"(?:(?P<on>day\s+\d{1,3})|(?:for\s+)?(?P<days>\d{1,3})\s+days?)", part, re.IGNORECASE)
+        match = _HOP_TIMES.fullmatch(part)
         if match is None:
             raise InputError(
                 field,
@@ -309,7 +318,7 @@ def _hop_plan(line: str, field: str) -> ev.HopPlan:
                 say("after a comma write day 7 or for 3 days"),
             )
         if match["on"]:
-            on_day = int(match["on"].split()[1])
+            on_day = int(match["on"])
         else:
             contact = int(match["days"])
     return ev.HopPlan(name=_plain(words, field, say("the hop's name")), mass=mass, on_day=on_day, contact_days=contact)

@@ -8,15 +8,24 @@ from __future__ import annotations
 from gylebook.phrases import say
 from gylebook.science.materials import MATERIALS
 
-# Shortest plain name first: it is the one that is written back.
+# The plain name first: it is the one that is written back. The German ones are read only.
 NAMES: dict[str, tuple[str, ...]] = {
-    "liquid_malt_extract": (say("liquid malt extract"), "liquid extract", "malt extract", "lme"),
+    "liquid_malt_extract": (
+        say("liquid malt extract"),
+        "liquid extract",
+        "malt extract",
+        "lme",
+        "flüssigmalz",
+        "flüssigmalzextrakt",
+    ),
     "dried_malt_extract": (
         say("dried malt extract"),
         "dried extract",
         "dry malt extract",
         "dry extract",
         "dme",
+        "trockenmalz",
+        "trockenmalzextrakt",
     ),
     "sucrose": (
         say("sugar"),
@@ -25,6 +34,8 @@ NAMES: dict[str, tuple[str, ...]] = {
         "cane sugar",
         "beet sugar",
         "granulated sugar",
+        "zucker",
+        "haushaltszucker",
     ),
     "glucose_monohydrate": (
         say("glucose monohydrate"),
@@ -32,16 +43,19 @@ NAMES: dict[str, tuple[str, ...]] = {
         "dextrose",
         "glucose",
         "brewing sugar",
+        "traubenzucker",
+        "traubenzucker-monohydrat",
     ),
     "glucose_anhydrous": (
         say("glucose anhydrous"),
         "anhydrous glucose",
         "dextrose anhydrous",
         "anhydrous dextrose",
+        "wasserfreier traubenzucker",
     ),
-    "enhancer_blend": (say("enhancer blend"), "enhancer", "blend"),
-    "honey": (say("honey"),),
-    "lactose": (say("lactose"), "milk sugar"),
+    "enhancer_blend": (say("enhancer blend"), "enhancer", "blend", "brauzuckermischung"),
+    "honey": (say("honey"), "honig"),
+    "lactose": (say("lactose"), "milk sugar", "laktose", "milchzucker"),
     "maltodextrin": (say("maltodextrin"),),
 }
 
