@@ -355,6 +355,11 @@ def tell(text: str, voice: Voice | None = None) -> str:
     return str.__str__(text) if voice is None else text.told(voice)
 
 
+def untold(text: str) -> str:
+    """The English text alone, for what will be read back: a form or a command says it as the book reads it."""
+    return str.__str__(text)
+
+
 def active_voice() -> Voice | None:
     """The voice in which this task speaks; None for English and metric units."""
     return _ACTIVE.get()

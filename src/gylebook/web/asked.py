@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gylebook.errors import InputError
-from gylebook.phrases import joined, say
+from gylebook.phrases import joined, say, untold
 from gylebook.steps import fields as kinds
 from gylebook.steps.fields import Field
 from gylebook.units import Unit, units_of
@@ -43,10 +43,10 @@ class Asked:
         units = tuple(u for d in field.dimensions for u in units_of(d) if u.symbol)
         return cls(
             field,
-            text,
+            untold(text),
             unit or (units[0].symbol if units else ""),
             say("{problem}; {remedy}.", problem=error.problem, remedy=error.remedy) if error else "",
-            (error.suggestion or "") if error else "",
+            untold(error.suggestion or "") if error else "",
             confirmable=confirmed or (error is not None and "unusual" in error.problem),
             confirmed=confirmed,
             units=units,
