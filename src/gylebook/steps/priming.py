@@ -297,16 +297,7 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     found = outlook(brew, setting)
     base = _base_at(brew, setting, event, at, found)
     total_g = grams(event.mass) * (_count(event, base) if event.how == "each bottle" else 1.0)
-    if event.measures is not None and total_g < _NEXT_TO_NOTHING_G_PER_L * base.litres.best:
-        spoons = say(
-            "{measures} × {measured} for {litres}",
-            measures=event.measures,
-            measured=measure_words(event.measured),
-            litres=say_amount(base.litres.best, 1, "L"),
-        )
-        raise InputError(
-            _INTO.label, say("{spoons} is next to nothing", spoons=spoons), say("choose each bottle, or count them all")
-        )
+    _refuse_next_to_nothing(event, total_g, base)
     dose = dosed(event.measured, event.sugar, event.how, event.mass, setting.shelf)
     given = outcome(base, total_g, event.sugar, event.how, dose)
     parts = primed_in_parts(brew, setting, brew.all(ev.Primed), event)
@@ -340,6 +331,19 @@ def _prime(brew: Brew, values: Mapping[str, Any], at: datetime, setting: Setting
     )
     findings.append(Finding(Urgency.NOTHING, words, key="primed"))
     return Decision(((at, event),), tuple(findings))
+
+
+def _refuse_next_to_nothing(event: ev.Primed, total_g: float, base: Base) -> None:
+    """Raise an InputError where spoons were counted for one bottle and written for the whole batch."""
+    if event.measures is None or total_g >= _NEXT_TO_NOTHING_G_PER_L * base.litres.best:
+        return
+    fault = say(
+        "{measures} × {measured} for {litres} is next to nothing",
+        measures=event.measures,
+        measured=measure_words(event.measured),
+        litres=say_amount(base.litres.best, 1, "L"),
+    )
+    raise InputError(_INTO.label, fault, say("choose each bottle, or count them all"))
 
 
 def _both(brew: Brew, event: ev.Primed) -> tuple[Finding, ...]:

@@ -205,7 +205,6 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
         ("draper_hibberd_1996", "co2_stoichiometry", "error_propagation"),
         (say("the worst bottle has up to {worst} vol", worst=show(given.worst, 2)),),
     )
-    weak = weakest(bottles)
     warm = pressure_bar(given.total.best, store_c)
     worst = pressure_bar(given.worst, store_c).best
     pressure = Working(
@@ -221,18 +220,6 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
         ),
         (say("Above 25 °C the brewing chart is led on beyond its end."),) if store_c > 25 else (),
     )
-    ceiling = weak.most_volumes(store_c)
-    limit = Working(
-        say(
-            "the gas at which {weak} reaches what it is fit for, at {store}",
-            weak=weak.words,
-            store=say_amount(store_c, 0, "°C"),
-        ),
-        base.givens,
-        ("british_glass_tec7", "co2_mass_balance", "common_practice"),
-        (limit_words(weak),),
-        (say("No standard speaks of bottles refilled at home."),),
-    )
     return (
         figure(
             "co2", say("Gas this gives"), given.total.best, VOLUMES, working, low=given.total.low, high=given.total.high
@@ -247,19 +234,33 @@ def outcome_figures(base: Base, given: Outcome, bottles: tuple[Bottle, ...], sto
             low=warm.low,
             high=worst,
         ),
-        figure(
-            "ceiling",
-            say("Most for these bottles at {store}", store=say_amount(store_c, 0, "°C"))
-            if bottles
-            else say("Most for glass of unknown make at {store}", store=say_amount(store_c, 0, "°C")),
-            ceiling.best,
-            VOLUMES,
-            limit,
-            low=ceiling.low,
-            high=ceiling.high,
-            interval=say("cautious and boldest habit"),
-        ),
+        _ceiling_figure(base, bottles, store_c),
         *slips(base, given, store_c),
+    )
+
+
+def _ceiling_figure(base: Base, bottles: tuple[Bottle, ...], store_c: float) -> Figure:
+    """The most gas that the weakest of the set is fit for."""
+    weak, store = weakest(bottles), say_amount(store_c, 0, "°C")
+    ceiling = weak.most_volumes(store_c)
+    limit = Working(
+        say("the gas at which {weak} reaches what it is fit for, at {store}", weak=weak.words, store=store),
+        base.givens,
+        ("british_glass_tec7", "co2_mass_balance", "common_practice"),
+        (limit_words(weak),),
+        (say("No standard speaks of bottles refilled at home."),),
+    )
+    return figure(
+        "ceiling",
+        say("Most for these bottles at {store}", store=store)
+        if bottles
+        else say("Most for glass of unknown make at {store}", store=store),
+        ceiling.best,
+        VOLUMES,
+        limit,
+        low=ceiling.low,
+        high=ceiling.high,
+        interval=say("cautious and boldest habit"),
     )
 
 
