@@ -120,6 +120,19 @@ def test_marks_are_read_and_a_mark_that_is_a_third_out_is_refused() -> None:
         shelf_lines.read_marks("23 L holds 12 L")
 
 
+def test_lists_of_the_shelf_may_be_written_in_german_words() -> None:
+    assert shelf_lines.read_marks("23 L fasst 22,4 L") == shelf_lines.read_marks("23 L holds 22,4 L")
+    german, english = "März: 4 bis 9 °C\nDez 1 bis 5 °C", "March: 4 to 9 °C\nDec 1 to 5 °C"
+    assert shelf_lines.read_months(german) == shelf_lines.read_months(english)
+    assert shelf_lines.read_alternatives(
+        "Zucker: 1 kg Zucker; abfüllen bei 1,006; Hopfen bei 1,010; Ende 1,004 bis 1,006; Kosten 1,20\nohne: nichts"
+    ) == shelf_lines.read_alternatives(
+        "Zucker: 1 kg sugar; bottle at 1,006; hop at 1,010; final 1,004 to 1,006; cost 1,20\nohne: nothing"
+    )
+    with pytest.raises(InputError):
+        shelf_lines.read_months("Mä: 4 bis 9 °C")
+
+
 def test_months_are_read_by_number_or_name_and_only_once() -> None:
     found = shelf_lines.read_months("1: 4 to 9 °C\nJul 60 to 75 °F")
     assert [(m.month, str(m.low), str(m.high)) for m in found] == [(1, "4 °C", "9 °C"), (7, "60 °F", "75 °F")]

@@ -13,12 +13,15 @@ from finished import COLD, DAY, LEVEL, ROOM, act, asked, beer_at, bottled, by_da
 from gylebook.errors import GylebookError, InputError, Refused
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
+from gylebook.outputs.measures import Measures
+from gylebook.outputs.voices import voice
+from gylebook.phrases import tell
 from gylebook.steps.answers import Answer, Urgency
 from gylebook.steps.strength import strength_of
 from gylebook.steps.tasting import STEP, TASTE
 from gylebook.steps.tasting_compare import compare
 from gylebook.steps.tasting_facts import gather
-from gylebook.steps.tasting_faults import FAULTS, fault_named, ranked
+from gylebook.steps.tasting_faults import ALSO, FAULTS, fault_named, ranked
 
 
 def answer(brew: Brew, days: float, *things: ev.Event, **texts: str) -> Answer:
@@ -128,10 +131,17 @@ def test_other_words_for_a_fault_are_understood_and_unknown_ones_are_kept() -> N
     assert "unknown_fault" in keys(answer(in_bottles(), 60, ROOM, faults="curtains"))
 
 
+def test_faults_are_understood_as_the_book_names_them_in_german() -> None:
+    german = voice("de", Measures)
+    assert all(fault_named(tell(fault.key, german)) is fault for fault in FAULTS.values())
+    assert fault_named("Grüner Apfel") is FAULTS["green apple"]
+    assert fault_named("Lichtgeschmack") is FAULTS["skunky"]
+
+
 def test_no_two_faults_share_a_word() -> None:
     seen: dict[str, str] = {}
     for fault in FAULTS.values():
-        for word in (fault.key, *fault.names):
+        for word in (fault.key, *fault.names, *ALSO[fault.key]):
             assert seen.setdefault(word, fault.key) == fault.key
 
 

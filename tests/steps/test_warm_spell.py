@@ -387,6 +387,11 @@ def test_what_cannot_be_is_refused_by_its_field(texts: dict[str, str], field: st
     assert refused.value.field == field
 
 
+@pytest.mark.parametrize("word", ["everywhere", "Everywhere", "überall"])
+def test_everywhere_is_no_place(word: str) -> None:
+    assert event(place=word, high="34").place == ""
+
+
 def test_frost_and_days_gone_by_are_said() -> None:
     assert [f.key for f in written(high="1", low="-4").findings] == ["frost"]
     assert [f.key for f in written(high="34", from_on="2026-11-01").findings] == ["spell_past"]

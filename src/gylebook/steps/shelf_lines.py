@@ -3,6 +3,9 @@
 marks         23 L holds 22.4 L
 months        1: 4 to 9 °C
 alternatives  sugar: 1 kg sugar; bottle at 1.006; final 1.004 to 1.006; cost 1.20
+
+The words may be German too (fasst, bis, März; abfüllen bei, hopfen bei, ende, kosten, nichts); lines are written back
+in English.
 """
 
 from __future__ import annotations
@@ -28,6 +31,12 @@ ALTERNATIVES_HINT = say(
 _MARKS, _MONTHS_LABEL, _ALTERNATIVES, _NAME = say("Marks"), say("Months"), say("Alternatives"), say("Name")
 _MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october",
            "november", "december")  # fmt: skip
+_GERMAN_MONTHS = ("januar", "februar", "märz", "april", "mai", "juni", "juli", "august", "september", "oktober",
+                  "november", "dezember")  # fmt: skip
+_TO = re.compile(r"\s+(?:to|bis)\s+")
+_COST = re.compile(r"(?:kosten|cost)(.*)", re.IGNORECASE)
+_GATE = re.compile(r"(?P<what>hop|bottle|final|hopfen|abfüllen|ende)\s+(?:(?:at|bei)\s+)?(?P<value>.+)", re.IGNORECASE)
+_GERMAN_GATES = {"hopfen": "hop", "abfüllen": "bottle", "ende": "final"}
 
 
 def gravity(text: str, field: str) -> Quantity:
@@ -97,7 +106,7 @@ def read_months(text: str, label: str = _MONTHS_LABEL) -> tuple[ev.MonthRange, .
 
 
 def _month(line: str, field: str) -> ev.MonthRange:
-    match = re.match(r"^(?P<month>\d{1,2}|[A-Za-z]{3,9})\s*[:,]?\s+(?P<low>.+?)\s+(?:to|bis)\s+(?P<high>.+)$", line)
+    match = re.match(r"^(?P<month>\d{1,2}|[^\W\d_]{3,9})\s*[:,]?\s+(?P<low>.+?)\s+(?:to|bis)\s+(?P<high>.+)$", line)
     if match is None:
         raise InputError(field, say("“{line}” was not understood", line=line[:60]), say("write such as 1: 4 to 9 °C"))
     month = _month_number(match["month"], field)
@@ -113,7 +122,8 @@ def _month(line: str, field: str) -> ev.MonthRange:
 def _month_number(word: str, field: str) -> int:
     if word.isdecimal() and 1 <= int(word) <= 12:
         return int(word)
-    named = [number for number, name in enumerate(_MONTHS, 1) if name.startswith(word.lower())]
+    both = zip(_MONTHS, _GERMAN_MONTHS, strict=True)
+    named = [number for number, names in enumerate(both, 1) if any(n.startswith(word.lower()) for n in names)]
     if word.isdecimal() or len(named) != 1:
         raise InputError(field, say("“{word}” is no month", word=word), say("write its number, 1 to 12"))
     return named[0]
@@ -158,13 +168,14 @@ def _alternative(line: str, field: str) -> ev.Alternative:
             say("write such as sugar: 1 kg sugar"),
         )
     first, *more = [part.strip() for part in rest.split(";")]
-    nothing = first.lower() in {"", "nothing"}
+    nothing = first.lower() in {"", "nothing", "nichts"}
     additions = () if nothing else tuple(read_ingredient(part.strip(), field) for part in first.split("+"))
     gates: dict[str, Quantity] = {}
     cost = ""
     for part in more:
-        if part.lower().startswith("cost"):
-            cost = part[4:].strip()
+        priced = _COST.match(part)
+        if priced is not None:
+            cost = priced[1].strip()
             parse_number(cost, say("{field}, cost", field=field))
         elif part:
             gates |= _gate(part, field)
@@ -172,16 +183,16 @@ def _alternative(line: str, field: str) -> ev.Alternative:
 
 
 def _gate(part: str, field: str) -> dict[str, Quantity]:
-    match = re.match(r"^(?P<what>hop|bottle|final)\s+(?:at\s+)?(?P<value>.+)$", part, re.IGNORECASE)
+    match = _GATE.fullmatch(part)
     if match is None:
         raise InputError(
             field, say("“{part}” was not understood", part=part[:40]), say("write hop at, bottle at, final or cost")
         )
-    what, value = match["what"].lower(), match["value"]
+    what, value = _GERMAN_GATES.get(match["what"].lower(), match["what"].lower()), match["value"]
     if what == "final":
-        low, to, high = value.partition(" to ")
+        low, *high = _TO.split(value, maxsplit=1)
         start = gravity(low, field)
-        end = gravity(high, field) if to else start
+        end = gravity(high[0], field) if high else start
         return {"final_from": start, "final_to": end}
     return {f"{what}_at_or_below": gravity(value, field)}
 

@@ -279,7 +279,7 @@ FAULTS: dict[str, Fault] = {
 }
 
 
-_ALSO = {  # the same words as they are written in other languages
+ALSO = {  # what a German-speaking brewer calls them
     "green apple": (
         "grüner apfel",
         "acetaldehyd",
@@ -365,7 +365,7 @@ def fault_named(words: str) -> Fault | None:
     key = " ".join(words.lower().split())
     if key in FAULTS:
         return FAULTS[key]
-    return next((fault for fault in FAULTS.values() if key in fault.names or key in _ALSO[fault.key]), None)
+    return next((fault for fault in FAULTS.values() if key in fault.names or key in ALSO[fault.key]), None)
 
 
 def ranked(fault: Fault, facts: Facts) -> tuple[tuple[Cause, Evidence], ...]:
