@@ -42,19 +42,20 @@ def bearing(brew: Brew, shelf: Shelf, co2_above: Callable[[float], float]) -> Be
     bottle = weakest(bottles) if bottles else bottle_of(_USUAL_BOTTLE, Quantity("500", "mL"), 0, shelf)
     bears = bottle.most_volumes(store)
     room = (bears.high if bottles else bears.best) - min(wanted, bears.low)
-    whose = (
-        say("the weakest of your bottles ({bottle})", bottle=bottle.words)
-        if bottles
-        else say("ordinary brown bottles (none are written)")
-    )
-    words = say(
-        "one chance in a hundred leaves {rest} vol on top of the fizz wanted; {whose} bear {room} vol "
-        "where it gets {store}",
-        rest=show(rest, 1),
-        whose=whose,
-        room=show(max(room, 0.0), 1),
-        store=say_amount(store, 0, "°C"),
-    )
+    parts = {"rest": show(rest, 1), "room": show(max(room, 0.0), 1), "store": say_amount(store, 0, "°C")}
+    if bottles:
+        words = say(
+            "one chance in a hundred leaves {rest} vol on top of the fizz wanted; the weakest of your bottles "
+            "({bottle}) bear {room} vol where it gets {store}",
+            bottle=bottle.words,
+            **parts,
+        )
+    else:
+        words = say(
+            "one chance in a hundred leaves {rest} vol on top of the fizz wanted; ordinary brown bottles (none are "
+            "written) bear {room} vol where it gets {store}",
+            **parts,
+        )
     return Bearing(rest, rest <= room, words)
 
 
