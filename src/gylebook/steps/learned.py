@@ -21,11 +21,11 @@ from typing import Final
 
 from gylebook.forecast.evidence import USUAL_OFFSET_SD_SG, Known
 from gylebook.journal.state import Shelf
-from gylebook.phrases import joined, say, say_amount
+from gylebook.phrases import say
 from gylebook.steps.latent import Effect, Posterior, Seen, Sum, told_by
+from gylebook.steps.learned_words import attenuation_words, loss_words, offset_words, pace_words
 from gylebook.steps.place_lesson import PlaceMonth, PlaceTold, place_lines, place_months, ranges_c
 from gylebook.steps.volumes import SEDIMENT_L, SEDIMENT_SD_L
-from gylebook.units import show
 
 GENERAL: Final = Known()
 # How far an all-malt wort ends from what its make-up says (standard deviation of the share of OG - 1), and whose doing
@@ -182,74 +182,26 @@ class Learned:
         if not count:
             return ""
         whose = named or (say("this kit") if self._brews_with(kit, "") else say("this yeast"))
-        parts = {"whose": whose, "count": count}
-        if abs(shift) < 0.0005:
-            return say(
-                "attenuation of {whose}: learned from {count} of your brews, the same as the make-up says", **parts
-            )
-        parts["shift"] = show(abs(100 * shift), 1)
-        if shift > 0:
-            return say(
-                "attenuation of {whose}: learned from {count} of your brews, {shift} points of a hundred higher than "
-                "the make-up says",
-                **parts,
-            )
-        return say(
-            "attenuation of {whose}: learned from {count} of your brews, {shift} points of a hundred lower than the "
-            "make-up says",
-            **parts,
-        )
+        return attenuation_words(whose, count, shift)
 
     def pace_line(self, yeast: str, named: str = "") -> str:
         """What was learned of the pace of this brewer's beers, "" where nothing was; `named` says whose pace."""
         median, _, count = self.pace(yeast)
         if not count:
             return ""
-        percent = 100 * (median / GENERAL.pace - 1)
-        parts = {"pace": named or say("pace"), "count": count, "percent": show(abs(percent), 0)}
-        if abs(percent) < 0.5:
-            return say("{pace}: learned from {count} of your brews, as usual", **parts)
-        if percent > 0:
-            return say("{pace}: learned from {count} of your brews, {percent} % quicker than usual", **parts)
-        return say("{pace}: learned from {count} of your brews, {percent} % slower than usual", **parts)
+        return pace_words(named, count, 100 * (median / GENERAL.pace - 1))
 
     def offset_line(self, hydrometer: str) -> str:
         """What was learned of a hydrometer's error, "" where nothing was."""
         shift, _, count = self.offset(hydrometer)
         if not count:
             return ""
-        points = 1000 * shift
-        parts = {"hydrometer": hydrometer, "count": count, "points": show(abs(points), 1)}
-        if abs(points) < 0.05:
-            return say(
-                "{hydrometer}: learned from {count} of your brews, whose weights are known, that it reads as it should",
-                **parts,
-            )
-        if points > 0:
-            return say(
-                "{hydrometer}: learned from {count} of your brews, whose weights are known, that it reads {points} "
-                "points too high",
-                **parts,
-            )
-        return say(
-            "{hydrometer}: learned from {count} of your brews, whose weights are known, that it reads {points} points "
-            "too low",
-            **parts,
-        )
+        return offset_words(hydrometer, count, 1000 * shift)
 
     def loss_line(self, vessel: str) -> str:
         """What was learned of what stays behind in a vessel, "" where nothing was."""
         litres, _, count = self.loss(vessel)
-        return (
-            say(
-                "{vessel}: learned from {count} of your brews, {litres} stay behind",
-                vessel=vessel,
-                count=count,
-                litres=say_amount(litres, 1, "L"),
-            )
-            if count
-            else ""
-        )
+        return loss_words(vessel, count, litres) if count else ""
 
     @cached_property
     def _moments(self) -> dict[tuple[str, str], datetime]:
@@ -396,7 +348,7 @@ def teach(
 
 def same(name: str) -> str:
     """A name as it is compared."""
-    return joined(" ", name.split()).casefold()
+    return " ".join(name.split()).casefold()
 
 
 def _named(kit: str, yeast: str) -> str:
