@@ -68,6 +68,30 @@ KINDS: Final = (
     Usual(say("basement"), (8.0, 21.0), (14.0, 25.0)),
     Usual(say("fridge"), (2.0, 21.0), (2.0, 25.0)),
 )
+# The same places as a German names them; a word stands for all that end in it ("Kühlschrank", "Vorratskammer").
+GERMAN: Final = {
+    "greenhouse": ("gewächshaus", "treibhaus"),
+    "conservatory": ("wintergarten",),
+    "attic": ("dachboden", "speicher", "dachgeschoss", "mansarde"),
+    "airing cupboard": ("wäscheschrank", "trockenraum"),
+    "boiler": ("heizungskeller", "heizraum", "heizung"),
+    "shed": ("schuppen", "gartenhaus", "gartenhütte", "laube"),
+    "outhouse": ("nebengebäude", "waschhaus"),
+    "car": ("auto", "kofferraum"),
+    "balcony": ("balkon", "loggia", "terrasse"),
+    "garage": ("garage",),
+    "porch": ("veranda", "windfang"),
+    "kitchen": ("küche",),
+    "spare room": ("gästezimmer",),
+    "bedroom": ("schlafzimmer",),
+    "under the stairs": ("unter der treppe",),
+    "cupboard": ("schrank",),
+    "utility": ("hauswirtschaftsraum", "waschküche"),
+    "pantry": ("vorratskammer", "speisekammer"),
+    "larder": ("abstellkammer", "abstellraum"),
+    "cellar": ("keller",),
+    "fridge": ("kühlschrank",),
+}
 
 
 def usual_of(place: str) -> Usual:
@@ -77,13 +101,18 @@ def usual_of(place: str) -> Usual:
     garage.
     """
     words = f" {' '.join(place.lower().replace('-', ' ').split())} "
-    named = [kind for kind in KINDS if _has(words, kind.word)]
+    named = [kind for kind in KINDS if _has(words, kind.word) or _has_german(words, GERMAN.get(kind.word, ()))]
     return max(named, key=lambda kind: kind.warm[1], default=ROOM)
 
 
 def _has(words: str, word: str) -> bool:
     """Whole words, so that no car stands in the carport's name; a plural counts."""
     return f" {word} " in words or f" {word}s " in words
+
+
+def _has_german(words: str, names: tuple[str, ...]) -> bool:
+    """German puts words together, and the last one says what it is: a "Bierkeller" is a cellar."""
+    return any(f"{name}{ending} " in words for name in names for ending in ("", "s", "n", "en"))
 
 
 def is_southern(zone: str) -> bool:

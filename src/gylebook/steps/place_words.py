@@ -8,6 +8,8 @@ _ARTICLES = {"the", "a", "an", "my", "our", "your", "his", "her", "their"}
 _PREPOSITIONS = {
     *("in", "at", "on", "under", "by", "behind", "above", "below", "beside", "beneath", "next", "near", "inside"),
     *("outside", "upstairs", "downstairs", "indoors", "outdoors"),
+    *("im", "am", "auf", "unter", "unterm", "neben", "hinter", "vor", "bei", "beim", "über", "zwischen", "oben"),
+    *("unten", "draußen", "drinnen"),
 }
 
 
