@@ -392,10 +392,6 @@ def _count(values: Mapping[str, Any]) -> Answer:
             )
             for b, full in zip(at_hand, filled.full, strict=True)
         )
-    in_pints = litres / 0.56826125
-    # In words, lest the page turn pints into the units that its reader prefers.
-    shown = say("{in_pints} imp pt", in_pints=show(in_pints, 0))
-    pints = figure("pints", say("Imperial pints"), in_pints, Shown("imp pt", "volume", 0), working, words=shown)
     return Answer(
         words,
         say(
@@ -403,12 +399,19 @@ def _count(values: Mapping[str, Any]) -> Answer:
             "one less."
         ),
         Urgency.NOTHING,
-        (*figures, pints),
+        (*figures, _pints(litres, working)),
         options=options,
         missing="" if at_hand else say("Which bottles are at hand?"),
         cautions=GLASS_CAUTIONS[2:],
         assumed=asked.assumed,
     )
+
+
+def _pints(litres: float, working: Working) -> Figure:
+    in_pints = litres / 0.56826125
+    # In words, lest the page turn pints into the units that its reader prefers.
+    shown = say("{in_pints} imp pt", in_pints=show(in_pints, 0))
+    return figure("pints", say("Imperial pints"), in_pints, Shown("imp pt", "volume", 0), working, words=shown)
 
 
 SUMS = (

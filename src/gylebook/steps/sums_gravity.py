@@ -119,18 +119,7 @@ def _reading(values: Mapping[str, Any]) -> Answer:
     original = asked.gravity("original")
 
     def true(shown: float, degrees: float) -> float:
-        found = (
-            hydrometer.true_sg(shown, degrees, scale, offset)
-            if original is None
-            else hydrometer.true_sg_beer(shown, degrees, original, scale, offset)
-        )
-        hottest = 60 if original is None else 40
-        return within(
-            found,
-            say("Sample"),
-            say("no correction holds at {degrees}", degrees=say_amount(degrees, None, "°C")),
-            say("cool it to {hottest} or less", hottest=say_amount(hottest, 0, "°C")),
-        )
+        return _true(shown, degrees, scale, offset, original)
 
     sg = true(reading, temp)
     by_temp = (true(reading, min(temp + 1, 59.0)) - true(reading, max(temp - 1, 0.0))) / 2
@@ -184,6 +173,21 @@ def _reading(values: Mapping[str, Any]) -> Answer:
         missing=""
         if original is not None or reading > 1.03
         else say("Has it fermented, and from which original gravity?"),
+    )
+
+
+def _true(shown: float, degrees: float, scale: float, offset: float, original: float | None) -> float:
+    found = (
+        hydrometer.true_sg(shown, degrees, scale, offset)
+        if original is None
+        else hydrometer.true_sg_beer(shown, degrees, original, scale, offset)
+    )
+    hottest = 60 if original is None else 40
+    return within(
+        found,
+        say("Sample"),
+        say("no correction holds at {degrees}", degrees=say_amount(degrees, None, "°C")),
+        say("cool it to {hottest} or less", hottest=say_amount(hottest, 0, "°C")),
     )
 
 

@@ -109,27 +109,15 @@ def _boiling(values: Mapping[str, Any]) -> Answer:
         tap=say_amount(tap, 1, "L"),
         reached=say_amount(reached, 0, "°C"),
     )
-    findings = []
+    findings: tuple[Finding, ...] = ()
     if str(plan.verdict) != "reached":
+        findings = (_off_target(target, reached),)
         words = say(
             "Too warm: with as little as {litres} of boiling water it lands at {reached}."
             if reached > target
             else "Too cold: even with {litres} of boiling water it lands at {reached}.",
             litres=say_amount(litres, 1, "L"),
             reached=say_amount(reached, 0, "°C"),
-        )
-        remedy = (
-            say("Chill part of the water the day before, or wait.")
-            if reached > target
-            else say("Use warmer tap water.")
-        )
-        findings.append(
-            Finding(
-                Urgency.ACT,
-                say("The target of {target} is out of reach.", target=say_amount(target, None, "°C")),
-                remedy,
-                key="off_target",
-            )
         )
     given = asked.number("boiling")
     if given is not None:
@@ -147,10 +135,18 @@ def _boiling(values: Mapping[str, Any]) -> Answer:
         say("Extract must dissolve hot, the yeast wants it cool: the litres of boiling water settle it."),
         Urgency.NOTHING,
         tuple(figures),
-        tuple(findings),
+        findings,
         cautions=_BOILING_CAUTIONS,
         assumed=asked.assumed,
     )
+
+
+def _off_target(target: float, reached: float) -> Finding:
+    """That the boiling water cannot do it, and what could."""
+    text = say("The target of {target} is out of reach.", target=say_amount(target, None, "°C"))
+    if reached > target:
+        return Finding(Urgency.ACT, text, say("Chill part of the water the day before, or wait."), key="off_target")
+    return Finding(Urgency.ACT, text, say("Use warmer tap water."), key="off_target")
 
 
 def _heat_working(asked: Asked, bucket: _Bucket) -> Working:

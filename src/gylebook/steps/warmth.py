@@ -302,13 +302,8 @@ def _from_room(brew: Brew, room: Warm, at: datetime) -> Figure:
             when=when,
         ),
     )
-    given = Given(
-        _OF_TEMP[room.of],
-        say_range(room.low_c, room.high_c, 1, "°C"),
-        room.basis,
-        room.where,
-        room.seq,
-    )
+    span = say_range(room.low_c, room.high_c, 1, "°C")
+    given = Given(_OF_TEMP[room.of], span, room.basis, room.where, room.seq)
     return _figure(
         "beer_temp",
         say("Beer temperature"),
@@ -367,15 +362,7 @@ def warmest_since_end_c(brew: Brew, shelf: Shelf, end_at: datetime | None) -> Fi
         if warmest:
             relation = say("as it was when fermentation ended; only colder was written since")
         return _warmest(ended.value, ended.low, ended.high, relation, ended.working.inputs, words)
-    given = (
-        Given(
-            _WARMEST_OF[top.of],
-            say_amount(top.high_c, 1, "°C"),
-            top.basis,
-            top.where,
-            top.seq,
-        ),
-    )
+    given = (Given(_WARMEST_OF[top.of], say_amount(top.high_c, 1, "°C"), top.basis, top.where, top.seq),)
     if top.of == BEER:
         # Between readings it may have been warmer; hardly cooler than the warmest that was seen.
         relation = say("the warmest reading of the beer since its fermentation ended")
