@@ -15,7 +15,7 @@ Each message is one sentence that a brewer can act on.
 
 from __future__ import annotations
 
-from gylebook.phrases import say
+from gylebook.phrases import joined, say
 
 
 class GylebookError(Exception):
@@ -59,7 +59,7 @@ class InputErrors(InputError):
         self.errors = errors
         first = errors[0]
         super().__init__(first.field, first.problem, first.remedy, first.suggestion)
-        self.args = (" ".join(str(error) for error in errors),)
+        self.args = (joined(" ", (str(error) for error in errors)),)
 
 
 class OutOfRange(InputError):

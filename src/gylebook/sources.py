@@ -30,7 +30,7 @@ class Standing(enum.StrEnum):
     @property
     def words(self) -> str:
         """The standing in a word or two, as "Common practice"."""
-        return self.value.replace("_", " ").capitalize()
+        return _WORDS[self]
 
     @property
     def meaning(self) -> str:
@@ -38,12 +38,19 @@ class Standing(enum.StrEnum):
         return _MEANING[self]
 
 
+_WORDS = {
+    Standing.PUBLISHED: say("Published"),
+    Standing.PUBLISHED_SECOND_HAND: say("Published second hand"),
+    Standing.DERIVED: say("Derived"),
+    Standing.FROM_MEMORY: say("From memory"),
+    Standing.COMMON_PRACTICE: say("Common practice"),
+}
 _MEANING = {
-    Standing.PUBLISHED: "published; the text or abstract itself was read",
-    Standing.PUBLISHED_SECOND_HAND: "published, but read where others quote it",
-    Standing.DERIVED: "worked out from published relations",
-    Standing.FROM_MEMORY: "recalled, not read",
-    Standing.COMMON_PRACTICE: "common practice of the trade, without a proper source",
+    Standing.PUBLISHED: say("published; the text or abstract itself was read"),
+    Standing.PUBLISHED_SECOND_HAND: say("published, but read where others quote it"),
+    Standing.DERIVED: say("worked out from published relations"),
+    Standing.FROM_MEMORY: say("recalled, not read"),
+    Standing.COMMON_PRACTICE: say("common practice of the trade, without a proper source"),
 }
 
 

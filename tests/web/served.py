@@ -65,10 +65,10 @@ class House:
         assert (status, headers["Content-Type"]) == (200, "application/x-x509-ca-cert")
         return ssl.DER_cert_to_PEM_cert(body)
 
-    def guide(self, path: str, method: str = "GET") -> tuple[int, http.client.HTTPMessage, bytes]:
+    def guide(self, path: str, method: str = "GET", language: str = "") -> tuple[int, http.client.HTTPMessage, bytes]:
         link = http.client.HTTPConnection("127.0.0.1", self.port + 1, timeout=10)
         try:
-            link.request(method, path)
+            link.request(method, path, headers={"Accept-Language": language} if language else {})
             answer = link.getresponse()
             return answer.status, answer.headers, answer.read()
         finally:

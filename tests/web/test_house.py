@@ -102,6 +102,15 @@ def test_the_page_for_new_phones_gives_the_authority_and_how_to_trust_it(open_ho
     assert "PRIVATE" not in open_house.authority
 
 
+def test_the_page_for_new_phones_speaks_the_phones_language(open_house):
+    _, headers, page = open_house.guide("/", language="de-AT,de;q=0.9,en;q=0.8")
+    assert headers["Content-Language"] == "de"
+    assert '<html lang="de">' in page.decode()
+    assert "Zertifikat" in page.decode()
+    assert open_house.guide("/")[1]["Content-Language"] == "en-GB"
+    assert open_house.guide("/guide.css", language="de")[1]["Content-Language"] is None
+
+
 @pytest.mark.parametrize(
     "path",
     ["/account/sign-in/", "/book.pem", "/authority/authority.pem", "/../authority.pem", "/guide.css?x", "*"],
@@ -257,7 +266,7 @@ def test_the_name_for_links_is_the_one_that_stays_where_the_network_knows_it(mon
 
 
 def test_a_reader_who_says_nothing_holds_nobody_up(tmp_path):
-    waiting = guide.listener("127.0.0.1", 0, {"/": ("text/plain", b"here")})
+    waiting = guide.listener("127.0.0.1", 0, {"/": ("text/plain", {"": b"here"})})
     guide.start(waiting)
     try:
         with (

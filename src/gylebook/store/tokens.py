@@ -33,7 +33,7 @@ MAY = Field(
     CHOICE,
     required=True,
     hint=say("a program that only shows things need not be able to write"),
-    choices=(("read", "read"), ("write", "write"), ("both", say("read and write"))),
+    choices=(("read", say("read")), ("write", say("write")), ("both", say("read and write"))),
 )
 _SCOPES = {"read": (READ,), "write": (WRITE,), "both": (READ, WRITE)}
 
@@ -55,7 +55,8 @@ class Token:
     @property
     def may(self) -> str:
         """What it may do, in words."""
-        return joined(say(" and "), self.scopes)
+        words = dict(MAY.choices)
+        return joined(say(" and "), (words[scope] for scope in self.scopes))
 
 
 def make(name: str, person: str, may: str, now: datetime) -> tuple[Token, str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gylebook.errors import InputError
-from gylebook.phrases import joined, say, untold
+from gylebook.phrases import say, untold
 from gylebook.steps import fields as kinds
 from gylebook.steps.fields import Field
 from gylebook.units import Unit, units_of
@@ -14,6 +14,7 @@ from gylebook.units import Unit, units_of
 OPEN_CHOICES = 5
 # The group of a form in which something is supposed: there nothing is written down, so nothing can be missing.
 SUPPOSED = "ask"
+YES_OR_NO = (("yes", say("yes")), ("no", say("no")))
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,7 @@ class Asked:
     @property
     def choices(self) -> tuple[tuple[str, str], ...]:
         """What can be chosen; leaving it open is always among them unless an answer is required."""
-        choices = self.field.choices if self.field.kind == kinds.CHOICE else (("yes", "yes"), ("no", "no"))
+        choices = self.field.choices if self.field.kind == kinds.CHOICE else YES_OR_NO
         return (
             choices
             if self.field.required
@@ -103,4 +104,4 @@ class Asked:
     def described_by(self) -> str:
         """Ids of what explains the field to a screen reader."""
         parts = [f"h-{self.mark}"] if self.explained else []
-        return joined(" ", [*parts, f"e-{self.mark}"] if self.error else parts)
+        return " ".join([*parts, f"e-{self.mark}"] if self.error else parts)

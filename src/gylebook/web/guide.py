@@ -1,6 +1,7 @@
 """A page by plain HTTP that tells a new phone how to trust the book, and hands it the authority's certificate.
 
-Nothing else can be reached here, and nothing is read: the three answers are made before the first question.
+Nothing else can be reached here, and nothing is read: the three answers are made before the first question, the page
+in each language that the book speaks.
 """
 
 from __future__ import annotations
@@ -10,12 +11,18 @@ import threading
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
+from gylebook.outputs.measures import Measures
+from gylebook.outputs.voices import best_language
+from gylebook.web.language import LANGUAGES, in_language
+
 CERTIFICATE = "/gylebook-authority.crt"
 _POLICY = "default-src 'none'; style-src 'self'; form-action 'none'; frame-ancestors 'none'; base-uri 'none'"
 # A question that takes longer than this to arrive is none.
 _PATIENCE_S = 10
 
-Answers = dict[str, tuple[str, bytes]]
+# By address: the kind, and the body by language; "" for what is the same in all of them.
+Answers = dict[str, tuple[str, dict[str, bytes]]]
+_NOTHING = ("text/plain; charset=utf-8", {"": b"There is nothing here but /\n"})
 
 
 def answers(authority: bytes, fingerprint: str, address: str, style: Path) -> Answers:
@@ -32,14 +39,19 @@ def answers(authority: bytes, fingerprint: str, address: str, style: Path) -> An
     style
         The style sheet of the page.
     """
+    told = {"fingerprint": fingerprint, "address": address, "file": CERTIFICATE}
+    return {
+        "/": ("text/html; charset=utf-8", {language: _page(language, told) for language in LANGUAGES}),
+        "/guide.css": ("text/css; charset=utf-8", {"": style.read_bytes()}),
+        CERTIFICATE: ("application/x-x509-ca-cert", {"": authority}),
+    }
+
+
+def _page(language: str, told: dict[str, str]) -> bytes:
     from django.template.loader import render_to_string
 
-    page = render_to_string("account/guide.html", {"fingerprint": fingerprint, "address": address, "file": CERTIFICATE})
-    return {
-        "/": ("text/html; charset=utf-8", page.encode()),
-        "/guide.css": ("text/css; charset=utf-8", style.read_bytes()),
-        CERTIFICATE: ("application/x-x509-ca-cert", authority),
-    }
+    with in_language(language, Measures):  # nothing on it is measured
+        return render_to_string("account/guide.html", {**told, "language": language}).encode()
 
 
 def listener(host: str, port: int, known: Answers) -> ThreadingHTTPServer:
@@ -63,10 +75,15 @@ def listener(host: str, port: int, known: Answers) -> ThreadingHTTPServer:
             self._answer(with_body=False)
 
         def _answer(self, *, with_body: bool) -> None:
-            kind, body = known.get(self.path, ("text/plain; charset=utf-8", b"There is nothing here but /\n"))
+            kind, bodies = known.get(self.path, _NOTHING)
+            language = best_language(self.headers.get("Accept-Language", ""))
+            body = bodies[language] if language in bodies else bodies[""]
             self.send_response(200 if self.path in known else 404)
             self.send_header("Content-Type", kind)
             self.send_header("Content-Length", str(len(body)))
+            if language in bodies:
+                self.send_header("Content-Language", language)
+                self.send_header("Vary", "Accept-Language")
             self.send_header("Content-Security-Policy", _POLICY)
             self.send_header("X-Content-Type-Options", "nosniff")
             self.send_header("Cache-Control", "no-store")

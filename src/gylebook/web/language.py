@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
@@ -20,6 +21,14 @@ from gylebook.web.page import book_of
 LANGUAGE_COOKIE = "gylebook_language"
 # The names under which Django looks for the words of the templates; American ones are made from the British.
 _NAMES = {BRITISH: "en-gb", AMERICAN: "en-us", GERMAN: "de"}
+LANGUAGES = tuple(_NAMES)
+
+
+@contextmanager
+def in_language(language: str, measures: Callable[[], Measures]) -> Iterator[None]:
+    """Speak one of `LANGUAGES` meanwhile, in templates and in sentences."""
+    with translation.override(_NAMES[language]), speaking(voice(language, measures)):
+        yield
 
 
 class Speaks:
@@ -31,7 +40,7 @@ class Speaks:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         language = language_of(request)
         request.language = language  # type: ignore[attr-defined]
-        with translation.override(_NAMES[language]), speaking(voice(language, lambda: _measures(request))):
+        with in_language(language, lambda: _measures(request)):
             response = self.get_response(request)
         response.headers.setdefault("Content-Language", language)
         patch_vary_headers(response, ("Accept-Language", "Cookie"))

@@ -16,7 +16,7 @@ from gylebook.store.databases import DEFAULT, DEMO
 DEMO_PREFIX = "/demo"
 
 LOOK_COOKIE = "gylebook_look"
-LOOKS = {"": say("as this device"), "light": say("light"), "dark": say("dark")}
+LOOKS = {"": say("As this device"), "light": say("Light"), "dark": say("Dark")}
 
 # Address name and word of each top-level place, in the order of a brewer's day.
 PLACES = (

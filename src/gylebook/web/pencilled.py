@@ -16,7 +16,7 @@ from django.utils.safestring import SafeString
 
 from gylebook.outputs.measures import Measures
 from gylebook.outputs.voices import GERMAN
-from gylebook.phrases import active_voice, joined, say, tell
+from gylebook.phrases import active_voice, joined, tell
 from gylebook.steps.answers import Figure, MomentFigure, Working
 from gylebook.steps.moments import MONTHS, SHORT_DAYS
 from gylebook.units import show
@@ -40,15 +40,24 @@ _GERMAN = (
     r"(?:(?:{days})[a-z]*,? )?\d{{1,2}}\. (?:{months})[a-zä]*\.?(?: \d{{4}})?(?:,? \d{{1,2}}:\d{{2}})?",
 )
 _WORDS_OF_UNITS = {
-    **{"volumes": "vol", "point": "points", "points a day": "points/day"},
+    "volumes": "vol",
+    "point": "points",
+    "points a day": "points/day",
     **dict.fromkeys(("litres", "litre", "liters", "liter", "Liter"), "L"),
-    **{"Volumen": "vol", "Punkte": "points", "Punkt": "points", "Punkten": "points", "Punkte am Tag": "points/day"},
-    **{"Tag": "day", "Tage": "days", "Tagen": "days", "% Vol.": "% vol"},
+    "Volumen": "vol",
+    "Punkte": "points",
+    "Punkt": "points",
+    "Punkten": "points",
+    "Punkte am Tag": "points/day",
+    "Tag": "day",
+    "Tage": "days",
+    "Tagen": "days",
+    "% Vol.": "% vol",
 }
 
 
 @cache
-def _patterns(german: bool) -> tuple[re.Pattern[str], re.Pattern[str]]:  # noqa: FBT001
+def _patterns(german: bool) -> tuple[re.Pattern[str], re.Pattern[str]]:
     """One number with its unit; and a run of them, an entry or a day, as a sentence of the language has them."""
     words, between, entry, day = _GERMAN if german else _ENGLISH
     days, months = ("|".join(tell(name) for name in names) for names in (SHORT_DAYS, MONTHS))
@@ -142,7 +151,7 @@ def _shown(figure: Figure | MomentFigure, measures: Measures) -> frozenset[str]:
         for value in (figure.value, figure.low, figure.high)
         for digits in range(max(0, figure.digits - 1), figure.digits + 1)
     }
-    with_unit = {say("{number} {unit}", number=number, unit=figure.unit) for number in numbers if figure.unit}
+    with_unit = {f"{number} {figure.unit}" for number in numbers if figure.unit}
     # A bare number is a figure's own only where nothing else is likely to look like it.
     bare = {number for number in numbers if len(re.sub(r"\D", "", number)) >= 4}
     own = measures.figure(figure)

@@ -268,13 +268,13 @@ def addresses(host: str, port: int, *, https: bool) -> list[str]:
     scheme = "https" if https else "http"
     if host not in EVERYWHERE:
         shown = f"[{host.strip('[]')}]" if ":" in host else host
-        return [say("The book is open at {scheme}://{shown}:{port}/", scheme=scheme, shown=shown, port=port)]
+        return [say("The book is open at {scheme}://{host}:{port}/", scheme=scheme, host=shown, port=port)]
     names = ["localhost", *own_names()]
     lines = [
         say(
-            "The book is open at {scheme}://{part}:{port}/",
+            "The book is open at {scheme}://{host}:{port}/",
             scheme=scheme,
-            part=f"[{name}]" if ":" in name else name,
+            host=f"[{name}]" if ":" in name else name,
             port=port,
         )
         for name in names

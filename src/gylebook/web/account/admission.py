@@ -12,7 +12,7 @@ from django.http import HttpRequest, HttpResponseBase
 from django.utils import timezone
 
 from gylebook.errors import StoreUnavailable
-from gylebook.phrases import say
+from gylebook.phrases import say, tell
 from gylebook.store import devices, people
 from gylebook.web import faults
 
@@ -22,7 +22,8 @@ _BACKEND = "django.contrib.auth.backends.ModelBackend"
 _BROWSERS = (("Edg", "Edge"), ("OPR/", "Opera"), ("Firefox", "Firefox"), ("FxiOS", "Firefox"), ("CriOS", "Chrome"),
              ("Chrome", "Chrome"), ("Safari", "Safari"))  # fmt: skip
 _MACHINES = (("iPhone", say("an iPhone")), ("iPad", say("an iPad")), ("Android", say("an Android device")),
-             ("Windows", "Windows"), ("Mac OS", say("a Mac")), ("CrOS", say("a Chromebook")), ("Linux", "Linux"))  # fmt: skip
+             ("Windows", "Windows"), ("Mac OS", say("a Mac")), ("CrOS", say("a Chromebook")),
+             ("Linux", "Linux"))  # fmt: skip
 
 
 class KnownDevice:
@@ -86,7 +87,8 @@ def browser_name(request: HttpRequest) -> str:
     said = request.META.get("HTTP_USER_AGENT", "")
     browser = next((words for part, words in _BROWSERS if part in said), say("A browser"))
     machine = next((words for part, words in _MACHINES if part in said), "")
-    return say("{browser} on {machine}", browser=browser, machine=machine) if machine else browser
+    # Kept as a name like any other, so it is told once, in the language in which it is first seen.
+    return tell(say("{browser} on {machine}", browser=browser, machine=machine) if machine else browser)
 
 
 def remote(request: HttpRequest) -> str:

@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from gylebook.errors import GylebookError, InputError, Refused
-from gylebook.phrases import say
+from gylebook.phrases import say, tell
 from gylebook.store import devices, passkeys, people
 from gylebook.web.account.admission import admit, browser_name
 from gylebook.web.account.host import hindrance, host_of, origin_of
@@ -38,7 +38,7 @@ def told(view: Json) -> Json:
         try:
             return view(request)
         except GylebookError as error:
-            return JsonResponse({"error": str(error)}, status=409 if isinstance(error, Refused) else 422)
+            return JsonResponse({"error": tell(str(error))}, status=409 if isinstance(error, Refused) else 422)
 
     return within
 

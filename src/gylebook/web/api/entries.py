@@ -243,7 +243,7 @@ def _check(sent: Sent, act: Act) -> None:
     names = {field.name for field in act.fields}
     for name in sent.values:
         if name not in names:
-            known = joined(", ", (field.name for field in act.fields))
+            known = ", ".join(field.name for field in act.fields)
             raise _Unfit(
                 name[:60],
                 say(

@@ -12,6 +12,7 @@ from gylebook.steps.decision import Act
 from gylebook.steps.fields import CHOICE, COUNT, DATE, FLAG, LONG_TEXT, MOMENT, QUANTITY, Field
 from gylebook.steps.sums_fields import POSSIBLE_SG
 from gylebook.units import units_of
+from gylebook.web.asked import YES_OR_NO
 from gylebook.web.brews.writing import AT_ONCE, FEW
 
 _LONGEST, _LONGEST_LINES = 300, 20_000
@@ -135,4 +136,4 @@ def _units(field: Field) -> tuple[str, ...]:
 
 
 def _choices(field: Field) -> tuple[tuple[str, str], ...]:
-    return (("yes", "yes"), ("no", "no")) if field.kind == FLAG else field.choices
+    return YES_OR_NO if field.kind == FLAG else field.choices

@@ -18,7 +18,7 @@ from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt
 
 from gylebook.errors import GylebookError, StoreUnavailable
-from gylebook.phrases import tell_hook
+from gylebook.phrases import say, tell_hook
 from gylebook.store import tokens
 from gylebook.store.faults import spoken
 from gylebook.web.account.views import actor
@@ -71,10 +71,11 @@ class Asking:
         given = {name: str(value) for name, value in self.request.GET.items()}
         for name, value in given.items():
             if name not in known:
-                asks = f"it asks for {', '.join(known)}" if known else "it asks for nothing"
-                raise ApiFault(422, f"{name[:60]}: this is not asked for here; {asks}.", name[:60])
+                raise ApiFault(422, _unasked(name[:60], known), name[:60])
             if "\0" in value:
-                raise ApiFault(422, f"{name}: it holds a character that no text has; leave it out.", name)
+                raise ApiFault(
+                    422, say("{name}: it holds a character that no text has; leave it out.", name=name), name
+                )
         return given
 
     def number(self, given: dict[str, str], name: str, default: int, most: int = 2_147_483_647) -> int:
@@ -87,8 +88,20 @@ class Asking:
         """
         text = given.get(name, str(default))
         if not (text.isascii() and text.isdigit() and len(text) < 11 and int(text) <= most):
-            raise ApiFault(422, f"{name}: it is no whole number from 0 to {most}; write one, or leave it out.", name)
+            raise ApiFault(
+                422,
+                say(
+                    "{name}: it is no whole number from 0 to {most}; write one, or leave it out.", name=name, most=most
+                ),
+                name,
+            )
         return int(text)
+
+
+def _unasked(name: str, known: tuple[str, ...]) -> str:
+    if not known:
+        return say("{name}: this is not asked for here; it asks for nothing.", name=name)
+    return say("{name}: this is not asked for here; it asks for {known}.", name=name, known=", ".join(known))
 
 
 View = Callable[..., Any]
@@ -145,7 +158,7 @@ def caller_of(request: HttpRequest) -> Caller | None:
         kind, _, secret = given.partition(" ")
         token = tokens.token_of(secret.strip(), timezone.now()) if kind.lower() == "bearer" else None
         if token is None:
-            raise _stranger("This token opens nothing: it was taken back, or never made; make one under Account.")
+            raise _stranger(say("This token opens nothing: it was taken back, or never made; make one under Account."))
         return Caller(token.person, frozenset(token.scopes), PROGRAM, f"token {token.id}")
     user = getattr(request, "user", None)
     if settings.SIGN_IN_REQUIRED and not (user is not None and user.is_authenticated):
@@ -156,7 +169,8 @@ def caller_of(request: HttpRequest) -> Caller | None:
 def _by(request: HttpRequest, allowed: tuple[str, ...]) -> None:
     if request.method not in allowed:
         allow = ", ".join(allowed)
-        raise ApiFault(405, f"{request.method}: this address takes {allow} alone.", "", {"Allow": allow})
+        told = say("{method}: this address takes {allow} alone.", method=request.method, allow=allow)
+        raise ApiFault(405, told, "", {"Allow": allow})
 
 
 def _let_in(request: HttpRequest, scope: str | None) -> Asking:
@@ -170,9 +184,14 @@ def _let_in(request: HttpRequest, scope: str | None) -> Asking:
     if scope is None:
         return Asking(request, caller)
     if caller is None:
-        raise _stranger("Nobody is signed in here: sign in, or send a token as “Authorization: Bearer TOKEN”.")
+        raise _stranger(say("Nobody is signed in here: sign in, or send a token as “Authorization: Bearer TOKEN”."))
     if scope not in caller.scopes:
-        raise ApiFault(403, f"This token may not {scope}; make one that may, under Account.")
+        told = (
+            say("This token may not write; make one that may, under Account.")
+            if scope == tokens.WRITE
+            else say("This token may not read; make one that may, under Account.")
+        )
+        raise ApiFault(403, told)
     if caller.source == PAGE and request.method not in _READS:
         _marked(request)
     return Asking(request, caller)
@@ -181,7 +200,8 @@ def _let_in(request: HttpRequest, scope: str | None) -> Asking:
 def _of_this_release(request: HttpRequest) -> None:
     wanted = request.headers.get("X-Gylebook-Api")
     if wanted is not None and wanted.strip() != str(API):
-        raise ApiFault(422, f"X-Gylebook-Api: this book speaks version {API}; leave it out or send {API}.", "api")
+        told = say("X-Gylebook-Api: this book speaks version {version}; leave it out or send {version}.", version=API)
+        raise ApiFault(422, told, "api")
 
 
 def _stranger(message: str) -> ApiFault:
@@ -203,7 +223,11 @@ def _count(caller: str) -> None:
     if wait:
         raise ApiFault(
             429,
-            f"That is more than {settings.API_PER_MINUTE} requests a minute; wait {wait} s and go on.",
+            say(
+                "That is more than {most} requests a minute; wait {wait} s and go on.",
+                most=settings.API_PER_MINUTE,
+                wait=wait,
+            ),
             "",
             {"Retry-After": str(wait)},
         )
@@ -224,7 +248,7 @@ def _marked(request: HttpRequest) -> None:
     if check.process_view(request, lambda _: HttpResponse(), (), {}) is not None:
         raise ApiFault(
             403,
-            "X-CSRFToken: the mark is missing or old, so nothing was written; take it anew from /api/hello.",
+            say("X-CSRFToken: the mark is missing or old, so nothing was written; take it anew from /api/hello."),
             "X-CSRFToken",
         )
 

@@ -6,8 +6,10 @@ from collections.abc import Iterable
 from typing import Any
 
 import msgspec
+from django.http import HttpResponse
 
 from gylebook import __version__
+from gylebook.phrases import speaking
 from gylebook.steps.catalogue import acts, steps
 from gylebook.steps.decision import Act
 from gylebook.steps.fields import Field
@@ -16,7 +18,7 @@ from gylebook.steps.sums import SUMS
 from gylebook.web.api import shapes
 from gylebook.web.api.entries import WITHDRAW
 from gylebook.web.api.fields import field_schema
-from gylebook.web.api.gate import Asking, endpoint
+from gylebook.web.api.gate import Asking, as_json, endpoint
 from gylebook.web.api.pocket import Pocket
 
 Plain = dict[str, Any]
@@ -44,10 +46,11 @@ _EVERYWHERE = (401, 403, 405, 422, 429, 503)
 
 
 @endpoint(scope=None)
-def document(asking: Asking) -> Plain:
+def document(asking: Asking) -> HttpResponse:
     """The description itself."""
     asking.query()
-    return made()
+    with speaking(None):  # programmers read it: in one language, and in the units in which limits are sent
+        return as_json(made())
 
 
 def made() -> Plain:

@@ -59,4 +59,4 @@ def curl_write(address: str) -> str:
         '{"entries": [{"id": "kitchen-1", "brew": "1", "act": "reading", '
         '"values": {"gravity": "1.012", "temp": "20 °C"}, "happened_at": "2026-11-20T18:30:00+00:00"}]}'
     )
-    return say("{curl} -H 'Content-Type: application/json' -d '{body}'", curl=curl(address), body=body)
+    return f"{curl(address)} -H 'Content-Type: application/json' -d '{body}'"

@@ -13,21 +13,23 @@ import msgspec
 from django.conf import settings
 from django.http import HttpResponse
 from django.utils.http import parse_etags
-from msgspec import Struct
+from msgspec import UNSET, Struct, UnsetType
 
 from gylebook import sources
-from gylebook.journal.events import Corrected
+from gylebook.journal.codec import decode_plain
+from gylebook.journal.events import Corrected, Event
 from gylebook.journal.state import Entry
 from gylebook.outputs.day_shape import day_shape
 from gylebook.outputs.entries import entry_words
 from gylebook.outputs.shapes import iso
 from gylebook.outputs.wording import Preferences
-from gylebook.phrases import tell_hook
+from gylebook.phrases import tell_hook, untold
 from gylebook.steps.answers import Figure, Working
 from gylebook.steps.card_bottles import Short
 from gylebook.steps.cards import Card, says
 from gylebook.steps.catalogue import acts
 from gylebook.steps.conditioning import dangerous_bottles
+from gylebook.steps.correcting import ACT_OF, texts_of
 from gylebook.store import brew_list
 from gylebook.store.book_mark import book_mark
 from gylebook.units import units_of
@@ -41,6 +43,7 @@ from gylebook.web.desk import Desk
 from gylebook.web.offers import offers
 
 _FIGURES, _ENTRIES = 6, 5
+_MOST_TYPED = 2_000  # letters of one entry that a phone keeps for correcting it
 # What hands do in the garage, most often first; a plan is made where there is time to read.
 QUICK = (
     "reading", "temperature", "note", "add", "fill", "open_bottle", "take_out", "pitch", "mix", "top_up", "hop",
@@ -80,13 +83,21 @@ class Kept(Struct, frozen=True):
 
 
 class Said(Struct, frozen=True):
-    """One of the newest entries; struck where a later one corrected or withdrew it."""
+    """One of the newest entries; struck where a later one corrected or withdrew it.
+
+    `corrects` is the entry, or the correction, that this one took the place of. `act` would write anew what this entry
+    says, where it stands: not where it was struck, nor where it took another one back. `values` are the texts of the
+    act's fields, for a form to begin from; left out where a phone does not have the act, or they are too long for it.
+    """
 
     seq: int
     at: Moment
     by: str
     words: str
     struck: bool
+    corrects: int | UnsetType = UNSET
+    act: str | UnsetType = UNSET
+    values: dict[str, str] | UnsetType = UNSET
 
 
 class OpenBrew(Struct, frozen=True):
@@ -243,11 +254,39 @@ def _kept(short: Short, measures: Preferences) -> Kept:
 
 def _said(newest: tuple[Entry, ...]) -> tuple[Said, ...]:
     """The newest entries, newest first. Whatever strikes one of them is newer, and so among them."""
+    root: dict[int, int] = {}  # of each correction the entry that it counts for
+    latest: dict[int, int] = {}  # of each such entry its latest correction
+    for entry in newest:
+        if isinstance(entry.body, Corrected):
+            root[entry.seq] = root.get(entry.body.seq, entry.body.seq)
+            latest[root[entry.seq]] = entry.seq
     struck = {entry.body.seq for entry in newest if isinstance(entry.body, Corrected)}
     return tuple(
-        Said(entry.seq, iso(entry.happened_at), entry.recorded_by, entry_words(entry.body), entry.seq in struck)
+        Said(
+            entry.seq,
+            iso(entry.happened_at),
+            entry.recorded_by,
+            entry_words(entry.body),
+            entry.seq in struck,
+            entry.body.seq if isinstance(entry.body, Corrected) else UNSET,
+            *_typed(entry if latest.get(root.get(entry.seq, entry.seq), entry.seq) == entry.seq else None),
+        )
         for entry in reversed(newest)
     )
+
+
+def _typed(standing: Entry | None) -> tuple[str | UnsetType, dict[str, str] | UnsetType]:
+    """The act that would write anew what an entry says, and the texts of its fields."""
+    event: Event | None = standing.body if standing is not None else None
+    if isinstance(event, Corrected):
+        event = decode_plain(event.kind, event.version, event.instead) if event.instead is not None else None
+    if event is None:
+        return UNSET, UNSET
+    name = ACT_OF[type(event)]
+    if name not in QUICK:
+        return name, UNSET
+    values = {field: untold(text) for field, text in texts_of(event, acts()[name]).items()}
+    return name, values if sum(map(len, values.values())) <= _MOST_TYPED else UNSET
 
 
 def _measures(measures: Preferences) -> Measures:

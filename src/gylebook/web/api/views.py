@@ -10,7 +10,7 @@ from gylebook import __version__
 from gylebook.errors import InputError, NotFound
 from gylebook.outputs.day_shape import brew_shape, day_shape
 from gylebook.outputs.shapes import entry_shape, iso, value_shape
-from gylebook.phrases import joined, say
+from gylebook.phrases import say
 from gylebook.steps import cellar_list
 from gylebook.steps.cards import Card
 from gylebook.steps.catalogue import WORDS, step
@@ -140,7 +140,7 @@ def step_answer(asking: Asking, word: str) -> Plain:
     """The answer of a step; what is supposed stands behind the question mark."""
     if word not in WORDS:
         raise NotFound(
-            say("There is no step called “{word}”; the steps are {join}.", word=word[:40], join=", ".join(WORDS))
+            say("There is no step called “{word}”; the steps are {steps}.", word=word[:40], steps=", ".join(WORDS))
         )
     of = step(word)
     given = asking.query("brew", CONFIRM, *(field.name for field in of.ask))
@@ -162,7 +162,7 @@ def sum_answer(asking: Asking, word: str) -> Plain:
     of: Sum | None = SUMS.get(word)
     if of is None:
         raise NotFound(
-            say("There is no sum called “{word}”; the sums are {join}.", word=word[:40], join=", ".join(SUMS))
+            say("There is no sum called “{word}”; the sums are {sums}.", word=word[:40], sums=", ".join(SUMS))
         )
     given = asking.query(CONFIRM, *(field.name for field in of.fields))
     _confirmable(asking, of.fields)
@@ -183,7 +183,7 @@ def _confirmable(asking: Asking, fields: tuple[Field, ...]) -> None:
     names = [field.name for field in fields]
     for name in asking.request.GET.getlist(CONFIRM):
         if name not in names:
-            known = joined(", ", names)
+            known = ", ".join(names)
             raise InputError(
                 CONFIRM, say("“{name}” is not asked for here", name=name[:40]), say("name one of: {known}", known=known)
             )

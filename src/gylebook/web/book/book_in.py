@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from gylebook.errors import InputError, InputErrors, Refused
 from gylebook.inputs.book_import import read_book
-from gylebook.phrases import say, say_count
+from gylebook.phrases import joined, say, say_count
 from gylebook.store.whole_book import Added, add_book
 from gylebook.web.book import waiting
 from gylebook.web.book.told import tell
@@ -65,16 +65,10 @@ def _add(request: HttpRequest, token: str) -> HttpResponse:
     except Refused as refusal:
         return _shown(request, Looked(faults=(str(refusal),)))
     waiting.throw_away(token)
-    held = say(" {already} were in it already.", already=added.already) if added.already else ""
-    tell(
-        request,
-        say_count(
-            added.new,
-            "{n} entry was added to the book.{held}",
-            "{n} entries were added to the book.{held}",
-            held=held,
-        ),
-    )
+    told = [say_count(added.new, "{n} entry was added to the book.", "{n} entries were added to the book.")]
+    if added.already:
+        told.append(say("{already} were in it already.", already=added.already))
+    tell(request, joined(" ", told))
     return redirect("book")
 
 

@@ -106,7 +106,7 @@ def _line(line: ReadingLine, change: Change) -> Line:
 
 def _brew_field(at: Desk) -> Field:
     listed = brew_log.brews(at.book, limit=_BREWS).brews
-    choices = tuple((brew.brew, say("No. {brew} {brew2}", brew=brew.number, brew2=brew.name)) for brew in listed)
+    choices = tuple((brew.brew, say("No. {number} {name}", number=brew.number, name=brew.name)) for brew in listed)
     return Field("brew", say("Brew"), CHOICE, required=True, choices=choices)
 
 

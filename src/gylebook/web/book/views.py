@@ -93,9 +93,9 @@ def _kept(path: Path, words: str = "") -> Kept:
     words = words or next((words for start, words in _WORDS if path.name.startswith(start)), say("another file"))
     kilobytes = max(1, round(found.st_size / 1000))
     size = (
-        say("{kilobytes} kB", kilobytes=kilobytes)
+        f"{kilobytes} kB"
         if kilobytes < 1000
-        else say("{kilobytes} MB", kilobytes=say_number(f"{kilobytes / 1000:.1f}"))
+        else say("{megabytes} MB", megabytes=say_number(f"{kilobytes / 1000:.1f}"))
     )
     return Kept(path.name, words, datetime.fromtimestamp(found.st_mtime, UTC), size)
 

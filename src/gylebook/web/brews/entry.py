@@ -24,6 +24,7 @@ from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import MOMENT, TEXT, Field
 from gylebook.steps.margin import Note, margin
 from gylebook.store.brew_log import Change
+from gylebook.web.asked import YES_OR_NO
 from gylebook.web.brews.addresses import entry_url
 from gylebook.web.brews.log_lines import chains, said
 from gylebook.web.brews.opened import Opened, open_brew
@@ -181,7 +182,7 @@ def _plain(value: Any) -> str:
     if isinstance(value, ev.Kit):
         return kit_words(value)
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return dict(YES_OR_NO)["yes" if value else "no"]
     if isinstance(value, date):
         return date_text(value)
     return "" if value is None or value == () else str(value)

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from gylebook.errors import Conflict, NotFound
 from gylebook.journal.state import Brew
-from gylebook.phrases import say
+from gylebook.phrases import say, tell
 from gylebook.steps.answers import Answer, Urgency
 from gylebook.steps.bottle_kinds import Bottle, bottle_of, owned, words_to_keys
 from gylebook.steps.bottling import CAUTIONS
@@ -92,7 +92,7 @@ def _take_back(opened: Opened, seen: str, sheet: Sheet) -> Change:
             raise Conflict(
                 say("Another count was written meanwhile; look which one is the last now, then take it back.")
             )
-        return withdraw(state, taps[-1].seq, setting, because=_BECAUSE)
+        return withdraw(state, taps[-1].seq, setting, because=tell(_BECAUSE))
 
     return write_in(opened.brew.id, opened.desk, sheet, decide)
 

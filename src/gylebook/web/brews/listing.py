@@ -10,10 +10,12 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from gylebook.journal.state import STAGES
+from gylebook.phrases import capital
 from gylebook.steps.cards import Card, Said, says
 from gylebook.store import brew_log
 from gylebook.store.brew_log import Listed
 from gylebook.web.brews.addresses import brew_url
+from gylebook.web.brews.stages import WORDS_OF_STAGE
 from gylebook.web.cards import card_of, where
 from gylebook.web.desk import Desk, desk
 
@@ -63,11 +65,15 @@ def _numbered(at: Desk, query: str) -> tuple[Listed, ...]:
     return tuple(b for b in brew_log.brews(at.book, before=number + 1, limit=1).brews if b.number == number)
 
 
-def _groups(brews: list[Listed], at: Desk) -> list[tuple[str, list[Row]]]:
-    """The brews by stage, those that want most doing first."""
+def _groups(brews: list[Listed], at: Desk) -> list[tuple[str, str, list[Row]]]:
+    """The brews by stage with its heading, those that want most doing first."""
     rows = [_row(listed, at) for listed in dict.fromkeys(brews)]
     order = sorted(STAGES, key=lambda stage: (stage in ("closed", "dumped"), STAGES.index(stage)))
-    return [(stage, own) for stage in order if (own := [row for row in rows if row.listed.stage == stage])]
+    return [
+        (stage, capital(WORDS_OF_STAGE[stage]), own)
+        for stage in order
+        if (own := [row for row in rows if row.listed.stage == stage])
+    ]
 
 
 def _row(listed: Listed, at: Desk) -> Row:

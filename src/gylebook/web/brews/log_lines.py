@@ -95,16 +95,15 @@ def said(entry: Entry) -> str:
     if not isinstance(body, ev.Corrected):
         return entry_words(body)
     if body.instead is None:
-        return "Withdrawn."
+        return say("Withdrawn.")
     return entry_words(decode_plain(body.kind, body.version, body.instead))
 
 
 def _instead(entry: Entry) -> str:
     body = entry.body
     assert isinstance(body, ev.Corrected)
-    because = say(" ({because})", because=body.because) if body.because else ""
-    return (
-        f"Withdrawn{because}."
-        if body.instead is None
-        else say("Corrected: {said}{because}", said=said(entry), because=because)
-    )
+    if body.instead is None:
+        return say("Withdrawn ({because}).", because=body.because) if body.because else say("Withdrawn.")
+    if body.because:
+        return say("Corrected: {entry} ({because})", entry=said(entry), because=body.because)
+    return say("Corrected: {entry}", entry=said(entry))

@@ -12,6 +12,7 @@ from gylebook.errors import InputError
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew
 from gylebook.outputs.entries import kit_words
+from gylebook.phrases import say
 from gylebook.steps.answers import Answer
 from gylebook.steps.catalogue import act as act_named
 from gylebook.steps.catalogue import step
@@ -62,7 +63,7 @@ class Chosen:
             choices = tuple((each.key, each.name) for each in self.kit.alternatives)
             return replace(field, kind=CHOICE, choices=choices) if choices else None
         if field.name == "volume":
-            return replace(field, default=str(self.kit.volume), reason="the leaflet's volume")
+            return replace(field, default=str(self.kit.volume), reason=say("the leaflet's volume"))
         return None if field.name == "ingredients" else field
 
 

@@ -38,7 +38,7 @@ _NAME = Field("name", say("Name on it"), TEXT, hint=say("left out: the brew's ow
 _SIZE = Field("size", say("Size of the bottles"), TEXT, hint=say("500 mL; left out: as bottled"))
 _OUTLINE = Field("outline", say("Edges of the labels"), CHOICE, required=True,
                  hint=say("to hold against the sheet before it is printed on"),
-                 choices=(("no", say("left out")), ("yes", "drawn")))  # fmt: skip
+                 choices=(("no", say("left out")), ("yes", say("drawn"))))  # fmt: skip
 _PAGE = Field("page", say("Paper"), CHOICE, required=True, choices=tuple((page, page) for page in PAGES))
 _ADDRESS = Field("address", say("Address of the book, for the code"), TEXT,
                  hint=say("as a phone reaches it; left out, the code holds the brew's number alone"))  # fmt: skip

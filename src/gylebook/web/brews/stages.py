@@ -33,6 +33,16 @@ _USUAL: tuple[tuple[str, type[ev.Event]], ...] = (
     ("drinking", ev.Tasted),
 )
 _ENDS = ("closed", "dumped")
+WORDS_OF_STAGE = {
+    "planned": say("planned"),
+    "mixed": say("mixed"),
+    "fermenting": say("fermenting"),
+    "racked": say("racked"),
+    "bottled": say("bottled"),
+    "drinking": say("drinking"),
+    "closed": say("closed"),
+    "dumped": say("dumped"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +62,11 @@ def stages_of(brew: Brew, desk: Desk) -> tuple[Stage, ...]:
     for place, (name, kind) in enumerate(_USUAL):
         done = brew.first(kind) is not None
         if place == here:
-            found.append(Stage(name, "now", _days(brew, desk)))
+            found.append(Stage(WORDS_OF_STAGE[name], "now", _days(brew, desk)))
         elif place > here or done:
-            found.append(Stage(name, "past" if place < here else "next"))
+            found.append(Stage(WORDS_OF_STAGE[name], "past" if place < here else "next"))
     if brew.stage in _ENDS:
-        found.append(Stage(brew.stage, "now"))
+        found.append(Stage(WORDS_OF_STAGE[brew.stage], "now"))
     return tuple(found)
 
 
@@ -80,12 +90,16 @@ def _days(brew: Brew, desk: Desk) -> Figure | None:
 def _day_figure(since: Kept[ev.Pitched] | Kept[ev.Bottled], desk: Desk) -> Figure:
     zone, start = desk.measures.zone, since.at
     days = (_date(desk.now, desk) - _date(start, desk)).days
-    what = say("the yeast went in") if isinstance(since.event, ev.Pitched) else say("it was bottled")
+    pitched = isinstance(since.event, ev.Pitched)
+    what = say("the yeast went in") if pitched else say("it was bottled")
     given = Given(what, desk.measures.moment(start), Basis.MEASURED, say("entry {seq}", seq=since.seq), since.seq)
-    working = Working(
-        say("days since {what}, counted by the calendar in {zone}", what=what, zone=zone), (given,), ("by_definition",)
+    counted = (
+        say("days since the yeast went in, counted by the calendar in {zone}", zone=zone)
+        if pitched
+        else say("days since it was bottled, counted by the calendar in {zone}", zone=zone)
     )
-    words = say("day {days}", days=days) if isinstance(since.event, ev.Pitched) else say("{days} days", days=days)
+    working = Working(counted, (given,), ("by_definition",))
+    words = say("day {days}", days=days) if pitched else say("{days} days", days=days)
     return Figure("days", say("Days"), days, days, days, "d", "time", 0, working, words=words)
 
 

@@ -13,7 +13,7 @@ from django.http import QueryDict
 
 from gylebook.errors import Conflict, GylebookError, InputError, Refused
 from gylebook.journal.state import Brew, Shelf
-from gylebook.phrases import joined, say
+from gylebook.phrases import joined, say, small
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import MOMENT, Field
 from gylebook.steps.shelf import KEEP_SETTINGS
@@ -99,7 +99,7 @@ class Sheet:
     @property
     def more_words(self) -> str:
         """What folds away, by its labels."""
-        return joined(", ", (f"{each.field.label[:1].lower()}{each.field.label[1:]}" for each in self.more))
+        return joined(", ", (small(each.field.label) for each in self.more))
 
     @property
     def focus(self) -> str:

@@ -27,7 +27,7 @@ from gylebook.web.page import book_of
 def download(request: HttpRequest) -> HttpResponse:
     """Everything due now, as a file to read into a calendar once."""
     response = _calendar(request, book_of(request))
-    response["Content-Disposition"] = say('attachment; filename="gylebook.ics"')
+    response["Content-Disposition"] = 'attachment; filename="gylebook.ics"'
     return response
 
 

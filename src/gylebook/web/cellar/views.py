@@ -19,7 +19,7 @@ from django.views.decorators.http import require_http_methods
 from gylebook.errors import InputError, NotFound
 from gylebook.journal import events as ev
 from gylebook.journal.state import SHELF, Shelf
-from gylebook.phrases import say
+from gylebook.phrases import capital, say
 from gylebook.steps import cellar_list
 from gylebook.steps.answers import Figure, Finding, MomentFigure
 from gylebook.steps.card_bottles import CardLot
@@ -189,7 +189,7 @@ def _texts(request: HttpRequest, at: Desk, was: str) -> dict[str, str]:
     texts = {field.name: request.GET.get(field.name, "") for field in _SUPPOSED}
     for name in ("high", "low"):
         if texts[name] and (unit := request.GET.get(f"{name}-unit", "")):
-            texts[name] = say("{texts} {unit}", texts=texts[name], unit=unit)
+            texts[name] = f"{texts[name]} {unit}"
     return texts
 
 
@@ -202,7 +202,7 @@ def _weather(spell: ev.WarmSpell, cards: list[Card], at: Desk, *, written: bool 
     found = warm_list(cards, spell, at.now, at.measures.zone)
     words = spell_words(spell, at.now, at.measures.zone)
     return Weather(
-        f"{words[:1].upper()}{words[1:]}",
+        capital(words),
         found,
         tuple(_warm_row(each) for each in found.warmed),
         tuple((step_url(card.id, "readings"), finding) for card, finding in found.vessels),

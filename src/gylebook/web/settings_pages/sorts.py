@@ -5,14 +5,14 @@ from __future__ import annotations
 from gylebook.phrases import say
 from gylebook.web.shelf_page import Sort, page_of
 
-_UP = ("settings", "Settings")
+_UP = ("settings", say("Settings"))
 instruments = page_of(
     Sort(
         "instrument",
         "keep_instrument",
         "instruments",
         *_UP,
-        "Instruments",
+        say("Instruments"),
         say("What does each show in plain water, and at which temperature is it true?"),
         say("Add an instrument"),
         say("No instrument is written down yet; readings are taken as from a 20 °C hydrometer, right to the line."),
@@ -24,7 +24,7 @@ vessels = page_of(
         "keep_vessel",
         "vessels",
         *_UP,
-        "Vessels",
+        say("Vessels"),
         say("What does each mark on the bucket really hold?"),
         say("Add a vessel"),
         say("No vessel is written down yet; marks are taken as read."),
@@ -36,7 +36,7 @@ places = page_of(
         "keep_place",
         "places",
         *_UP,
-        "Places",
+        say("Places"),
         say("How cold and how warm does each place get, month by month?"),
         say("Add a place"),
         say("No place is written down yet; a room of 18 to 30 °C in summer is assumed for bottles."),

@@ -89,7 +89,7 @@ def _row(value: CheckValue) -> Row:
 
 def _allowed(value: CheckValue, unit: str) -> str:
     if value.tolerance is None:
-        return "nothing"
+        return say("nothing")
     if value.tolerance <= _LAST_BITS:
         return say("the last bits of the computer's number")
     return (
@@ -108,7 +108,7 @@ def _written(value: Any) -> str:
     if isinstance(value, list):
         return joined("; ", map(_written, value))
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return say("yes") if value else say("no")
     if value == "nan" or (isinstance(value, float) and isnan(value)):
         return say("no number, being out of range")
     return f"{value:.10g}" if isinstance(value, float) else str(value)

@@ -14,7 +14,6 @@ from gylebook.errors import InputError
 from gylebook.journal.events import Kit
 from gylebook.journal.state import SHELF, Brew
 from gylebook.outputs.entries import kit_words
-from gylebook.phrases import joined
 from gylebook.steps.answers import Answer
 from gylebook.steps.catalogue import step
 from gylebook.steps.shelf import FORGET, texts_of_thing
@@ -88,7 +87,7 @@ def _written(request: HttpRequest, at: Desk, name: str) -> HttpResponse:
     remember(request, at.book, change, sheet.command_id)
     if sheet.act.name == FORGET.name:
         return redirect("stores")
-    return redirect(kit_url(joined(" ", str(sheet.form.values["name"]).split())))
+    return redirect(kit_url(" ".join(str(sheet.form.values["name"]).split())))
 
 
 def _form(request: HttpRequest, at: Desk, name: str, sheet: Sheet) -> HttpResponse:

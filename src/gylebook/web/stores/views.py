@@ -15,7 +15,7 @@ from django.views.decorators.http import require_safe
 from gylebook.journal.state import SHELF, Shelf
 from gylebook.outputs.entries import ingredient_words
 from gylebook.outputs.wording import date_text
-from gylebook.phrases import say
+from gylebook.phrases import joined, say
 from gylebook.steps.answers import Figure
 from gylebook.steps.empties import empties
 from gylebook.web.cards import cards_open
@@ -26,9 +26,9 @@ from gylebook.web.stores.kits import kit_url
 # Each heading with the words of stock that stand below it.
 _SHELVES = (
     (say("Sugar and extract"), ("sugar", "extract")),
-    ("Hops", ("hops",)),
-    ("Yeast", ("yeast",)),
-    ("Caps", ("caps",)),
+    (say("Hops"), ("hops",)),
+    (say("Yeast"), ("yeast",)),
+    (say("Caps"), ("caps",)),
     (say("Kits in the cupboard"), ("kit",)),
     (say("Cleaner and other things"), ("cleaner", "other")),
 )
@@ -77,7 +77,11 @@ def _order(item: Item) -> tuple[bool, date, str]:
 
 def _kits(shelf: Shelf, today: date) -> Iterator[Item]:
     for kit in shelf.kits.values():
-        words = say("{join}; makes {volume}", join=", ".join(map(ingredient_words, kit.ingredients)), volume=kit.volume)
+        words = say(
+            "{ingredients}; makes {volume}",
+            ingredients=joined(", ", map(ingredient_words, kit.ingredients)),
+            volume=kit.volume,
+        )
         past = kit.best_before is not None and kit.best_before < today
         yield Item(kit.name, words, kit.best_before, past, kit_url(kit.name))
 

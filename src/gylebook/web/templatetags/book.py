@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
 from datetime import datetime
 from functools import cache
 from pathlib import Path
@@ -10,6 +11,7 @@ from pathlib import Path
 from django import template
 from django.conf import settings
 from django.template.context import Context
+from django.template.defaultfilters import linebreaksbr
 from django.template.loader import render_to_string
 from django.urls import get_script_prefix
 from django.utils import timezone
@@ -20,7 +22,8 @@ from django.utils.translation import get_language
 from gylebook import sources
 from gylebook.outputs.measures import Measures
 from gylebook.outputs.tally import tally as tally_of
-from gylebook.phrases import say
+from gylebook.phrases import capital, say, tell
+from gylebook.phrases import joined as joined_by
 from gylebook.steps.answers import Deed, Figure, MomentFigure, Option, Urgency
 from gylebook.web.pencilled import Leads, anchor, pencilled
 from gylebook.web.pocket.words import address, language_of_page
@@ -119,6 +122,24 @@ def deed_of(number: int, deed: Deed) -> str:
 def finding_words(urgency: Urgency) -> str:
     """The word before something noticed; what asks for nothing is told by the way."""
     return urgency.value if urgency is not Urgency.NOTHING else say("By the way")
+
+
+@register.filter
+def begun(text: str) -> str:
+    """Begun with a capital; Django's own `capfirst` forgets how a sentence was made."""
+    return capital(text)
+
+
+@register.filter
+def joined(items: Iterable[str], mark: str) -> str:
+    """One after another, still to be told; after Django's own `join` they are told and can be changed no more."""
+    return joined_by(mark, items)
+
+
+@register.filter(needs_autoescape=True)
+def in_lines(text: str, autoescape: bool = True) -> SafeString:
+    """A text of several lines; Django's own `linebreaksbr` forgets how a sentence was made."""
+    return linebreaksbr(tell(text), autoescape=autoescape)
 
 
 @register.simple_tag

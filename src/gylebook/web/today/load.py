@@ -46,7 +46,7 @@ def load_of(day: Day) -> Load | None:
         ),
         _figure(
             "time",
-            "Time",
+            say("Time"),
             minutes,
             about,
             Working(say("the usual time of each, added up"), timed, ("common_practice",)),
