@@ -19,15 +19,15 @@ from gylebook.steps.outlook import Outlook
 from gylebook.units import Quantity
 
 _MARKS: tuple[tuple[type[ev.Event], str], ...] = (
-    (ev.Mixed, "mixed"),
+    (ev.Mixed, say("mixed")),
     (ev.ToppedUp, say("topped up")),
-    (ev.Pitched, "pitched"),
-    (ev.Roused, "roused"),
+    (ev.Pitched, say("pitched")),
+    (ev.Roused, say("roused")),
     (ev.Hopped, say("hops in")),
     (ev.HopsRemoved, say("hops out")),
-    (ev.Racked, "racked"),
-    (ev.Primed, "primed"),
-    (ev.Bottled, "bottled"),
+    (ev.Racked, say("racked")),
+    (ev.Primed, say("primed")),
+    (ev.Bottled, say("bottled")),
 )
 
 
@@ -87,14 +87,12 @@ def _end(outlook: Outlook) -> tuple[Gate, ...]:
 def _read(brew: Brew, setting: Setting) -> Iterator[Reading]:
     for found in readings(brew, setting.shelf):
         figure = found.figure()
-        at = say(" at {temp_c}", temp_c=say_amount(found.temp_c, None, "°C")) if found.temp_c is not None else ""
-        yield Reading(
-            found.at,
-            figure.value,
-            figure.low,
-            figure.high,
-            say("Reading {as_read}{at}", as_read=_as_read(found.raw), at=at),
-        )
+        read = _as_read(found.raw)
+        words = say("Reading {gravity}", gravity=read)
+        if found.temp_c is not None:
+            temp = say_amount(found.temp_c, None, "°C")
+            words = say("Reading {gravity} at {temp}", gravity=read, temp=temp)
+        yield Reading(found.at, figure.value, figure.low, figure.high, words)
 
 
 def _struck(brew: Brew) -> Iterator[Reading]:
@@ -106,7 +104,7 @@ def _struck(brew: Brew) -> Iterator[Reading]:
             if isinstance(entry.body, ev.Corrected):
                 at = entry.body.happened_at or at
             yield Reading(
-                at, value, value, value, say("Reading {as_read}", as_read=_as_read(event.gravity)), struck=True
+                at, value, value, value, say("Reading {gravity}", gravity=_as_read(event.gravity)), struck=True
             )
 
 
@@ -151,8 +149,9 @@ def _ask(outlook: Outlook, setting: Setting) -> Ask | None:
     expected = outlook.now_sg.value if outlook.now_sg is not None else outlook.expected_fg.value
     if outlook.now_sg is not None:
         expected = max(outlook.expected_fg.value, expected - outlook.points_left.value / 1000)
-    words = say("read again") if outlook.now_sg is not None else "read"
-    return Ask(at, expected, say("{words} {on_words}", words=words, on_words=on_words(at, setting.now, setting.zone)))
+    when = on_words(at, setting.now, setting.zone)
+    words = say("read again {when}", when=when) if outlook.now_sg is not None else say("read {when}", when=when)
+    return Ask(at, expected, words)
 
 
 def in_plato(chart: Chart) -> Chart:

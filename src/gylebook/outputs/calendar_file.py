@@ -18,9 +18,6 @@ if TYPE_CHECKING:
 MEDIA_TYPE = "text/calendar; charset=utf-8"
 REFRESH = timedelta(hours=1)
 _PRIORITY = {Urgency.DANGER: 1, Urgency.ACT: 3, Urgency.MEASURE: 5}
-_NOT_KNOWN = say(
-    "What these brews need could not be worked out, so nothing of them stands here; their logs are whole: "
-)
 
 
 def calendar_file(
@@ -44,7 +41,7 @@ def calendar_file(
     from icalendar import Calendar
 
     made = Calendar()
-    made.add("prodid", say("-//Gylebook//gylebook {version}//EN", version=__version__))
+    made.add("prodid", f"-//Gylebook//gylebook {__version__}//EN")
     made.add("version", "2.0")
     made.add("calscale", "GREGORIAN")
     made.add("name", name)
@@ -54,7 +51,12 @@ def calendar_file(
     made.add("refresh-interval", REFRESH, parameters={"VALUE": "DURATION"})
     made.add("x-published-ttl", "PT1H")
     if lost := joined(", ", (say("No. {brew}", brew=brew) for brew in unknown)):
-        made.add("description", f"{_NOT_KNOWN}{lost}.")
+        words = say(
+            "What these brews need could not be worked out, so nothing of them stands here; their logs are whole: "
+            "{brews}.",
+            brews=lost,
+        )
+        made.add("description", tell(words))
     for each in dated:
         made.add_component(_event(each, zone, base))
     return bytes(made.to_ical())

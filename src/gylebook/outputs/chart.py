@@ -15,7 +15,7 @@ from gylebook.outputs.chart_data import Ask, Band, Chart, EventMark, Gate, Line,
 from gylebook.outputs.chart_gates import gate_words
 from gylebook.outputs.chart_words import FanRow, Row, chart_rows, chart_sentence, fan_rows
 from gylebook.outputs.svg_text import fitted, plain, width_of
-from gylebook.phrases import joined, say, say_number
+from gylebook.phrases import say
 from gylebook.units import show
 
 __all__ = [
@@ -113,29 +113,16 @@ def draw(chart: Chart, size: Size = PHONE, *, standalone: bool = False) -> str:
     plot = replace(plot, lanes=1 + max((lane for _, lane in lanes), default=-1))
     key = f"{chart.key}-{size.name}"
     namespace = ' xmlns="http://www.w3.org/2000/svg"' if standalone else ""
-    head = say(
-        '<svg{namespace} class="chart {size}" viewBox="0 0 {width} {height}" role="img" '
-        'aria-labelledby="{plain}-t {plain}-d" font-size="{font}"><title '
-        'id="{plain}-t">{plain2}</title><desc id="{plain}-d">{plain3}</desc>',
-        namespace=namespace,
-        size=size.name,
-        width=size.width,
-        height=size.height,
-        plain=plain(key),
-        font=say_number(f"{size.font:g}"),
-        plain2=plain(chart.title),
-        plain3=plain(chart_sentence(chart)),
+    head = (
+        f'<svg{namespace} class="chart {size.name}" viewBox="0 0 {size.width} {size.height}" role="img" '
+        f'aria-labelledby="{plain(key)}-t {plain(key)}-d" font-size="{size.font:g}">'
+        f'<title id="{plain(key)}-t">{plain(chart.title)}</title>'
+        f'<desc id="{plain(key)}-d">{plain(chart_sentence(chart))}</desc>'
     )
     parts = [head]
     if standalone:
-        parts.append(
-            say(
-                '<style>{STANDALONE}</style><rect class="paper" width="{width}" height="{height}"/>',
-                STANDALONE=STANDALONE,
-                width=size.width,
-                height=size.height,
-            )
-        )
+        paper = f'<rect class="paper" width="{size.width}" height="{size.height}"/>'
+        parts.append(f"<style>{STANDALONE}</style>{paper}")
     layers: tuple[Callable[[Plot], Iterable[str]], ...] = (_grid, _dates, _now, _pencil, _gates, _ask, _ink)
     for layer in layers:
         parts.extend(layer(plot))
@@ -149,25 +136,11 @@ def _n(number: float) -> str:
 
 
 def _line(kind: str, x1: float, y1: float, x2: float, y2: float) -> str:
-    return say(
-        '<line class="{kind}" x1="{n}" y1="{n2}" x2="{n3}" y2="{n4}"/>',
-        kind=kind,
-        n=_n(x1),
-        n2=_n(y1),
-        n3=_n(x2),
-        n4=_n(y2),
-    )
+    return f'<line class="{kind}" x1="{_n(x1)}" y1="{_n(y1)}" x2="{_n(x2)}" y2="{_n(y2)}"/>'
 
 
 def _text(kind: str, x: float, y: float, words: str, anchor: str = "start") -> str:
-    return say(
-        '<text class="{kind}" x="{n}" y="{n2}" text-anchor="{anchor}">{plain}</text>',
-        kind=kind,
-        n=_n(x),
-        n2=_n(y),
-        anchor=anchor,
-        plain=plain(words),
-    )
+    return f'<text class="{kind}" x="{_n(x)}" y="{_n(y)}" text-anchor="{anchor}">{plain(words)}</text>'
 
 
 def _grid(plot: Plot) -> Iterable[str]:
@@ -197,8 +170,9 @@ def _now(plot: Plot) -> Iterable[str]:
     if plot.chart.now is not None:
         x = plot.x(plot.chart.now)
         yield _line("now", x, plot.top, x, plot.base)
-        half = width_of("now", plot.size.font) / 2
-        yield _text("tick", min(max(x, half), plot.size.width - half), plot.top - 4, "now", "middle")
+        now = say("now")
+        half = width_of(now, plot.size.font) / 2
+        yield _text("tick", min(max(x, half), plot.size.width - half), plot.top - 4, now, "middle")
 
 
 def _pencil(plot: Plot) -> Iterable[str]:
@@ -207,11 +181,8 @@ def _pencil(plot: Plot) -> Iterable[str]:
     bands = sorted(chart.bands, key=lambda band: -band.level)
     if bands:
         yield (
-            say(
-                '<defs><pattern id="{key}" width="5" height="5" patternUnits="userSpaceOnUse" '
-                'patternTransform="rotate(52)"><line class="hatch" x1="0" y1="0" x2="0" y2="5"/></pattern></defs>',
-                key=key,
-            )
+            f'<defs><pattern id="{key}" width="5" height="5" patternUnits="userSpaceOnUse" '
+            f'patternTransform="rotate(52)"><line class="hatch" x1="0" y1="0" x2="0" y2="5"/></pattern></defs>'
         )
     for number, band in enumerate(bands):
         fine = [
@@ -221,17 +192,17 @@ def _pencil(plot: Plot) -> Iterable[str]:
             continue
         outline = [(plot.x(at), plot.y(high)) for at, _, high in fine]
         outline += [(plot.x(at), plot.y(low)) for at, low, _ in reversed(fine)]
-        yield say('<polygon class="band" points="{points}"/>', points=_points(outline))
+        yield f'<polygon class="band" points="{_points(outline)}"/>'
         if number == len(bands) - 1 and number:
-            yield say('<polygon fill="url(#{key})" points="{points}"/>', key=key, points=_points(outline))
+            yield f'<polygon fill="url(#{key})" points="{_points(outline)}"/>'
     if chart.middle:
         middle = zip(chart.middle.at, chart.middle.value, strict=True)
         line = [(plot.x(at), plot.y(value)) for at, value in middle if chart.fits(value)]
-        yield say('<polyline class="middle" points="{points}"/>', points=_points(line)) if line else ""
+        yield f'<polyline class="middle" points="{_points(line)}"/>' if line else ""
 
 
 def _points(points: Iterable[tuple[float, float]]) -> str:
-    return joined(" ", (f"{_n(x)},{_n(y)}" for x, y in points))
+    return " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
 
 
 def _gates(plot: Plot) -> Iterable[str]:
@@ -259,7 +230,7 @@ def _ask(plot: Plot) -> Iterable[str]:
         return
     font = plot.size.font
     x, y = plot.x(ask.at), plot.y(ask.value)
-    yield say('<circle class="ask" cx="{n}" cy="{n2}" r="5.5"/>', n=_n(x), n2=_n(y))
+    yield f'<circle class="ask" cx="{_n(x)}" cy="{_n(y)}" r="5.5"/>'
     words = fitted(ask.words, font, plot.right - plot.left - 4)
     half = width_of(words, font) / 2
     below = y + 8 + font
@@ -280,17 +251,11 @@ def _ink(plot: Plot) -> Iterable[str]:
         spots.add(spot)
         if not many and plot.chart.fits(reading.low, reading.high) and reading.low < reading.high:
             above, below = plot.y(reading.high), plot.y(reading.low)
-            kind = say("bar struck") if reading.struck else "bar"
+            kind = "bar struck" if reading.struck else "bar"
             for line in ((x, above, x, below), (x - 3, above, x + 3, above), (x - 3, below, x + 3, below)):
                 yield _line(kind, *line)
-        kind = say("dot struck") if reading.struck else "dot"
-        yield say(
-            '<circle class="{kind}" cx="{n}" cy="{n2}" r="{radius}"/>',
-            kind=kind,
-            n=_n(x),
-            n2=_n(y),
-            radius=say_number(f"{radius:g}"),
-        )
+        kind = "dot struck" if reading.struck else "dot"
+        yield f'<circle class="{kind}" cx="{_n(x)}" cy="{_n(y)}" r="{radius:g}"/>'
         if reading.struck:
             yield _line("strike", x - 6, y + 6, x + 6, y - 6)
 

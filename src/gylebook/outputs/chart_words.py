@@ -12,7 +12,7 @@ from gylebook.phrases import capital, joined, say, say_count
 from gylebook.units import show
 
 NUMBERS = (
-    say("no"),
+    "no",
     say("one"),
     say("two"),
     say("three"),
@@ -71,7 +71,7 @@ def chart_rows(chart: Chart) -> list[Row]:
     seen: list[tuple[datetime, Row]] = []
     for reading in chart.readings:
         kind = "struck" if reading.struck else "ink"
-        what = (reading.words or "Reading") + (say(" (struck out)") if reading.struck else "")
+        what = (reading.words or say("Reading")) + (say(" (struck out)") if reading.struck else "")
         between = _between(chart, reading.low, reading.high)
         seen.append((reading.at, Row(kind, _moment(chart, reading.at), what, _exact(chart, reading.value), between)))
     seen += [(event.at, Row("event", _moment(chart, event.at), event.words)) for event in chart.events]
@@ -96,7 +96,7 @@ def _day(chart: Chart, at: datetime) -> str:
 def _counted(start: datetime, at: datetime) -> str:
     """As “day 4” or “day 4.5”."""
     number = show((at - start) / timedelta(days=1), 1)
-    return say("day {removesuffix}", removesuffix=number.removesuffix(".0"))
+    return say("day {number}", number=number.removesuffix(".0"))
 
 
 def _value(chart: Chart, value: float) -> str:
@@ -106,7 +106,7 @@ def _value(chart: Chart, value: float) -> str:
 def _written(chart: Chart, value: float) -> str:
     """One decimal more where it says something: 1.0155, but 1.043."""
     fine = _exact(chart, value)
-    return (fine.removesuffix("0")) + (" °P" if chart.scale == "°P" else "")
+    return fine.removesuffix("0") + (" °P" if chart.scale == "°P" else "")
 
 
 def _exact(chart: Chart, value: float) -> str:
@@ -115,7 +115,7 @@ def _exact(chart: Chart, value: float) -> str:
 
 def _between(chart: Chart, low: float, high: float) -> str:
     return (
-        say("{exact} to {exact2}", exact=_exact(chart, low), exact2=_exact(chart, high))
+        say("{low} to {high}", low=_exact(chart, low), high=_exact(chart, high))
         if low != high and chart.fits(low, high)
         else ""
     )
@@ -126,6 +126,8 @@ def _number(number: int) -> str:
 
 
 def _readings(number: int) -> str:
+    if number == 0:
+        return say("no readings")
     return say_count(number, "{number} reading", "{number} readings", number=_number(number))
 
 
@@ -158,7 +160,7 @@ def _readings_sentence(chart: Chart) -> str:
         text += say("; {number} more struck out", number=_number(struck))
     if lost:
         text += say("; {count} off the chart", count=_readings(lost))
-    return f"{text}."
+    return joined("", (text, "."))
 
 
 def _forecast_sentence(chart: Chart) -> str:
@@ -168,10 +170,10 @@ def _forecast_sentence(chart: Chart) -> str:
     widest = max(chart.bands, key=lambda band: band.level, default=None)
     if widest and widest.at and chart.fits(widest.low[-1], widest.high[-1]):
         text += say(
-            ", {times} between {value} and {value2}",
+            ", {times} between {low} and {high}",
             times=_times(widest.level),
-            value=_value(chart, widest.low[-1]),
-            value2=_value(chart, widest.high[-1]),
+            low=_value(chart, widest.low[-1]),
+            high=_value(chart, widest.high[-1]),
         )
     return say("{text}, by {day}.", text=text, day=_day(chart, chart.middle.at[-1]))
 

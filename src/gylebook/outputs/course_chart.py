@@ -53,6 +53,7 @@ def _ask(course: Course) -> Ask | None:
     if course.next_day is None:
         return None
     place = min(range(len(course.day)), key=lambda i: abs(course.day[i] - (course.next_day or 0.0)))
-    again = say("read again") if any(seen.day > 0 for seen in course.seen) else "read"
-    words = say("{again} on day {removesuffix}", again=again, removesuffix=show(course.next_day, 1).removesuffix(".0"))
+    day = show(course.next_day, 1).removesuffix(".0")
+    again = any(seen.day > 0 for seen in course.seen)
+    words = say("read again on day {day}", day=day) if again else say("read on day {day}", day=day)
     return Ask(_moment(course.next_day), course.middle_sg[place], words)

@@ -57,7 +57,7 @@ def _sugar(key: str) -> str:
 
 def ingredient_words(ingredient: ev.Ingredient) -> str:
     """An ingredient in one line, such as "1.7 kg liquid malt extract (pale)"."""
-    name = say(" ({ingredient})", ingredient=ingredient.name) if ingredient.name else ""
+    name = say(" ({name})", name=ingredient.name) if ingredient.name else ""
     solids = say(" with {solids} solids", solids=ingredient.solids) if ingredient.solids else ""
     at = say(" at {temp}", temp=ingredient.temp) if ingredient.temp else ""
     left = say(", {left_behind} left behind", left_behind=ingredient.left_behind) if ingredient.left_behind else ""
@@ -99,7 +99,7 @@ def _(event: ev.Planned) -> str:
     named = {alternative.key: alternative.name for alternative in event.kit.alternatives} if event.kit else {}
     choice = named.get(event.choice, plain(event.choice))
     text = join(
-        say("Planned {event}", event=event.name), (say("from"), kit), (say("with"), choice), (say("for"), event.volume)
+        say("Planned {name}", name=event.name), (say("from"), kit), (say("with"), choice), (say("for"), event.volume)
     )
     parts = (
         (say("in"), the(event.vessel)),
@@ -114,26 +114,24 @@ def _(event: ev.Planned) -> str:
 @_words.register
 def _(event: ev.Cleaned) -> str:
     rinsed = {True: say(", rinsed"), False: say(", not rinsed"), None: ""}[event.rinsed]
-    text = join(say("Cleaned {what}", what=event.what), (say("with"), name_of(event.agent)))
+    agent = say("with {agent}", agent=name_of(event.agent)) if event.agent else ""
+    text = join(say("Cleaned {what}", what=event.what), ("", agent))
     return listed(text, ("", event.dilution), (say("for"), event.contact)) + rinsed
 
 
 @_words.register
 def _(event: ev.Mixed) -> str:
-    told = say("the volume {VOLUME_FROM}", VOLUME_FROM=_VOLUME_FROM[event.volume_from]) if event.volume_from else ""
+    told = say("the volume {how}", how=_VOLUME_FROM[event.volume_from]) if event.volume_from else ""
     how = say("({how})", how=_VOLUME_FROM[event.volume_from]) if event.volume_from and event.volume else ""
     text = join(say("Mixed the wort"), (say("in"), the(event.vessel)), (say("to"), event.volume), ("", how))
-    boiling = say("{boiling_water} of boiling water", boiling_water=event.boiling_water) if event.boiling_water else ""
-    tap = say("tap water at {tap_temp}", tap_temp=event.tap_temp) if event.tap_temp else ""
+    boiling = say("{water} of boiling water", water=event.boiling_water) if event.boiling_water else ""
+    tap = say("tap water at {temp}", temp=event.tap_temp) if event.tap_temp else ""
     water = joined(say(" and "), (part for part in (boiling, tap) if part))
     text = listed(text, ("", "" if how else told), (say("at"), event.temp), (say("with"), water)) + _stirred(
         event.stirred
     )
-    return text + (
-        say(": {join}", join=joined(", ", [ingredient_words(i) for i in event.ingredients]))
-        if event.ingredients
-        else ""
-    )
+    inside = joined(", ", [ingredient_words(i) for i in event.ingredients])
+    return text + (say(": {ingredients}", ingredients=inside) if event.ingredients else "")
 
 
 @_words.register
@@ -164,15 +162,16 @@ def _(event: ev.Pitched) -> str:
     what = event.yeast or kind
     if event.yeast and event.kind and event.kind not in event.yeast.lower():  # a name mostly says its kind already
         what = say("{yeast} ({kind})", yeast=event.yeast, kind=kind)
+    pitched = say("Pitched {what}", what=what)
     if event.mass:
-        what = say("{mass} of {what}", mass=event.mass, what=what)
+        pitched = say("Pitched {mass} of {what}", mass=event.mass, what=what)
     elif what == "yeast":
-        what = say("the yeast")
+        pitched = say("Pitched the yeast")
     how = {"sprinkled": say("sprinkled dry"), "rehydrated": say("woken in water"), "liquid": say("as a liquid")}.get(
         event.how, ""
     )
-    dated = say("best before {date_text}", date_text=date_text(event.best_before)) if event.best_before else ""
-    return listed(join(say("Pitched {what}", what=what), (say("at"), event.temp)), ("", how), ("", dated))
+    dated = say("best before {day}", day=date_text(event.best_before)) if event.best_before else ""
+    return listed(join(pitched, (say("at"), event.temp)), ("", how), ("", dated))
 
 
 @_words.register
@@ -228,17 +227,15 @@ def _(event: ev.Hopped) -> str:
 
 @_words.register
 def _(event: ev.HopsRemoved) -> str:
-    return say("Took the hops out{part}", part=say(" ({hop})", hop=event.hop) if event.hop else "")
+    return say("Took the hops out") + (say(" ({hop})", hop=event.hop) if event.hop else "")
 
 
 @_words.register
 def _(event: ev.Racked) -> str:
     what = str(event.volume) if event.volume else say("the beer")
-    return say(
-        "Racked {what} {part}",
-        what=what,
-        part=say("into {vessel}", vessel=the(event.vessel)) if event.vessel else say("off its sediment"),
-    )
+    if event.vessel:
+        return say("Racked {what} into {vessel}", what=what, vessel=the(event.vessel))
+    return say("Racked {what} off its sediment", what=what)
 
 
 @_words.register
@@ -322,13 +319,13 @@ def _(event: ev.Opened) -> str:
         event.sediment
     ]
     seen = joined("; ", (part for part in (fizz, gushed, lay, event.note) if part))
-    start = say("Opened a bottle{part}", part=say(" ({bottle})", bottle=_bottle(event.bottle)) if event.bottle else "")
+    start = say("Opened a bottle") + (say(" ({bottle})", bottle=_bottle(event.bottle)) if event.bottle else "")
     return start + (say(": {seen}", seen=seen) if seen else "")
 
 
 @_words.register
 def _(event: ev.Burst) -> str:
-    start = say("A bottle burst{part}", part=say(" ({bottle})", bottle=_bottle(event.bottle)) if event.bottle else "")
+    start = say("A bottle burst") + (say(" ({bottle})", bottle=_bottle(event.bottle)) if event.bottle else "")
     return start + (say(": {note}", note=event.note) if event.note else "")
 
 
@@ -342,10 +339,10 @@ def _(event: ev.Vented) -> str:
 def _(event: ev.Tasted) -> str:
     score = say("{score} of 10", score=event.score) if event.score is not None else ""
     again = {True: say("would brew it again"), False: say("would not brew it again"), None: ""}[event.again]
-    faults = say("noticed {join}", join=joined(", ", [plain(f) for f in event.faults])) if event.faults else ""
+    faults = say("noticed {faults}", faults=joined(", ", [plain(f) for f in event.faults])) if event.faults else ""
     change = say("next time: {change}", change=event.change) if event.change else ""
     seen = [part for part in (score, event.words, faults, again, change) if part]
-    return say("Tasted it") + (say(": {join}", join=joined("; ", seen)) if seen else "")
+    return say("Tasted it") + (say(": {seen}", seen=joined("; ", seen)) if seen else "")
 
 
 @_words.register
@@ -353,14 +350,14 @@ def _(event: ev.TakenOut) -> str:
     bottle = say(" ({bottle})", bottle=_bottle(event.bottle)) if event.bottle else ""
     to = {"drunk": say("drunk"), "given": say("given away"), "lost": say("lost or broken")}.get(event.to, "")
     return listed(
-        say("Took out {counted}{bottle}", counted=say_count(event.count, "{n} bottle", "{n} bottles"), bottle=bottle),
+        say("Took out {bottles}", bottles=say_count(event.count, "{n} bottle", "{n} bottles")) + bottle,
         ("", to),
     )
 
 
 @_words.register
 def _(event: ev.Noted) -> str:
-    return say("Note: {event}", event=event.text)
+    return say("Note: {text}", text=event.text)
 
 
 @_words.register
@@ -406,35 +403,33 @@ def _thing(what: str, name: str) -> str:
 
 @_words.register
 def _(event: ev.KitKept) -> str:
-    return say("Kit {kit_words}", kit_words=kit_words(event.kit))
+    return say("Kit {kit}", kit=kit_words(event.kit))
 
 
 @_words.register
 def _(event: ev.InstrumentKept) -> str:
-    water = say("truly") if event.offset is not None else ""
+    water = say("shows water truly") if event.offset is not None else ""
     if event.offset is not None and event.offset.number() != 0:
         off = str(event.offset).lstrip("-−")
-        water = say("{off} too low", off=off) if event.offset.number() < 0 else say("{off} too high", off=off)
+        water = (
+            say("shows water {off} too low", off=off)
+            if event.offset.number() < 0
+            else say("shows water {off} too high", off=off)
+        )
     name = _thing(event.what, event.name)
-    return listed(
-        name, (say("true at"), event.ref_temp), (say("shows water"), water), (say("divided in steps of"), event.step)
-    )
+    return listed(name, (say("true at"), event.ref_temp), ("", water), (say("divided in steps of"), event.step))
 
 
 @_words.register
 def _(event: ev.VesselKept) -> str:
     marks = [(say("its {mark} mark holds", mark=m.mark), m.holds) for m in event.marks]
-    lost = say("{trub_loss} to the sediment", trub_loss=event.trub_loss) if event.trub_loss else ""
-    return listed(_thing(event.what, event.name), (say("holds"), event.capacity), (say("loses"), lost), *marks)
+    lost = say("loses {volume} to the sediment", volume=event.trub_loss) if event.trub_loss else ""
+    return listed(_thing(event.what, event.name), (say("holds"), event.capacity), ("", lost), *marks)
 
 
 @_words.register
 def _(event: ev.PlaceKept) -> str:
-    both = (
-        say("{event_low} to {event_high}", event_low=event.low, event_high=event.high)
-        if event.low and event.high
-        else ""
-    )
+    both = say("{low} to {high}", low=event.low, high=event.high) if event.low and event.high else ""
     ends = both or joined(
         ", ",
         [
@@ -447,11 +442,11 @@ def _(event: ev.PlaceKept) -> str:
     months = [
         (
             names.get(m.month, say("month {month}", month=m.month)),
-            say("{m_low} to {m_high}", m_low=m.low, m_high=m.high),
+            say("{low} to {high}", low=m.low, high=m.high),
         )
         for m in event.months
     ]
-    room = say("a room of {room_volume}", room_volume=event.room_volume) if event.room_volume else ""
+    room = say("a room of {volume}", volume=event.room_volume) if event.room_volume else ""
     return listed(_thing("place", event.name), ("", ends), ("", room), *months)
 
 
@@ -461,8 +456,8 @@ def _(event: ev.BottlesKept) -> str:
         event.washes, say(", washed {washes} times", washes=event.washes)
     )
     return say(
-        "Bottles {event}: {count} × {size} {bottle}{times}",
-        event=event.name,
+        "Bottles {name}: {count} × {size} {bottle}{times}",
+        name=event.name,
         count=event.count,
         size=event.size,
         bottle=_bottle(event.kind),
@@ -489,30 +484,26 @@ def _(event: ev.StockKept) -> str:
 @_words.register
 def _(event: ev.WarmSpell) -> str:
     days = date_text(event.from_on)
-    days = (
-        days
-        if event.to_on == event.from_on
-        else say("{days} to {date_text}", days=days, date_text=date_text(event.to_on))
-    )
+    days = days if event.to_on == event.from_on else say("{first} to {last}", first=days, last=date_text(event.to_on))
     warm = (
-        say("{event_low} to {event_high}", event_low=event.low, event_high=event.high)
+        say("{low} to {high}", low=event.low, high=event.high)
         if event.low is not None
-        else say("up to {event_high}", event_high=event.high)
+        else say("up to {high}", high=event.high)
     )
     what = say("Warm weather") if event.low is None else say("Weather")
     return say(
-        "{what}, {part}, {days}: {warm}{part2}",
+        "{what}, {place}, {days}: {warm}{note}",
         what=what,
-        part=event.place or say("everywhere"),
+        place=event.place or say("everywhere"),
         days=days,
         warm=warm,
-        part2=say("; {note}", note=event.note) if event.note else "",
+        note=say("; {note}", note=event.note) if event.note else "",
     )
 
 
 @_words.register
 def _(event: ev.Forgotten) -> str:
-    return say("Off the shelf: {thing} {event}", thing=plain(event.thing), event=event.name)
+    return say("Off the shelf: {thing} {name}", thing=plain(event.thing), name=event.name)
 
 
 @_words.register
@@ -522,11 +513,11 @@ def _(event: ev.SettingsKept) -> str:
     names |= {"co2": say("fizz in"), "currency": say("money in")}
     called = {"language": dict(LANGUAGES)}
     chosen = [
-        say("{get} {get2}", get=names.get(n, plain(n)), get2=called.get(n, {}).get(v, v))
+        say("{setting} {value}", setting=names.get(n, plain(n)), value=called.get(n, {}).get(v, v))
         for n in event.__struct_fields__
         if (v := getattr(event, n)) is not None
     ]
-    return say("Settings: {part}", part=joined(", ", chosen) or say("as they were"))
+    return say("Settings: {chosen}", chosen=joined(", ", chosen)) if chosen else say("Settings: as they were")
 
 
 @_words.register
@@ -534,12 +525,9 @@ def _(event: ev.LessonsKept) -> str:
     about = (
         ""
         if event.thing == "everything"
-        else say(" about the {thing} {event}", thing=plain(event.thing), event=event.name).rstrip()
+        else say(" about the {thing} {name}", thing=plain(event.thing), name=event.name).rstrip()
     )
     if event.count:
-        return say("All finished brews count again{about}", about=about)
-    return say(
-        "Forgotten: what finished brews taught{about}{part}",
-        about=about,
-        part=say(", up to {date_text}", date_text=date_text(event.until)) if event.until else "",
-    )
+        return say("All finished brews count again") + about
+    until = say(", up to {day}", day=date_text(event.until)) if event.until else ""
+    return say("Forgotten: what finished brews taught") + about + until

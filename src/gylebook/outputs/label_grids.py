@@ -93,5 +93,5 @@ def grid_named(key: str, among: tuple[Grid, ...]) -> Grid:
         if grid.key == key:
             return grid
     raise NotFound(
-        say("There is no sheet called “{key}”; use {join}.", key=key, join=", ".join(grid.key for grid in among))
+        say("There is no sheet called “{key}”; use {keys}.", key=key, keys=", ".join(grid.key for grid in among))
     )

@@ -9,7 +9,7 @@ from gylebook.errors import InputError
 from gylebook.outputs.label_grids import PAGES, Grid
 from gylebook.outputs.paper import RULER_WORDS, typeset
 from gylebook.outputs.qr import Code
-from gylebook.phrases import joined, say
+from gylebook.phrases import joined, say, tell
 from gylebook.steps.label import Label
 from gylebook.steps.moments import MONTHS
 
@@ -45,11 +45,13 @@ def label_sheet(
     """
     if kind not in KINDS:
         raise InputError(
-            say("Kind of label"), say("“{kind}” is none", kind=kind), say("use {join}", join=" or ".join(KINDS))
+            say("Kind of label"),
+            say("“{kind}” is none", kind=kind),
+            say("use {kinds}", kinds=joined(say(" or "), KINDS)),
         )
     lines = gift_lines(label) if kind == "gift" else plain_lines(label)
     data = {
-        "title": say("Labels of {label} {label2}", label=label.number, label2=label.name),
+        "title": say("Labels of {number} {name}", number=label.number, name=label.name),
         "lines": lines,
         "sizes": _SIZES,
         "outline": outline,
@@ -61,15 +63,24 @@ def cap_sheet(label: Label, grid: Grid, made_at: datetime, *, count: int | None 
     """A PDF of dots for caps: the cap's code, and when it was bottled. Raises as `label_sheet` does."""
     lines = [_line(label.mark, scale=1.4, heavy=True)]
     if label.bottled is not None:
-        lines.append(_line(f"{label.bottled.day} {MONTHS[label.bottled.month - 1]} {label.bottled:%y}", scale=0.8))
-    title = say("Cap dots of {label} {label2}", label=label.number, label2=label.name)
+        at = label.bottled
+        words = say("{day} {month} {year}", day=at.day, month=MONTHS[at.month - 1], year=f"{at:%y}")
+        lines.append(_line(words, scale=0.8))
+    title = say("Cap dots of {number} {name}", number=label.number, name=label.name)
     data = {"title": title, "lines": lines, "sizes": _CAP_SIZES, "outline": True, "code": None}
     return typeset("label", data | _places(grid, count, start), made_at)
 
 
 def gift_lines(label: Label) -> list[dict[str, Any]]:
     """What a gift label says, in the order in which it is read."""
-    made = say("Made at home by {maker}, not", maker=label.maker) if label.maker else say("Made at home, not")
+    home = (
+        say(
+            "Made at home by {maker}, not for sale. Alcohol: not for children, not before driving.",
+            maker=label.maker,
+        )
+        if label.maker
+        else label.home
+    )
     rows = [
         _line(label.name, scale=1.5, heavy=True),
         _line(joined(", ", (part for part in (label.strength, label.volume) if part)), heavy=True),
@@ -78,7 +89,7 @@ def gift_lines(label: Label) -> list[dict[str, Any]]:
         _runs(_contains(label)),
         _line(label.hazard, heavy=True),
         _line(say("{store} {pour}", store=label.store, pour=label.pour)),
-        _line(label.home.replace("Made at home, not", made)),
+        _line(home),
     ]
     return [row for row in rows if any(run["text"] for run in row["runs"])]
 
@@ -102,18 +113,14 @@ def day_words(day: date) -> str:
 
 def _origin(label: Label) -> str:
     parts = [label.number, say("cap {code}", code=label.code) if label.code else ""]
-    parts.append(say("bottled {day_words}", day_words=day_words(label.bottled)) if label.bottled is not None else "")
+    parts.append(say("bottled {day}", day=day_words(label.bottled)) if label.bottled is not None else "")
     return joined(", ", (part for part in parts if part))
 
 
 def _best(label: Label) -> str:
     if label.best_from is None or label.best_to is None:
         return ""
-    return say(
-        "Best from {day_words} to {day_words2}",
-        day_words=day_words(label.best_from),
-        day_words2=day_words(label.best_to),
-    )
+    return say("Best from {first} to {last}", first=day_words(label.best_from), last=day_words(label.best_to))
 
 
 def _contains(label: Label) -> list[tuple[str, bool]]:
@@ -121,9 +128,9 @@ def _contains(label: Label) -> list[tuple[str, bool]]:
         return []
     found: list[tuple[str, bool]] = [(say("Contains "), False)]
     for number, word in enumerate(label.contains):
-        name, _, rest = word.partition(" ")
+        name, _, rest = tell(word).partition(" ")
         found.append((f"{', ' if number else ''}{name}", True))
-        found.append((say(" {rest}", rest=rest) if rest else "", False))
+        found.append((f" {rest}" if rest else "", False))
     return found
 
 
@@ -148,7 +155,7 @@ def _places(grid: Grid, count: int | None, start: int) -> dict[str, Any]:
         raise InputError(
             say("How many"),
             say("{wanted} is not possible", wanted=wanted),
-            say("ask for 1 to {MOST} at a time", MOST=MOST),
+            say("ask for 1 to {most} at a time", most=MOST),
         )
     width, height = PAGES[grid.page]
     return {

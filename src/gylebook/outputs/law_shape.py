@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from gylebook import sources
 from gylebook.outputs.shapes import Plain, answer_shape, source_shape
-from gylebook.phrases import say
 from gylebook.steps.answers import Answer
 from gylebook.steps.law import EVERYWHERE, standing_words, title_of
 from gylebook.steps.law_lines import LawCard
@@ -22,9 +21,7 @@ def law_shape(card: LawCard | None, year: Answer | None) -> Plain:
                 "topic": line.topic,
                 "text": line.text,
                 "as_of": line.as_of,
-                "from_memory": {(False, False): "no", (True, False): say("in part"), (True, True): "yes"}[
-                    line.recalled
-                ],
+                "from_memory": {(False, False): "no", (True, False): "in part", (True, True): "yes"}[line.recalled],
                 "sources": [source_shape(sources.get(key)) for key in line.sources],
             }
             for line in (card.lines if card is not None else ())

@@ -19,8 +19,8 @@ FAMILIES: dict[str, tuple[tuple[tuple[str, float], ...], ...]] = {
     "mass": ((("kg", 1000.0), ("g", 0.1), ("mg", 0.0)), (("lb", 453.59237), ("oz", 0.0))),
     "volume": (
         (("L", 0.9), ("mL", 0.0)),
-        ((say("imp gal"), 4.54609), (say("imp pt"), 0.28), (say("imp fl oz"), 0.0)),
-        ((say("US gal"), 3.785411784), (say("US qt"), 0.9), (say("US pt"), 0.23), (say("US fl oz"), 0.0)),
+        (("imp gal", 4.54609), ("imp pt", 0.28), ("imp fl oz", 0.0)),
+        (("US gal", 3.785411784), ("US qt", 0.9), ("US pt", 0.23), ("US fl oz", 0.0)),
     ),
     "pressure": ((("bar", 0.0), ("kPa", 0.0)), (("psi", 0.0),)),
 }
@@ -38,7 +38,7 @@ class Words:
     half: str = ""
 
     def __str__(self) -> str:
-        return say("{part} ({interval})", part=self.value, interval=self.interval) if self.interval else self.value
+        return say("{value} ({interval})", value=self.value, interval=self.interval) if self.interval else self.value
 
 
 @dataclass(frozen=True, slots=True)

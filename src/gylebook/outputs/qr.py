@@ -7,7 +7,7 @@ from io import BytesIO
 from urllib.parse import urlsplit
 
 from gylebook.errors import InputError
-from gylebook.phrases import joined, say
+from gylebook.phrases import say
 
 SIDE_MM = 15.0
 _LARGEST_VERSION = 8  # its smallest square is then a quarter of a millimetre, which a phone still tells apart
@@ -26,9 +26,9 @@ class Code:
     def data(self) -> dict[str, object]:
         """As the templates read it."""
         alt = (
-            say("Code with the address {part}", part=self.text)
+            say("Code with the address {address}", address=self.text)
             if self.is_address
-            else say("Code with the words {part}", part=self.text)
+            else say("Code with the words {words}", words=self.text)
         )
         return {"svg": self.svg, "alt": alt, "side": SIDE_MM}
 
@@ -53,7 +53,7 @@ def base_address(text: str) -> str:
         raise InputError(
             say("Address of the book"),
             say("“{text}” is no web address", text=text),
-            "write one such as https://book.home:8484",
+            say("write one such as https://book.home:8484"),
         )
     return f"{text.rstrip('/')}/"
 
@@ -110,4 +110,4 @@ def code_for_terminal(address: str) -> str:
         "".join(letters[min(upper, 1), min(lower, 1)] for upper, lower in zip(*pair, strict=True))
         for pair in zip(rows[::2], rows[1::2], strict=True)
     ]
-    return joined("\n", (f"{black_on_white}{line}{as_before}" for line in lines))
+    return "\n".join(f"{black_on_white}{line}{as_before}" for line in lines)

@@ -48,7 +48,9 @@ def sheet(
         The words do not fit on half a page.
     """
     if page not in PAGES:
-        raise NotFound(say("There is no paper called “{page}”; use {join}.", page=page, join=" or ".join(PAGES)))
+        raise NotFound(
+            say("There is no paper called “{page}”; use {pages}.", page=page, pages=joined(say(" or "), PAGES))
+        )
     width, height = PAGES[page]
     local = made_at.astimezone(measures.zone)
     printed = say(

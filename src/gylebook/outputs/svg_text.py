@@ -6,7 +6,7 @@ import re
 import unicodedata
 from html import escape
 
-from gylebook.phrases import joined, tell
+from gylebook.phrases import tell
 
 # What XML 1.0 cannot hold at all, not even escaped.
 _IMPOSSIBLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
@@ -26,7 +26,7 @@ def width_of(words: str, font: float) -> float:
 
 def fitted(words: str, font: float, room: float) -> str:
     """The words in one line, shortened with an ellipsis where they would run over the room."""
-    line = joined(" ", tell(words).split())
+    line = " ".join(tell(words).split())
     if width_of(line, font) <= room:
         return line
     while line and width_of(line + "…", font) > room:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from math import floor, isfinite
 
-from gylebook.phrases import say, say_number
-
 STROKES = 20
 _STEP, _GATE, _HEIGHT = 5.0, 28.0, 15.0
 
@@ -20,12 +18,8 @@ def tally(chance: float) -> str:
     full = strokes(chance)
     width = _GATE * STROKES / 5 - 6
     lines = "".join(_stroke(number, "on" if number < full else "off") for number in range(STROKES))
-    size = say(
-        'viewBox="0 0 {width} {HEIGHT}" width="{width}" height="{HEIGHT}"',
-        width=say_number(f"{width:g}"),
-        HEIGHT=say_number(f"{_HEIGHT:g}"),
-    )
-    return say('<svg class="tally" {size} aria-hidden="true" focusable="false">{lines}</svg>', size=size, lines=lines)
+    size = f'viewBox="0 0 {width:g} {_HEIGHT:g}" width="{width:g}" height="{_HEIGHT:g}"'
+    return f'<svg class="tally" {size} aria-hidden="true" focusable="false">{lines}</svg>'
 
 
 def _stroke(number: int, kind: str) -> str:
@@ -38,11 +32,4 @@ def _stroke(number: int, kind: str) -> str:
         x = left + 3 + _STEP * place
         ends = (x, _HEIGHT - 1.5, x + 0.8, 1.5)  # a hand does not write quite upright
     x1, y1, x2, y2 = ends
-    return say(
-        '<line class="{kind}" x1="{x1}" y1="{y1}" x2="{x2}" y2="{y2}"/>',
-        kind=kind,
-        x1=say_number(f"{x1:g}"),
-        y1=say_number(f"{y1:g}"),
-        x2=say_number(f"{x2:g}"),
-        y2=say_number(f"{y2:g}"),
-    )
+    return f'<line class="{kind}" x1="{x1:g}" y1="{y1:g}" x2="{x2:g}" y2="{y2:g}"/>'

@@ -126,7 +126,7 @@ def with_unit(prefs: Preferences, unit: str) -> Preferences:
                     return replace(prefs, **changed)
     known_units = joined(", ", (u.symbol for of in CHOSEN_UNITS.values() for d in of for u in units_of(d)))
     raise InputError(
-        "unit",
+        say("unit"),
         say("“{unit}” is not a unit that can be chosen", unit=unit[:40]),
         say("choose one of: {known_units}", known_units=known_units),
     )
