@@ -27,6 +27,7 @@ ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "gylebook"
 LANGUAGES = ("de",)
 _LETTER = re.compile(r"[^\W\d_]")
+_ORDERED = re.compile(r"\{weekday\}|[“”]")  # but for the order of a date, and quotation marks
 _PART = re.compile(r"\{\w*\}|%\(\w+\)s")
 
 Found = tuple[str, str | None, str]  # the sentence, its form for more than one, the file
@@ -83,7 +84,7 @@ def gathered() -> Catalog:
     """All of it, by sentence."""
     catalog = Catalog(project="Gylebook", charset="utf-8", fuzzy=False)
     for one, more, where in [*in_code(), *in_templates(), *in_scripts()]:
-        if not _LETTER.search(_PART.sub("", one)):
+        if not _LETTER.search(_PART.sub("", one)) and not _ORDERED.search(one):
             continue  # parts and marks alone are the same in every language
         known = catalog.get(one)
         places = sorted({*(place for place, _ in (known.locations if known else [])), where})

@@ -69,12 +69,12 @@ class Speaker:
         own = self._read()
         if unit == "Δ°C":
             if own.temperature != "°F":
-                return self.number(english)
+                return self._amount(list(values), digits, "°C", between)
             return self._amount([value * _FAHRENHEIT_STEP for value in values], digits, "°F", between)
         dimension = _DIMENSIONS.get(unit, "")
         wanted = own.unit_for(max(values, key=abs), unit, dimension) if dimension else unit
         if wanted == unit:
-            return self.number(english)
+            return self._amount(list(values), digits, unit, between) if between else self.number(english)
         found = [convert(value, unit, wanted, dimension) for value in values]
         fine = min(digits_in(wanted, unit, dimension, digits), max(digits, _FINEST.get(wanted, digits)))
         return self._amount(found, fine, wanted, between)

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from gylebook.errors import InputError, OutOfRange
-from gylebook.phrases import say
+from gylebook.phrases import say, say_amount, say_number
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.fields import Field, dimension_of
 from gylebook.steps.makeup import sg_of
@@ -47,12 +47,13 @@ class Asked:
                     say(
                         "{label}: {in_words} ({reason})",
                         label=field.label,
-                        in_words=_in_words(field, value),
+                        in_words=_of_default(field, value),
                         reason=field.reason,
                     )
                 )
             self._values[field.name] = value
-            self._givens[field.name] = Given(field.label, _in_words(field, value), basis, where)
+            told = _in_words(field, value) if basis is Basis.ASKED else _of_default(field, value)
+            self._givens[field.name] = Given(field.label, told, basis, where)
         self.assumed = tuple(assumed)
 
     def __contains__(self, name: str) -> bool:
@@ -146,6 +147,19 @@ class Asked:
         return InputError(
             self.label(name), say("nothing was written"), say("write it, for nothing can be reckoned without it")
         )
+
+
+_TOLD_ANEW = frozenset({"g", "kg", "L", "mL", "°C", "bar"})
+
+
+def _of_default(field: Field, value: Any) -> str:
+    """What the book proposes is told in the reader's units; what a brewer typed stays as it was typed."""
+    if not isinstance(value, Quantity):
+        return _in_words(field, value)
+    digits = len(value.text.partition(".")[2])
+    if value.unit in _TOLD_ANEW:
+        return say_amount(value.number(), digits, value.unit)
+    return say("{number} {unit}", number=say_number(value.text), unit=value.unit).rstrip()
 
 
 def _in_words(field: Field, value: Any) -> str:
