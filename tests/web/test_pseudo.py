@@ -11,15 +11,17 @@ from django.db import connections
 from web import pseudo
 from web.walking import Walk
 
-# Never translated: units and signs, names of standards and of this book, what is typed, and words of other languages.
+# Never translated: units and signs, names of standards, of time zones and of this book, the name under which whoever
+# keeps the book signs in, what is typed, and words of other languages.
 KEPT = set(
     """
     Gylebook kg mg mL bar psi vol EBC IBU SG gal imp US oz lb fl pt qt min ABV UTC PDF CSV JSON HTTP HTTPS API QR PET
-    CO2 degC English UK Deutsch Plato kPa pH UTF Ctrl iPhone Android USD EUR GBP SO2 OpenAPI
+    CO2 degC English UK Deutsch Plato kPa pH UTF Ctrl iPhone Android USD EUR GBP SO2 OpenAPI kcal ppm SRM Letter ppm SRM kcal Letter
+    Etc Europe London owner
     """.split()  # noqa: SIM905 - as a paragraph it reads better than as a list
 )
 WORD = re.compile(r"[A-Za-z]{3,}")
-NOT_READ = {"script", "style", "code", "pre", "kbd", "svg"}
+NOT_READ = {"script", "style", "code", "pre", "kbd", "svg", "textarea"}  # in a form stands what will be read back
 READ_ATTRIBUTES = ("aria-label", "title", "placeholder", "alt")
 # Sources are cited in the language in which they were published.
 CITATIONS = re.compile(r"/sources/")
@@ -44,7 +46,7 @@ def own_words():
         found = set()
         for (body,) in cursor.fetchall():
             for text in texts_of(msgspec.json.decode(body)):
-                found.update(WORD.findall(text))
+                found.update(WORD.findall(text.lower()))
         return found
 
 
@@ -75,7 +77,7 @@ def untold(walk, url, own):
     for text, node in read_texts(walk.page(url)):
         if node.attrs.get("lang") in {"en-GB", "en-US"}:
             continue  # a language is offered by its own name
-        left = [word for word in WORD.findall(text) if word not in own and word not in KEPT]
+        left = [word for word in WORD.findall(text) if word.lower() not in own and word not in KEPT]
         if left:
             yield f"{' '.join(text.split())[:110]!r} <{node.tag}.{'.'.join(node.classes)}>"
 

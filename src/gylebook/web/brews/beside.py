@@ -15,6 +15,7 @@ from gylebook.store import brew_log
 from gylebook.web.brews.addresses import beside_url, step_url
 from gylebook.web.brews.opened import Opened, open_brew
 from gylebook.web.brews.reckoned import stopped
+from gylebook.web.brews.stages import WORDS_OF_STAGE
 
 _PAGE = 50
 
@@ -26,7 +27,11 @@ def choose(request: HttpRequest, brew: int) -> HttpResponse:
     before = request.GET.get("before", "")
     below = int(before) if before.isascii() and before.isdigit() and len(before) < 10 else None
     found = brew_log.brews(opened.desk.book, before=below, limit=_PAGE)
-    others = [(beside_url(opened.brew.id, each.brew), each) for each in found.brews if each.brew != opened.brew.id]
+    others = [
+        (beside_url(opened.brew.id, each.brew), each, WORDS_OF_STAGE[each.stage])
+        for each in found.brews
+        if each.brew != opened.brew.id
+    ]
     context = {
         **opened.context(request),
         "others": others,

@@ -21,7 +21,7 @@ from gylebook.phrases import say
 from gylebook.steps.catalogue import act as act_named
 from gylebook.steps.correcting import ACT_OF, correct, standing, texts_of, withdraw
 from gylebook.steps.decision import Act, Decision, Setting
-from gylebook.steps.fields import MOMENT, TEXT, Field
+from gylebook.steps.fields import FLAG, MOMENT, TEXT, Field
 from gylebook.steps.margin import Note, margin
 from gylebook.store.brew_log import Change
 from gylebook.web.asked import YES_OR_NO
@@ -167,15 +167,21 @@ def _rows(entry: Entry) -> list[tuple[str, str]]:
     rows = []
     if event is not None:
         act = act_named(ACT_OF[type(event)])
-        labels = {field.name: field.label for field in act.fields}
+        fields = {field.name: field for field in act.fields}
         texts = texts_of(event, act)
         for name in event.__struct_fields__:
             text = texts.get(name) or _plain(getattr(event, name))
             if text:
-                rows.append((labels.get(name, name.replace("_", " ").capitalize()), text))
+                rows.append((fields[name].label, _as_chosen(fields[name], text)))
     if isinstance(body, ev.Corrected) and body.because:
         rows.append((BECAUSE.label, body.because))
     return rows
+
+
+def _as_chosen(field: Field, text: str) -> str:
+    """What was written; a choice in the word on its button, where that is the very word that is kept."""
+    choices = YES_OR_NO if field.kind == FLAG else field.choices
+    return next((words for _, words in choices if words == text), text)
 
 
 def _plain(value: Any) -> str:

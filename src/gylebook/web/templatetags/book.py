@@ -30,6 +30,15 @@ from gylebook.web.pocket.words import address, language_of_page
 
 register = template.Library()
 
+_WAYS_IN = {
+    "page": say("page"),
+    "command": say("command"),
+    "program": say("program"),
+    "device": say("device"),
+    "import": say("import"),
+    "demo": say("demo"),
+}
+
 
 @register.simple_tag
 def asset(name: str) -> str:
@@ -122,6 +131,12 @@ def deed_of(number: int, deed: Deed) -> str:
 def finding_words(urgency: Urgency) -> str:
     """The word before something noticed; what asks for nothing is told by the way."""
     return urgency.value if urgency is not Urgency.NOTHING else say("By the way")
+
+
+@register.filter
+def way_in(source: str) -> str:
+    """By which way an entry came into the book, in a word."""
+    return _WAYS_IN[source]
 
 
 @register.filter
