@@ -24,7 +24,7 @@ _KEPT = re.compile(r"(\{\w*\}|%\(\w+\)s|%%|<[^>]*>|&\w+;)")
 def pseudo(text: str) -> str:
     """A sentence in the made-up language; its parts, its markup and the blanks at its ends stay as they are."""
     body = "".join(part if _KEPT.fullmatch(part) else part.translate(_MARK) for part in _KEPT.split(text))
-    room = " " + "~" * max(1, len(text.strip()) // 3)
+    room = re.sub(r"(?<!^)(?=(?:~{6})+$)", " ", " " + "~" * max(1, len(text.strip()) // 3))  # no word is longer than 6
     ends = len(body) - len(body.rstrip())
     return body.rstrip() + room + body[len(body) - ends :] if text.strip() else text
 

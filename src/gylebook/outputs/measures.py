@@ -84,7 +84,7 @@ class Measures:
         digits += _hides_its_width(low, high, digits, figure.dimension)
         shown = show(value, digits)
         # A specific gravity is known by its look; its unit would only be in the way.
-        shown = shown if unit in ("SG", "") else say("{shown} {unit}", shown=shown, unit=unit)
+        shown = shown if unit in ("SG", "") else say("{shown} {unit}", shown=shown, unit=_UNIT_WORDS.get(unit, unit))
         interval = _interval(value, low, high, digits)
         if not half:
             return Words(shown, interval)
@@ -143,6 +143,8 @@ class Measures:
         return say("{day}, {clock}", day=self.day(at), clock=self.clock(at))
 
 
+# Units that are words, and not the same in every language.
+_UNIT_WORDS = {"points": say("points"), "points/day": say("points/day"), "d": say("d"), "% vol": say("% vol")}
 _WANTED = frozenset({"mass", "volume", "temperature", "pressure", "co2"})
 
 
