@@ -13,7 +13,7 @@ def test_without_a_country_it_says_to_choose_one(own_book, told) -> None:
 
 
 def test_it_tells_the_card_of_the_settings(own_book, told) -> None:
-    assert told("shelf", "keep_settings", "--country", "Ireland", "--language", "de").code == 0
+    assert told("shelf", "keep_settings", "--country", "Ireland").code == 0
     found = told("law", "--json").plain
     assert found["country"] == "Ireland"
     assert {line["topic"] for line in found["lines"]} >= {"making", "selling", "giving", "distilling"}

@@ -38,11 +38,7 @@ def step_command(of: Step) -> click.Command:
         of.word,
         params=[*map(option_of, of.ask), confirm_option(), working_option(), json_option()],
         callback=partial(_ask, of),
-        help=say(
-            "{title}. {question}\n\nWhat is left out is taken from the brew or assumed, as the answer says.",
-            title=of.title,
-            question=of.question,
-        ),
+        help=f"{of.title}. {of.question}\n\nWhat is left out is taken from the brew or assumed, as the answer says.",
         short_help=of.question,
         examples=ASK_EXAMPLES.get(of.word, ()),
     )

@@ -33,13 +33,12 @@ def command(file: Path | None) -> None:
     made = backup(target, now=opened.now, book=opened.book)
 
     def text() -> str:
-
-        held = say(
-            "{counted} of {counted2}",
-            counted=say_count(made.entries, "{n} entry", "{n} entries"),
-            counted2=say_count(made.brews, "{n} brew", "{n} brews"),
+        return say(
+            "Backed up {entries} of {brews}, and read them back: {target}",
+            entries=say_count(made.entries, "{n} entry", "{n} entries"),
+            brews=say_count(made.brews, "{n} brew", "{n} brews"),
+            target=target,
         )
-        return say("Backed up {held}, and read them back: {target}", held=held, target=target)
 
     give(
         "backup",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from gylebook.cli.wording import Page, when_text
 from gylebook.journal.state import Brew
 from gylebook.outputs.entries import entry_words
-from gylebook.phrases import say, say_count
+from gylebook.phrases import capital, say, say_count
 from gylebook.steps.answers import Answer, Urgency
 from gylebook.steps.cards import Card, card_read
 from gylebook.steps.day import Day, Line, day
@@ -26,6 +26,16 @@ STEP_OF_STAGE = {
     "racked": "priming",
     "bottled": "conditioning",
     "drinking": "tasting",
+}
+STAGE_WORDS = {
+    "planned": say("planned"),
+    "mixed": say("mixed"),
+    "fermenting": say("fermenting"),
+    "racked": say("racked"),
+    "bottled": say("bottled"),
+    "drinking": say("drinking"),
+    "closed": say("closed"),
+    "dumped": say("dumped"),
 }
 
 
@@ -59,15 +69,11 @@ def answer_of(brew: Brew, step: str, book: OpenBook) -> Answer:
 def write_line(page: Page, line: Line, *, named: bool) -> None:
     """Something that is due: how urgent, for which brew and where, what, when and why."""
     where = say(", {place}", place=line.place) if line.place else ""
-    about = (
-        say("Brew {brew}, {line}{where}: ", brew=line.brew, line=line.name, where=where) if named and line.brew else ""
-    )
+    about = ""
+    if named and line.brew:
+        about = say("Brew {brew}, {name}{where}: ", brew=line.brew, name=line.name, where=where)
     presses = line.says not in {Urgency.WAIT, Urgency.NOTHING}
-    when = (
-        say("{says}, {when}", says=line.says.value, when=line.when)
-        if presses
-        else f"{line.when[0].upper()}{line.when[1:]}"
-    )
+    when = say("{says}, {when}", says=line.says.value, when=line.when) if presses else capital(line.when)
     page.line(say("{when}. {about}{task}.", when=when, about=about, task=line.task.words), 2, 2)
     if line.task.why:
         page.line(line.task.why, 4, 2)
@@ -82,11 +88,11 @@ def write_log(page: Page, brew: Brew, book: OpenBook, entries: int) -> None:
         at = when_text(entry.happened_at, book.prefs)
         page.line(
             say(
-                "{seq}. {struck}{at}: {entry_words}",
+                "{seq}. {struck}{at}: {words}",
                 seq=entry.seq,
                 struck=struck,
                 at=at,
-                entry_words=entry_words(entry.body),
+                words=entry_words(entry.body),
             ),
             2,
             4,

@@ -105,7 +105,7 @@ def _list(book: OpenBook, opened: bool | None, named: str, before: int | None, m
 
 def write_listed(page: Page, listed: Listed, book: OpenBook) -> None:
     """One brew of a list: number, name, stage, and the sentence to act on."""
-    from gylebook.cli.brew_view import card_of
+    from gylebook.cli.brew_view import STAGE_WORDS, card_of
     from gylebook.steps.answers import Urgency
     from gylebook.steps.cards import says
 
@@ -118,7 +118,13 @@ def write_listed(page: Page, listed: Listed, book: OpenBook) -> None:
             said.headline if free else say("{urgency}: {headline}", urgency=said.urgency.value, headline=said.headline)
         )
     page.line(
-        say("{brew}. {listed}, {stage}. {told}", brew=listed.brew, listed=listed.name, stage=listed.stage, told=told),
+        say(
+            "{brew}. {name}, {stage}. {told}",
+            brew=listed.brew,
+            name=listed.name,
+            stage=STAGE_WORDS[listed.stage],
+            told=told,
+        ),
         0,
         4,
     )
@@ -183,11 +189,11 @@ def _beside(book: OpenBook, number: str, other: str) -> None:
         page = Page(width())
         page.line(
             say(
-                "Brew {id}, {one}, beside brew {id2}, {two}: what differs enough to be tasted?",
+                "Brew {id}, {name}, beside brew {other}, {other_name}: what differs enough to be tasted?",
                 id=one.id,
-                one=one.name,
-                id2=two.id,
-                two=two.name,
+                name=one.name,
+                other=two.id,
+                other_name=two.name,
             )
         )
         page.gap()
@@ -205,17 +211,17 @@ def ended(card: Card) -> Answer:
 
 
 def _brew_text(book: OpenBook, brew: Brew, found: Day, answer: Answer, entries: int) -> str:
-    from gylebook.cli.brew_view import write_line, write_log
+    from gylebook.cli.brew_view import STAGE_WORDS, write_line, write_log
     from gylebook.cli.wording import Page, write_answer
     from gylebook.outputs.day_shape import lines_of
 
     page = Page(width())
-    page.line(say("Brew {id}, {brew}, {stage}.", id=brew.id, brew=brew.name, stage=brew.stage))
+    page.line(say("Brew {id}, {brew}, {stage}.", id=brew.id, brew=brew.name, stage=STAGE_WORDS[brew.stage]))
     page.gap()
     write_answer(page, answer, book.prefs, with_working=working())
     lines = lines_of(found)
     if lines:
-        page.head("Due")
+        page.head(say("Due"))
         for line in lines:
             write_line(page, line, named=False)
     if entries:

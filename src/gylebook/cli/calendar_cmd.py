@@ -34,7 +34,7 @@ def command(output: Path | None, url: str, replace: bool) -> None:
             "--output", say("with --json the answer goes to the standard output"), say("name a file for the calendar")
         )
     if output is not None and output.exists() and not replace:
-        raise Refused(say("{output} is there already: choose another name, or add --replace.", output=output))
+        raise Refused(say("{file} is there already: choose another name, or add --replace.", file=output))
     opened = open_book()
     from gylebook.outputs.calendar_file import calendar_file
     from gylebook.outputs.qr import base_address
@@ -54,7 +54,6 @@ def command(output: Path | None, url: str, replace: bool) -> None:
     write_whole(output, iter([made]))
 
     def text() -> str:
-
         lost = [
             say("What brew {number} needs could not be worked out; its log is whole.", number=number)
             for number in unknown
@@ -62,10 +61,11 @@ def command(output: Path | None, url: str, replace: bool) -> None:
         return joined(
             "\n",
             [
-                say(
-                    "Wrote {counted} to do to {output}.",
-                    counted=say_count(len(dated), "{n} thing", "{n} things"),
-                    output=output,
+                say_count(
+                    len(dated),
+                    "Wrote {n} thing to do to {file}.",
+                    "Wrote {n} things to do to {file}.",
+                    file=output,
                 ),
                 *lost,
             ],

@@ -9,7 +9,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, give, width, with_working, working
 from gylebook.cli.door import OpenBook, open_book
-from gylebook.phrases import say
+from gylebook.phrases import joined, say
 
 if TYPE_CHECKING:
     from gylebook.cli.wording import Page
@@ -124,19 +124,19 @@ def _stand(page: Page, found: list[Standing], book: OpenBook) -> None:
         caps = say(", caps {cap_code}", cap_code=each.bottles.cap_code) if each.bottles.cap_code else ""
         page.head(
             say(
-                "Brew {id}, {card}, {part}{caps}",
+                "Brew {id}, {name}, {place}{caps}",
                 id=each.card.id,
-                card=each.card.name,
-                part=each.card.place or say("place not written down"),
+                name=each.card.name,
+                place=each.card.place or say("place not written down"),
                 caps=caps,
             )
         )
         presses = say("{urgency}. ", urgency=each.says.urgency.value) if each.first else ""
-        page.line(f"{presses}{each.says.headline}", 2, 2)
+        page.line(joined("", (presses, each.says.headline)), 2, 2)
         _figures(page, figures_of(each, book.now, book.prefs.zone), book)
         for lot in each.bottles.lots:
             if lot.left:
-                page.line(say("{bottle}: {fit_words}", bottle=lot.bottle, fit_words=fit_words(lot)), 2, 2)
+                page.line(say("{bottle}: {fit}", bottle=lot.bottle, fit=fit_words(lot)), 2, 2)
                 _figures(page, lot_figures(each.bottles, lot), book)
 
 
@@ -149,11 +149,11 @@ def _weather(page: Page, found: WarmList, book: OpenBook, title: str) -> None:
         say("{title}, {spell_words}", title=title, spell_words=spell_words(found.spell, book.now, book.prefs.zone))
     )
     presses = "" if found.urgency is Urgency.NOTHING else say("{urgency}. ", urgency=found.urgency.value)
-    page.line(f"{presses}{found.headline}", 2, 2)
+    page.line(joined("", (presses, found.headline)), 2, 2)
     for each in found.warmed:
         where = say(", {place}", place=each.card.place) if each.card.place else ""
         page.line(
-            say("Brew {id}, {card}{where}: {does}", id=each.card.id, card=each.card.name, where=where, does=each.does),
+            say("Brew {id}, {name}{where}: {does}", id=each.card.id, name=each.card.name, where=where, does=each.does),
             2,
             2,
         )

@@ -9,6 +9,7 @@ import click
 from gylebook.cli import door
 from gylebook.cli.command import GyleGroup, for_machines, give
 from gylebook.errors import Refused
+from gylebook.phrases import say
 
 
 @click.group(
@@ -31,8 +32,10 @@ def fill() -> None:
     from gylebook.store.demo import is_empty
 
     if not is_empty():
-        raise Refused("The example book is filled already: “gylebook demo reset” throws away what was tried in it.")
-    _fill("The example book is filled: “gylebook --demo brews” lists its brews. All of it is invented.")
+        raise Refused(
+            say("The example book is filled already: “gylebook demo reset” throws away what was tried in it.")
+        )
+    _fill(say("The example book is filled: “gylebook --demo brews” lists its brews. All of it is invented."))
 
 
 @command.command("reset")
@@ -40,7 +43,7 @@ def fill() -> None:
 def reset() -> None:
     """Throw away what was tried in the example book, and fill it anew."""
     _ready()
-    _fill("The example book is as it was at first.")
+    _fill(say("The example book is as it was at first."))
 
 
 @command.command("leave")
@@ -57,7 +60,7 @@ def leave() -> None:
     gone = [part for part in (path, *(path.with_name(path.name + end) for end in ("-wal", "-shm"))) if part.exists()]
     for part in gone:
         part.unlink()
-    words = "The example book is gone." if gone else "There was no example book."
+    words = say("The example book is gone.") if gone else say("There was no example book.")
     give("demo", lambda: {"filled": False, "removed": bool(gone)}, lambda: words)
 
 

@@ -8,7 +8,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import only_own_book, ready
-from gylebook.phrases import joined, say
+from gylebook.phrases import joined, say, say_count
 
 if TYPE_CHECKING:
     from gylebook.store.devices import SignedIn
@@ -32,13 +32,13 @@ def command(revoke: int | None, every: bool) -> None:
         give(
             "devices",
             lambda: {"revoked": [plain(gone)]},
-            lambda: say("{gone} of {person} is signed out.", gone=gone.name, person=gone.person),
+            lambda: say("{device} of {person} is signed out.", device=gone.name, person=gone.person),
         )
         return
     if every:
         count = devices.revoke_all()
-        words = say("One device is") if count == 1 else say("{part} devices are", part=count or say("No"))
-        give("devices", lambda: {"revoked": count}, lambda: say("{words} signed out.", words=words))
+        words = say_count(count, "One device is signed out.", "{n} devices are signed out.")
+        give("devices", lambda: {"revoked": count}, lambda: words if count else say("No devices are signed out."))
         return
     found = devices.listed(at)
     give("devices", lambda: {"devices": [plain(each) for each in found]}, lambda: _text(found))
@@ -73,12 +73,12 @@ def _text(found: list[SignedIn]) -> str:
         "\n",
         (
             say(
-                "{id}  {each} of {person}, since {moment}, last seen {moment2}",
+                "{id}  {device} of {person}, since {made_at}, last seen {seen_at}",
                 id=each.id,
-                each=each.name,
+                device=each.name,
                 person=each.person,
-                moment=prefs.moment(each.made_at),
-                moment2=prefs.moment(each.seen_at),
+                made_at=prefs.moment(each.made_at),
+                seen_at=prefs.moment(each.seen_at),
             )
             for each in found
         ),

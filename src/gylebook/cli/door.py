@@ -87,12 +87,7 @@ def in_one_line(record: logging.LogRecord) -> bool:
     """Tell a fault that was noted on the way in one line; how it came about is for those who ask for it."""
     if record.exc_info and record.exc_info[1] is not None:
         fault = record.exc_info[1]
-        record.msg = say(
-            "{getMessage} ({name}: {join})",
-            getMessage=record.getMessage(),
-            name=type(fault).__name__,
-            join=" ".join(str(fault).split()),
-        )
+        record.msg = f"{record.getMessage()} ({type(fault).__name__}: {' '.join(str(fault).split())})"
         record.args, record.exc_info, record.exc_text = (), None, None
     return True
 

@@ -55,8 +55,7 @@ def command(file: Path | None, table: str, replace: bool) -> None:
     lines = write_whole(file, made)
 
     def text() -> str:
-
-        return say("Wrote {counted} to {file}.", counted=say_count(lines, "{n} line", "{n} lines"), file=file)
+        return say_count(lines, "Wrote {n} line to {file}.", "Wrote {n} lines to {file}.", file=file)
 
     give("export", lambda: {"file": str(file.absolute()), "table": table, "lines": lines}, text)
 
@@ -95,9 +94,9 @@ def write_whole(file: Path, lines: Iterator[bytes]) -> int:
     except OSError as fault:
         raise GylebookError(
             say(
-                "{file} cannot be written: {lower}; choose another place.",
+                "{file} cannot be written: {fault}; choose another place.",
                 file=file,
-                lower=(fault.strerror or str(fault)).lower(),
+                fault=(fault.strerror or str(fault)).lower(),
             )
         ) from fault
     finally:

@@ -71,16 +71,15 @@ def _book(opened: OpenBook, lines: Iterable[bytes], *, dry_run: bool) -> None:
     added = add_book(read_book(lines), book=opened.book, dry_run=dry_run)
 
     def text() -> str:
-
-        done = say("would be written") if dry_run else "written"
-        return say(
-            "{counted} {done}; {already} were there already.",
-            counted=say_count(added.new, "{n} entry", "{n} entries"),
-            done=done,
-            already=added.already,
-        )
+        return _done(say_count(added.new, "{n} entry", "{n} entries"), added.already, dry_run=dry_run)
 
     give("import", lambda: {"of": "book", "dry_run": dry_run, "written": added.new, "already": added.already}, text)
+
+
+def _done(counted: str, already: int, *, dry_run: bool) -> str:
+    if dry_run:
+        return say("{counted} would be written; {already} were there already.", counted=counted, already=already)
+    return say("{counted} written; {already} were there already.", counted=counted, already=already)
 
 
 def _readings(opened: OpenBook, brew: str, data: bytes, *, dry_run: bool, good_lines: bool, confirm: bool) -> None:
@@ -128,22 +127,15 @@ def _readings_text(
     from gylebook.outputs.entries import entry_words
 
     page = Page(width())
-    done = say("would be written") if dry_run else "written"
-    page.line(
-        say(
-            "{counted} {done}; {changes} were there already.",
-            counted=say_count(len(written), "{n} reading", "{n} readings"),
-            done=done,
-            changes=len(changes) - len(written),
-        )
-    )
+    counted = say_count(len(written), "{n} reading", "{n} readings")
+    page.line(_done(counted, len(changes) - len(written), dry_run=dry_run))
     for change in written:
         for entry in change.entries:
             page.line(
                 say(
-                    "{when_text}: {entry_words}",
-                    when_text=when_text(entry.happened_at, opened.prefs),
-                    entry_words=entry_words(entry.body),
+                    "{when}: {words}",
+                    when=when_text(entry.happened_at, opened.prefs),
+                    words=entry_words(entry.body),
                 ),
                 2,
                 4,
@@ -154,5 +146,5 @@ def _readings_text(
         for fault in faults:
             page.line(str(fault), 2, 4)
     if ignored:
-        page.head(say("Nothing was done with the columns {join}.", join=", ".join(ignored)))
+        page.head(say("Nothing was done with the columns {columns}.", columns=", ".join(ignored)))
     return page.text()

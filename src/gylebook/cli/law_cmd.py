@@ -66,6 +66,6 @@ def _text(card: LawCard | None, answer: Answer | None, book: OpenBook) -> str:
         page.head(title)
         for line in lines:
             page.line(line.text, 2)
-            page.line(say("{when} ({join})", when=line.when, join=", ".join(line.sources)), 4, 2)
-    write_list(page, "Everywhere", EVERYWHERE)
+            page.line(say("{when} ({sources})", when=line.when, sources=", ".join(line.sources)), 4, 2)
+    write_list(page, say("Everywhere"), EVERYWHERE)
     return page.text()

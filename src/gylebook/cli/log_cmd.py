@@ -16,7 +16,7 @@ from gylebook.cli.examples import ACT_EXAMPLES, CORRECT_EXAMPLES
 from gylebook.cli.options import by_option, confirm_option, confirmed_names, insist, option_of, read_all, written
 from gylebook.cli.spoken import echo
 from gylebook.errors import InputError, Refused
-from gylebook.phrases import joined, say
+from gylebook.phrases import say
 from gylebook.steps.decision import Act, Decision, Setting
 from gylebook.steps.fields import MOMENT, TEXT, Field
 
@@ -96,13 +96,13 @@ def act_command(act: Act, carry_out: Callable[..., None], examples: tuple[str, .
     help_parts = [
         f"{act.words}.",
         act.about,
-        *(say("Take care: {caution}", caution=caution) for caution in act.cautions),
+        *(f"Take care: {caution}" for caution in act.cautions),
     ]
     return GyleCommand(
         act.name,
         params=[*map(option_of, act.fields), *further_options(), json_option()],
         callback=partial(carry_out, act),
-        help=joined("\n\n", (part for part in help_parts if part)),
+        help="\n\n".join(part for part in help_parts if part),
         short_help=act.words,
         examples=examples,
     )
@@ -311,20 +311,8 @@ def written_text(change: Change, cautions: tuple[str, ...]) -> str:
     from gylebook.outputs.entries import entry_words
 
     page = Page(width())
-    where = say("on the shelf") if change.brew == "shelf" else say("in brew {brew}", brew=change.brew)
-    before = say("Had been written before") if change.repeated else "Written"
     for entry in change.entries:
-        page.line(
-            say(
-                "{before} {where} as entry {seq}: {entry_words}",
-                before=before,
-                where=where,
-                seq=entry.seq,
-                entry_words=entry_words(entry.body),
-            ),
-            0,
-            2,
-        )
+        page.line(_entry_text(change, entry.seq, entry_words(entry.body)), 0, 2)
     if not change.entries:
         page.line(say("Nothing was written."))
     write_findings(page, change.findings)
@@ -333,6 +321,18 @@ def written_text(change: Change, cautions: tuple[str, ...]) -> str:
         for caution in cautions:
             page.line(caution, 2, 2)
     return page.text()
+
+
+def _entry_text(change: Change, seq: int, words: str) -> str:
+    if change.brew == "shelf":
+        if change.repeated:
+            return say("Had been written before on the shelf as entry {seq}: {words}", seq=seq, words=words)
+        return say("Written on the shelf as entry {seq}: {words}", seq=seq, words=words)
+    if change.repeated:
+        return say(
+            "Had been written before in brew {brew} as entry {seq}: {words}", brew=change.brew, seq=seq, words=words
+        )
+    return say("Written in brew {brew} as entry {seq}: {words}", brew=change.brew, seq=seq, words=words)
 
 
 def _answer_now(opened: OpenBook, brew: Brew, act: Act) -> None:
@@ -349,11 +349,9 @@ def _answer_now(opened: OpenBook, brew: Brew, act: Act) -> None:
     said = says(own, opened.now, opened.prefs.zone)
     if said.task is not None:
         # How it stands has been said by the step; here only what is to be done.
-        page.line(
-            said.coming or say("Next: {removeprefix}", removeprefix=said.headline.removeprefix(own.headline).strip()),
-            0,
-            2,
-        )
+        at_leisure = own.headline and said.headline.startswith(own.headline)
+        task = say("{task}.", task=said.task.words) if at_leisure else said.headline
+        page.line(said.coming or say("Next: {task}", task=task), 0, 2)
     elif not page.lines:
         page.line(said.headline)
     echo("\n" + page.text())

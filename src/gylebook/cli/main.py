@@ -17,37 +17,37 @@ from gylebook import __version__
 from gylebook.cli.command import FOR_MACHINES, GyleGroup
 from gylebook.cli.spoken import echo, speak_by_environment
 from gylebook.errors import GylebookError
-from gylebook.phrases import joined, say
+from gylebook.phrases import Told, say, tell
 
 # Each command with the line that the list of commands shows; a test holds it against the command's own help.
 COMMANDS: dict[str, str] = {
-    "serve": say("Open the book in the browser, on this computer or for the house."),
-    "next": say("Say what is due, across all brews or for one."),
-    "cellar": say("Say what stands in bottles where, and what warm weather does to it."),
-    "outlook": say("Say where BREW is going, and how sure that is."),
-    "danger": say("Say what to do with bottles that may burst; no brew is needed."),
-    "brews": say("List the brews, or open one with its answer and its log."),
-    "log": say("Write something down in a brew's log."),
-    "ask": say("Ask the book one of its questions about a brew."),
-    "shelf": say("Keep kits, instruments, vessels, places, bottles, stock and settings."),
-    "reckon": say("Do one of the sums without a brew."),
-    "print": say("Print labels, cap dots, sheets and slips, as PDF files."),
-    "calendar": say("Write what is due as a calendar file (iCalendar), for any calendar to read."),
-    "notices": say("Post what is due or dangerous to addresses of your own."),
-    "export": say("Write the whole book, or its tables, to a file of your own."),
-    "import": say("Read a book's file, or a table of readings, into the book."),
-    "backup": say("Make a verified copy of the book, while it is in use."),
-    "restore": say("Bring the book back to a backup."),
-    "check-book": say("Read every entry and check that nothing is damaged."),
-    "demo": say("Fill, empty or remove the invented example book."),
-    "pair": say("Show a code that makes one phone a device of the book."),
-    "devices": say("List the devices that are signed in, or sign them out."),
-    "people": say("List who may write in the book, invite somebody, or take somebody out."),
-    "password": say("Set or replace a password, from this computer."),
-    "tokens": say("Let a script or a sensor read or write the book, without a password, and take that back."),
-    "law": say("Say what the law lets one brew at home, give away and take along."),
-    "sources": say("Show where the numbers come from."),
-    "completion": say("Print the script that completes commands in your shell."),
+    "serve": "Open the book in the browser, on this computer or for the house.",
+    "next": "Say what is due, across all brews or for one.",
+    "cellar": "Say what stands in bottles where, and what warm weather does to it.",
+    "outlook": "Say where BREW is going, and how sure that is.",
+    "danger": "Say what to do with bottles that may burst; no brew is needed.",
+    "brews": "List the brews, or open one with its answer and its log.",
+    "log": "Write something down in a brew's log.",
+    "ask": "Ask the book one of its questions about a brew.",
+    "shelf": "Keep kits, instruments, vessels, places, bottles, stock and settings.",
+    "reckon": "Do one of the sums without a brew.",
+    "print": "Print labels, cap dots, sheets and slips, as PDF files.",
+    "calendar": "Write what is due as a calendar file (iCalendar), for any calendar to read.",
+    "notices": "Post what is due or dangerous to addresses of your own.",
+    "export": "Write the whole book, or its tables, to a file of your own.",
+    "import": "Read a book's file, or a table of readings, into the book.",
+    "backup": "Make a verified copy of the book, while it is in use.",
+    "restore": "Bring the book back to a backup.",
+    "check-book": "Read every entry and check that nothing is damaged.",
+    "demo": "Fill, empty or remove the invented example book.",
+    "pair": "Show a code that makes one phone a device of the book.",
+    "devices": "List the devices that are signed in, or sign them out.",
+    "people": "List who may write in the book, invite somebody, or take somebody out.",
+    "password": "Set or replace a password, from this computer.",
+    "tokens": "Let a script or a sensor read or write the book, without a password, and take that back.",
+    "law": "Say what the law lets one brew at home, give away and take along.",
+    "sources": "Show where the numbers come from.",
+    "completion": "Print the script that completes commands in your shell.",
 }
 
 REPORT = say("This is a fault of Gylebook: please report it as README.md says, with what you typed")
@@ -79,7 +79,7 @@ class Book(GyleGroup):
 
 def _version(ctx: click.Context, _param: click.Parameter, value: bool) -> None:
     if value:
-        echo(say("gylebook {version}", version=__version__))
+        echo(f"gylebook {__version__}")
         ctx.exit()
 
 
@@ -132,8 +132,8 @@ def main(args: Sequence[str]) -> int:
     except Exception as fault:
         if os.environ.get("GYLEBOOK_DEBUG") == "1":
             raise
-        what = joined(" ", say("{name}: {fault}", name=type(fault).__name__, fault=fault).split())
-        echo(say("{what}. {REPORT}; GYLEBOOK_DEBUG=1 shows the inner workings.", what=what, REPORT=REPORT), err=True)
+        what = " ".join(f"{type(fault).__name__}: {fault}".split())
+        echo(say("{what}. {report}; GYLEBOOK_DEBUG=1 shows the inner workings.", what=what, report=REPORT), err=True)
         return UNEXPECTED
     return code if isinstance(code, int) else 0
 
@@ -152,7 +152,8 @@ def _usage(fault: click.ClickException) -> GylebookError:
 
     ctx = fault.ctx if isinstance(fault, click.UsageError) else None
     path = ctx.command_path if ctx else "gylebook"
-    problem = joined(" ", fault.format_message().split()).rstrip(".?")
+    message = fault.format_message()
+    problem = (message if isinstance(message, Told) else " ".join(message.split())).rstrip(".?")
     return InputError(say("Command line"), problem, say("“{path} --help” shows what can be written here", path=path))
 
 
@@ -166,5 +167,5 @@ def _told(fault: GylebookError, machine: bool) -> int:
         return fault.exit_code
     faults: list[Any] = list(fault.errors) if isinstance(fault, InputErrors) else [fault]
     for each in faults:
-        echo(joined(" ", str(each).split()), err=True)
+        echo(" ".join(tell(str(each)).split()), err=True)
     return fault.exit_code

@@ -7,11 +7,10 @@ from collections.abc import Iterator
 import click
 
 from gylebook.cli.main import book
-from gylebook.phrases import joined, say
 
 WIDTH = 100
 
-_HEAD = say("""\
+_HEAD = """\
 # Commands
 
 Made from the commands' own help by `make docs`; change the help, not this page.
@@ -20,12 +19,12 @@ Every command answers in plain text, and with `--json` in the shapes of [shapes.
 1 the book cannot; 2 something written cannot be read, or is not in the book; 3 refused in this state; 4 somebody else
 wrote first; 5 stored entries do not read back; 6 the database cannot be reached; 7 a backup or restore did not verify;
 70 a fault of Gylebook; 130 stopped by you. What went wrong is told on the error output, one sentence for each fault.
-""")
+"""
 
 
 def manual() -> str:
     """All of the page, as Markdown."""
-    return joined("\n", [_HEAD, *map(_section, contexts())]).rstrip() + "\n"
+    return "\n".join([_HEAD, *map(_section, contexts())]).rstrip() + "\n"
 
 
 def contexts(
@@ -45,9 +44,4 @@ def _section(ctx: click.Context) -> str:
     depth, above = 2, ctx.parent
     while above is not None:
         depth, above = depth + 1, above.parent
-    return say(
-        "{depth} {command_path}\n\n```text\n{get_help}\n```\n",
-        depth="#" * min(depth, 5),
-        command_path=ctx.command_path,
-        get_help=ctx.command.get_help(ctx),
-    )
+    return f"{'#' * min(depth, 5)} {ctx.command_path}\n\n```text\n{ctx.command.get_help(ctx)}\n```\n"

@@ -8,7 +8,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, for_machines, give, width
 from gylebook.cli.door import OpenBook, open_book
-from gylebook.phrases import say
+from gylebook.phrases import joined, say
 
 if TYPE_CHECKING:
     from gylebook.cli.wording import Page
@@ -76,7 +76,7 @@ def _write(page: Page, found: Day, *, named: bool) -> None:
         page.head(say("{title}. {note}", title=part.title, note=part.note).rstrip(". ") + ".")
         for line in part.lines:
             write_line(page, line, named=named)
-    for title, lines in ((say("Whenever it suits"), found.whenever), ("Later", found.later)):
+    for title, lines in ((say("Whenever it suits"), found.whenever), (say("Later"), found.later)):
         if lines:
             page.head(title)
         for line in lines:
@@ -88,6 +88,6 @@ def _write_to_come(page: Page, to_come: tuple[tuple[Card, CardTask], ...], book:
     if to_come:
         page.head(say("Readings to come"))
     for card, task in to_come:
-        about = say("Brew {id}, {card}: ", id=card.id, card=card.name) if named else ""
-        page.line(f"{about}{book.prefs.day(task.due_from)}.", 2, 2)
+        about = say("Brew {id}, {name}: ", id=card.id, name=card.name) if named else ""
+        page.line(joined("", (about, book.prefs.day(task.due_from), ".")), 2, 2)
         page.line(task.why, 4, 2)

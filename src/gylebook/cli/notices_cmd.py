@@ -9,7 +9,7 @@ import click
 from gylebook.cli.command import GyleCommand, GyleGroup, for_machines, give, width
 from gylebook.cli.door import ACTOR, OpenBook, only_own_book, open_book
 from gylebook.errors import Refused
-from gylebook.phrases import say, say_count
+from gylebook.phrases import joined, say, say_count
 
 if TYPE_CHECKING:
     from gylebook.store.notices import Standing
@@ -111,7 +111,6 @@ def send() -> None:
     found = send_due(opened.now, opened.prefs.zone)
 
     def text() -> str:
-
         if not found.sent and not found.failed:
             return say("Nothing was to be sent.")
         lost = say(", of which {given_up} given up", given_up=found.given_up) if found.given_up else ""
@@ -135,20 +134,20 @@ def _write(page: Any, each: Standing, opened: OpenBook) -> None:
     page.head(say("{id}  {url}", id=each.id, url=each.url))
     page.line(
         say(
-            "Since {moment}. Last taken: {part}.",
-            moment=moment(each.made_at),
-            part=moment(each.sent_at) if each.sent_at else say("nothing yet"),
+            "Since {since}. Last taken: {taken}.",
+            since=moment(each.made_at),
+            taken=moment(each.sent_at) if each.sent_at else say("nothing yet"),
         ),
         3,
     )
     if each.fault and each.fault_at is not None:
         page.line(say("Last not taken, {moment}: {fault}", moment=moment(each.fault_at), fault=each.fault), 3)
     if each.next_try_at is not None:
-        page.line(say("Next try, {moment}: {join}", moment=moment(each.next_try_at), join="; ".join(each.waiting)), 3)
+        waiting = joined("; ", each.waiting)
+        page.line(say("Next try, {moment}: {waiting}", moment=moment(each.next_try_at), waiting=waiting), 3)
     if each.given_up:
-        page.line(
-            say("Given up: {join}. A test that is taken lets it be tried again.", join="; ".join(each.given_up)), 3
-        )
+        given_up = joined("; ", each.given_up)
+        page.line(say("Given up: {given_up}. A test that is taken lets it be tried again.", given_up=given_up), 3)
 
 
 def _plain(each: Standing) -> dict[str, Any]:

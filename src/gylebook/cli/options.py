@@ -11,7 +11,7 @@ from click.shell_completion import CompletionItem
 
 from gylebook.errors import GylebookError, InputError, InputErrors, Refused
 from gylebook.outputs.wording import Preferences, bare_unit, unit_words
-from gylebook.phrases import joined, say
+from gylebook.phrases import say
 from gylebook.steps.fields import CHOICE, COUNT, DATE, FLAG, LONG_TEXT, MOMENT, QUANTITY, TEXT, Field
 
 _METAVARS = {COUNT: "COUNT", TEXT: "TEXT", LONG_TEXT: "LINE", FLAG: "[yes|no]", DATE: "YYYY-MM-DD"}
@@ -66,23 +66,23 @@ def confirm_option() -> click.Option:
 
 def help_of(field: Field) -> str:
     """Label, hint, units, range, default and its reason, in one line."""
-    parts = [field.label + (say(" (needed)") if field.required and not field.default else "")]
+    parts = [field.label + (" (needed)" if field.required and not field.default else "")]
     if field.hint:
-        parts.append(say("such as {hint}", hint=field.hint) if field.hint[:1].isdigit() else field.hint)
+        parts.append(f"such as {field.hint}" if field.hint[:1].isdigit() else field.hint)
     if field.kind == LONG_TEXT:
-        parts.append(say("repeat the option for each line"))
+        parts.append("repeat the option for each line")
     if field.kind == QUANTITY:
-        units = joined(", ", (words for d in field.dimensions if (words := unit_words(d))))
+        units = ", ".join(words for d in field.dimensions if (words := unit_words(d)))
         if units:
-            parts.append(say("in {units}", units=units))
+            parts.append(f"in {units}")
     if field.kind == CHOICE and sum(len(value) for value, _ in field.choices) > 60:
-        parts.append(say("one of {join}", join=", ".join((value for value, _ in field.choices))))
+        parts.append(f"one of {', '.join(value for value, _ in field.choices)}")
     if field.default:
-        because = say(", {reason}", reason=field.reason) if field.reason else ""
-        parts.append(say("left out, {default} is taken{because}", default=field.default, because=because))
+        because = f", {field.reason}" if field.reason else ""
+        parts.append(f"left out, {field.default} is taken{because}")
     elif field.reason:
         parts.append(field.reason)
-    return joined("; ", (part.rstrip(".;") for part in parts)) + "."
+    return "; ".join(part.rstrip(".;") for part in parts) + "."
 
 
 def written(fields: Iterable[Field], params: Mapping[str, Any]) -> dict[str, str]:
@@ -92,7 +92,7 @@ def written(fields: Iterable[Field], params: Mapping[str, Any]) -> dict[str, str
         given = params.get(f"{_PREFIX}{field.name}")
         if given is None or given == ():
             continue
-        found[field.name] = joined("\n", given) if isinstance(given, tuple) else str(given)
+        found[field.name] = "\n".join(given) if isinstance(given, tuple) else str(given)
     return found
 
 
@@ -148,18 +148,13 @@ def read_all(
 def _with_way_out(field: Field, fault: InputError, text: str, unit: str | None, zone: tzinfo) -> InputError:
     """The same fault, naming the option that is missing or that insists."""
     if not text.strip():
-        return InputError(
-            fault.field, say("nothing was written"), say("add {option_name}", option_name=option_name(field))
-        )
+        return InputError(fault.field, say("nothing was written"), say("add {option}", option=option_name(field)))
     try:
         field.read(text, unit=unit, confirmed=True, zone=zone)
     except InputError:
         return fault
-    remedy = say(
-        "{remedy} by adding --confirm {removeprefix}",
-        remedy=fault.remedy,
-        removeprefix=option_name(field).removeprefix("--"),
-    )
+    name = option_name(field).removeprefix("--")
+    remedy = say("{remedy} by adding --confirm {name}", remedy=fault.remedy, name=name)
     return InputError(fault.field, fault.problem, remedy, fault.suggestion)
 
 
@@ -176,10 +171,10 @@ def confirmed_names(given: Iterable[str], fields: Iterable[Field]) -> frozenset[
     for each in given:
         name = each.strip().removeprefix("--").replace("-", "_")
         if name not in names:
-            known = joined(", ", sorted(n.replace("_", "-") for n in names))
+            known = ", ".join(sorted(n.replace("_", "-") for n in names))
             raise InputError(
                 "--confirm",
-                say("“{each}” is not asked for here", each=each[:40]),
+                say("“{name}” is not asked for here", name=each[:40]),
                 say("name one of: {known}", known=known),
             )
         chosen.add(name)
@@ -192,7 +187,8 @@ def by_option(fault: InputError | Refused, fields: Iterable[Field]) -> InputErro
 
     def said(words: str) -> str:
         for label, option in names.items():
-            words = words.replace(label, option)
+            if label in words:  # what names no field can still be told in another language
+                words = words.replace(label, option)
         return words
 
     def alike(one: InputError) -> InputError:
@@ -222,7 +218,7 @@ def insist(
             attempt(frozenset({name}))
         except GylebookError:
             continue
-        way = say("--confirm {replace}", replace=name.replace("_", "-"))
+        way = f"--confirm {name.replace('_', '-')}"
         if isinstance(fault, InputError):
             remedy = say("{remedy}, or insist by adding {way}", remedy=fault.remedy, way=way)
             return InputError(fault.field, fault.problem, remedy, fault.suggestion)

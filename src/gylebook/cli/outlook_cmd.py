@@ -8,7 +8,7 @@ import click
 
 from gylebook.cli.command import GyleCommand, give, width, with_working, working
 from gylebook.cli.door import OpenBook, open_book
-from gylebook.phrases import say
+from gylebook.phrases import joined, say, tell
 
 if TYPE_CHECKING:
     from gylebook.cli.wording import Page
@@ -82,18 +82,19 @@ def _beside(page: Page, found: Outlook, how: Sure, book: OpenBook) -> None:
     from gylebook.cli.wording import write_list
 
     if how.unlikely:
-        page.head(say("As good as out of the question: {join}.", join=", ".join(name.lower() for name in how.unlikely)))
+        stories = joined(", ", (name.lower() for name in how.unlikely))
+        page.head(say("As good as out of the question: {stories}.", stories=stories))
     write_list(
         page,
         say("What the rules of the trade say"),
-        (say("{rule}: {rule2}", rule=rule.name, rule2=rule.words) for rule in how.rules),
+        (say("{rule}: {words}", rule=rule.name, words=rule.words) for rule in how.rules),
     )
     at = found.next_reading_at
     page.head(
         say(
-            "Next reading: {part}. {next_reading_why}",
-            part=book.prefs.moment(at) if at else say("none"),
-            next_reading_why=found.next_reading_why,
+            "Next reading: {moment}. {why}",
+            moment=book.prefs.moment(at) if at else say("none"),
+            why=found.next_reading_why,
         ).rstrip()
     )
     write_list(page, say("Learned from other brews"), how.learned)
@@ -112,11 +113,11 @@ def _days(page: Page, brew: Brew, found: Outlook, book: OpenBook) -> None:
         return
     page.head(
         say(
-            "{SCALE_WORDS} at noon: of a hundred such beers so many would lie below",
-            SCALE_WORDS=SCALE_WORDS[chart.scale],
+            "{scale} at noon: of a hundred such beers so many would lie below",
+            scale=SCALE_WORDS[chart.scale],
         )
     )
-    wide = max(len(row.when) for row in rows)
-    page.lines.append("  " + " " * wide + "".join(f"{head:>9}" for head in fan_heads(chart)))
+    wide = max(len(tell(row.when)) for row in rows)
+    page.lines.append("  " + " " * wide + "".join(f"{tell(head):>9}" for head in fan_heads(chart)))
     for row in rows:
-        page.lines.append(f"  {row.when:<{wide}}" + "".join(f"{value:>9}" for value in row.values))
+        page.lines.append(f"  {tell(row.when):<{wide}}" + "".join(f"{tell(value):>9}" for value in row.values))

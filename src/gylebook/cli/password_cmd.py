@@ -9,7 +9,7 @@ import click
 from gylebook.cli.command import GyleCommand, for_machines, give
 from gylebook.cli.door import ACTOR, ready
 from gylebook.errors import InputError
-from gylebook.phrases import say
+from gylebook.phrases import say, tell
 
 
 @click.command(cls=GyleCommand, examples=("gylebook password", "gylebook password --from-stdin < password.txt"))
@@ -27,14 +27,14 @@ def command(name: str, from_stdin: bool) -> None:
     if from_stdin:
         password = sys.stdin.readline().rstrip("\r\n")
     else:
-        password = click.prompt(say("New password"), hide_input=True, confirmation_prompt=say("Once more"))
+        password = click.prompt(tell(say("New password")), hide_input=True, confirmation_prompt=tell(say("Once more")))
     ready()
     from gylebook.store.people import set_password
 
     new = set_password(password, name.strip())
-    done = say("has a password now") if new else say("has a new password; older sign-ins have ended")
-    give(
-        "password",
-        lambda: {"name": name.strip(), "new": new},
-        lambda: say("{name} {done}.", name=name.strip(), done=done),
+    done = (
+        say("{name} has a password now.", name=name.strip())
+        if new
+        else say("{name} has a new password; older sign-ins have ended.", name=name.strip())
     )
+    give("password", lambda: {"name": name.strip(), "new": new}, lambda: done)

@@ -31,15 +31,20 @@ def command(invite: bool, remove: str, no_qr: bool) -> None:
         give(
             "people",
             lambda: {"removed": remove},
-            lambda: say("{remove} may not sign in any more; the entries stay.", remove=remove),
+            lambda: say("{name} may not sign in any more; the entries stay.", name=remove),
         )
     else:
         names, owner = people.everybody() or [people.OWNER], people.owner()
-        words = {True: say("keeps the book"), False: say("brews along")}
         give(
             "people",
             lambda: {"owner": owner, "people": names},
-            lambda: joined("\n", (say("{name} {words}.", name=name, words=words[name == owner]) for name in names)),
+            lambda: joined(
+                "\n",
+                (
+                    say("{name} keeps the book.", name=name) if name == owner else say("{name} brews along.", name=name)
+                    for name in names
+                ),
+            ),
         )
 
 

@@ -57,11 +57,8 @@ def _with_code(function: F) -> F:
         "--url",
         envvar=_ADDRESS,
         default="",
-        help=say(
-            "Address of the book for the code, such as https://book.home:8484 ({ADDRESS} sets it for good). "
-            "Without one the code holds the brew's number.",
-            ADDRESS=_ADDRESS,
-        ),
+        help=f"Address of the book for the code, such as https://book.home:8484 ({_ADDRESS} sets it for good). "
+        "Without one the code holds the brew's number.",
     )(function)
 
 
@@ -233,7 +230,7 @@ def _written(
             for question in (about.missing, *about.questions)
             if question
         ]
-        notes += [say("Assumed: {each}.", each=each) for each in about.assumed]
+        notes += [say("Assumed: {assumed}.", assumed=each) for each in about.assumed]
     if code is not None and not code.is_address:
         notes.append(say("The code holds “{code}” alone; --url gives it the address of the book.", code=code.text))
 

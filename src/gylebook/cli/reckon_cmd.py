@@ -12,7 +12,6 @@ import click
 
 from gylebook.cli.command import GyleCommand, GyleGroup, give, json_option, width, working, working_option
 from gylebook.cli.options import confirm_option, confirmed_names, option_name, option_of, read_all, written
-from gylebook.phrases import joined, say
 from gylebook.steps.decision import Sum
 
 # Threads for linear algebra cost a fifth of NumPy's start and help no sum: each is a handful of numbers.
@@ -42,7 +41,7 @@ def sum_command(of: Sum) -> click.Command:
         of.word,
         params=[*map(option_of, of.fields), confirm_option(), _in(), working_option(), json_option()],
         callback=partial(_reckon, of),
-        help=say("{title}. {question}", title=of.title, question=of.question),
+        help=f"{of.title}. {of.question}",
         short_help=of.question,
         examples=(example_of(of),) if of.example else (),
     )
@@ -52,11 +51,11 @@ def example_of(of: Sum) -> str:
     """The sum's worked example as a command line."""
     fields = {field.name: field for field in of.fields}
     asked = [
-        say("{option_name} {quote}", option_name=option_name(fields[name]), quote=shlex.quote(line))
+        f"{option_name(fields[name])} {shlex.quote(line)}"
         for name, text in of.example.items()
         for line in text.splitlines()
     ]
-    return joined(" ", ["gylebook reckon", of.word, *asked])
+    return " ".join(["gylebook reckon", of.word, *asked])
 
 
 def _in() -> click.Option:

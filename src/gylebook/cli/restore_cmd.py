@@ -28,17 +28,16 @@ def command(file: Path) -> None:
     held = done.manifest
 
     def text() -> str:
-
         told = say(
-            "Restored {counted} of {counted2}.",
-            counted=say_count(held.entries, "{n} entry", "{n} entries"),
-            counted2=say_count(held.brews, "{n} brew", "{n} brews"),
+            "Restored {entries} of {brews}.",
+            entries=say_count(held.entries, "{n} entry", "{n} entries"),
+            brews=say_count(held.brews, "{n} brew", "{n} brews"),
         )
         return (
             say(
-                "{told} What the book held before is kept in {restore_point}",
+                "{told} What the book held before is kept in {file}",
                 told=told,
-                restore_point=done.restore_point,
+                file=done.restore_point,
             )
             if done.restore_point
             else told

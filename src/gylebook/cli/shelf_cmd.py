@@ -13,7 +13,7 @@ from gylebook.cli.door import ACTOR, SOURCE, OpenBook, new_id, open_book
 from gylebook.cli.examples import SHELF_EXAMPLES
 from gylebook.cli.log_cmd import enter, further_options, written_shape, written_text
 from gylebook.cli.options import option_of, written
-from gylebook.phrases import joined, say, tell_hook
+from gylebook.phrases import say, tell_hook
 from gylebook.steps.decision import Act, Decision
 
 if TYPE_CHECKING:
@@ -28,7 +28,18 @@ TABLES = {
     "keep_stock": "stock",
 }
 NAMED_BY = {"keep_stock": "item"}
-THINGS = ("kits", "instruments", "vessels", "places", "bottles", "stock", "spells", "settings", "learned")
+_HEADS = {
+    "kits": say("Kits"),
+    "instruments": say("Instruments"),
+    "vessels": say("Vessels"),
+    "places": say("Places"),
+    "bottles": say("Bottles"),
+    "stock": say("Stock"),
+    "spells": say("Spells"),
+    "settings": say("Settings"),
+    "learned": say("Learned"),
+}
+THINGS = tuple(_HEADS)
 
 
 class ShelfActs(GyleGroup):
@@ -50,18 +61,18 @@ class ShelfActs(GyleGroup):
 
 def shelf_command(act: Act) -> click.Command:
     """The command of one act of the shelf."""
-    again = say("What the shelf has under that name already stays as it was where you leave it out.")
+    again = "What the shelf has under that name already stays as it was where you leave it out."
     help_parts = [
         f"{act.words}.",
         act.about,
         again if act.name in TABLES else "",
-        *(say("Take care: {caution}", caution=caution) for caution in act.cautions),
+        *(f"Take care: {caution}" for caution in act.cautions),
     ]
     return GyleCommand(
         act.name,
         params=[*map(option_of, act.fields), *further_options(), json_option()],
         callback=partial(_keep, act),
-        help=joined("\n\n", (part for part in help_parts if part)),
+        help="\n\n".join(part for part in help_parts if part),
         short_help=act.words,
         examples=SHELF_EXAMPLES.get(act.name, ()),
     )
@@ -119,7 +130,7 @@ def shelf_text(opened: OpenBook, things: tuple[str, ...]) -> str:
             lines = [kit_words(kit) for kit in opened.shelf.kits.values()]
         else:
             lines = [entry_words(held) for held in getattr(opened.shelf, thing).values()]
-        page.head(thing.capitalize())
+        page.head(_HEADS[thing])
         for line in lines or [say("Nothing yet.")]:
             page.line(line, 2, 4)
     return page.text()
@@ -133,7 +144,7 @@ def as_kept(shelf: Shelf, act: Act, params: Mapping[str, Any]) -> dict[str, str]
     given = written(act.fields, params)
     if table is None:
         return {}
-    kept = getattr(shelf, table).get(joined(" ", given.get(NAMED_BY.get(act.name, "name"), "").split()))
+    kept = getattr(shelf, table).get(" ".join(given.get(NAMED_BY.get(act.name, "name"), "").split()))
     names = {field.name for field in act.fields}
     return {name: text for name, text in texts_of_thing(kept).items() if name in names} if kept is not None else {}
 

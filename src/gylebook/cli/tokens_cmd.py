@@ -47,7 +47,8 @@ def listing() -> None:
 
         page = Page(width())
         for token in found:
-            used = f"last used {token.used_at:%Y-%m-%d %H:%M} UTC" if token.used_at else say("never used")
+            at = f"{token.used_at:%Y-%m-%d %H:%M} UTC" if token.used_at else ""
+            used = say("last used {at}", at=at) if at else say("never used")
             page.line(
                 say(
                     "{token}, of {person}: may {may}; {used}.",

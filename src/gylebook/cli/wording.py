@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from gylebook.outputs.wording import Preferences
-from gylebook.phrases import joined, say, tell
+from gylebook.phrases import joined, say, small, tell
 from gylebook.steps.answers import Answer, Deed, Figure, Finding, Given, MomentFigure, Option, Urgency, Working
 from gylebook.steps.chances import CHANCE
 from gylebook.units import dimensions, units_of
@@ -51,7 +51,7 @@ class Page:
 
     def text(self) -> str:
         """All of it."""
-        return joined("\n", self.lines).rstrip()
+        return "\n".join(self.lines).rstrip()
 
 
 def answer_text(answer: Answer, prefs: Preferences, *, width: int, with_working: bool = False) -> str:
@@ -79,17 +79,17 @@ def write_answer(page: Page, answer: Answer, prefs: Preferences, *, with_working
     # "Nothing to do" is no urgency to speak of, and beside "Weigh 112 g" it would contradict.
     pressing = "" if answer.urgency is Urgency.NOTHING else say("{urgency}. ", urgency=answer.urgency.value)
     if pressing or answer.why:
-        page.line(f"{pressing}{answer.why}".rstrip())
+        page.line(joined("", (pressing, answer.why)).rstrip())
     write_findings(page, answer.findings)
     workings = Workings(answer) if with_working else None
     _plan(page, answer.plan, prefs, workings)
-    _figures(page, "Figures", answer.figures, prefs, workings)
+    _figures(page, say("Figures"), answer.figures, prefs, workings)
     _options(page, answer.options, prefs, workings)
     if workings is not None:
         write_list(page, say("Worked out from"), map(given_text, workings.common))
     if answer.rule_of_thumb:
-        page.head(say("Rule of thumb: {rule_of_thumb}", rule_of_thumb=answer.rule_of_thumb))
-    write_list(page, "Assumed", answer.assumed)
+        page.head(say("Rule of thumb: {rule}", rule=answer.rule_of_thumb))
+    write_list(page, say("Assumed"), answer.assumed)
     if answer.missing:
         page.head(say("What would help most: {missing}", missing=answer.missing))
     write_list(page, say("Take care"), answer.cautions)
@@ -101,11 +101,11 @@ def write_findings(page: Page, findings: Sequence[Finding]) -> None:
     """What was noticed, each with the one thing that would tell."""
     if not findings:
         return
-    page.head("Noticed")
+    page.head(say("Noticed"))
     for finding in findings:
         about = say(" (entry {seq})", seq=finding.seq) if finding.seq is not None else ""
         pressing = "" if finding.urgency is Urgency.NOTHING else say("{urgency}: ", urgency=finding.urgency.value)
-        page.line(f"{pressing}{finding.text}{about}", 2, 2)
+        page.line(joined("", (pressing, finding.text, about)), 2, 2)
         if finding.check:
             page.line(say("To check: {check}", check=finding.check), 4, 2)
 
@@ -167,11 +167,11 @@ def _plan(page: Page, plan: Sequence[Deed], prefs: Preferences, workings: Workin
         pressing = "" if deed.urgency is Urgency.NOTHING else say("{urgency}: ", urgency=deed.urgency.value)
         page.line(
             say(
-                "{number}. {pressing}{deed}. {deed2}",
+                "{number}. {pressing}{deed}. {words}",
                 number=number,
                 pressing=pressing,
                 deed=deed.name,
-                deed2=deed.words,
+                words=deed.words,
             ),
             2,
             3,
@@ -199,7 +199,7 @@ def _plan(page: Page, plan: Sequence[Deed], prefs: Preferences, workings: Workin
 
 def _within(label: str) -> str:
     """A label inside a line: its first letter small, where a word and not an abbreviation begins it."""
-    return label[:1].lower() + label[1:] if label[1:2].islower() else label
+    return small(label) if label[1:2].islower() else label
 
 
 def _options(page: Page, options: Sequence[Option], prefs: Preferences, workings: Workings | None) -> None:
@@ -214,13 +214,13 @@ def _options(page: Page, options: Sequence[Option], prefs: Preferences, workings
         page.line(
             say("{option}{chosen}: {told}", option=option.name, chosen=chosen, told=told)
             if told
-            else f"{option.name}{chosen}",
+            else joined("", (option.name, chosen)),
             2,
             2,
         )
         if workings is not None:
             for figure in option.figures:
-                workings.write(page, figure, say("{label}: ", label=figure.label))
+                workings.write(page, figure, figure.label)
 
 
 class Workings:
@@ -238,26 +238,21 @@ class Workings:
         self.sources = tuple(dict.fromkeys(key for figure in every for key in figure.working.sources))
         self._told: dict[str, tuple[str, Working]] = {}
 
-    def write(self, page: Page, figure: Figure | MomentFigure, start: str = "") -> None:
-        """One working; of one that was told before only what is otherwise."""
+    def write(self, page: Page, figure: Figure | MomentFigure, about: str = "") -> None:
+        """One working, `about` the figure of that label; of one that was told before only what is otherwise."""
         working = figure.working
-        worked = say("{start}{part}orked out", start=start, part=say("w") if start else say("W"))
         if working.relation in self._told:
             label, first = self._told[working.relation]
-            page.line(
-                say("{worked} in the same way", worked=worked)
-                if label == figure.label
-                else say("{worked} as “{label}”", worked=worked, label=label),
-                6,
-                2,
-            )
+            same = label == figure.label
+            worked = say("Worked out in the same way") if same else say("Worked out as “{label}”", label=label)
         else:
             self._told[working.relation] = (figure.label, working)
             first = Working("")
-            page.line(say("{worked} by: {relation}", worked=worked, relation=working.relation), 6, 2)
+            worked = say("Worked out by: {relation}", relation=working.relation)
+        page.line(say("{label}: {worked}", label=about, worked=small(worked)) if about else worked, 6, 2)
         for given in working.inputs:
             if given not in self.common and given not in first.inputs:
-                page.line(say("with {given_text}", given_text=given_text(given)), 6, 2)
+                page.line(say("with {given}", given=given_text(given)), 6, 2)
         for step in working.steps:
             if step not in first.steps:
                 page.line(step, 6, 2)
@@ -266,7 +261,7 @@ class Workings:
                 page.line(say("but: {caution}", caution=caution), 6, 2)
         cited = [key for key in working.sources if key not in first.sources]
         if cited:
-            page.line(say("sources: {join}", join=", ".join(cited)), 6, 2)
+            page.line(say("sources: {keys}", keys=", ".join(cited)), 6, 2)
 
 
 def _sources(page: Page, keys: Sequence[str]) -> None:
@@ -274,7 +269,7 @@ def _sources(page: Page, keys: Sequence[str]) -> None:
         return
     from gylebook import sources  # the bibliography is a file: read it only when it is asked for
 
-    page.head("Sources")
+    page.head(say("Sources"))
     for key in keys:
         source = sources.get(key)
         page.line(
@@ -288,10 +283,10 @@ def given_text(given: Given) -> str:
     """One input of a working: "volume 20.6 L (measured, entry 4)"."""
     where = given.where or (say("entry {seq}", seq=given.seq) if given.seq is not None else "")
     return say(
-        "{given} {given2} ({join})",
-        given=given.name,
-        given2=given.value,
-        join=", ".join(part for part in (given.basis.value, where) if part),
+        "{name} {value} ({basis})",
+        name=given.name,
+        value=given.value,
+        basis=joined(", ", (part for part in (given.basis.value, where) if part)),
     )
 
 

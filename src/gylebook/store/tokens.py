@@ -102,10 +102,10 @@ def make(name: str, person: str, may: str, now: datetime) -> tuple[Token, str]:
             )
         if own.count() >= _MOST:
             raise InputError(
-                NAME.label, say("there are {MOST} tokens already", MOST=_MOST), say("take back those that nobody uses")
+                NAME.label, say("there are {most} tokens already", most=_MOST), say("take back those that nobody uses")
             )
         row = ApiToken.objects.create(
-            name=name, person=person, scopes=joined(" ", _SCOPES[may]), secret_hash=_hash(secret), made_at=now
+            name=name, person=person, scopes=" ".join(_SCOPES[may]), secret_hash=_hash(secret), made_at=now
         )
     return _token(row), secret
 
