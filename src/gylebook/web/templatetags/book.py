@@ -30,6 +30,8 @@ from gylebook.web.pocket.words import address, language_of_page
 
 register = template.Library()
 
+_LONG = 16  # letters of a figure that may break over lines
+
 _WAYS_IN = {
     "page": say("page"),
     "command": say("command"),
@@ -71,11 +73,13 @@ def pencil(context: Context, figure: Figure | MomentFigure, *, anchored: bool = 
     No space is left at its end, so that a comma may follow. An anchored one can be led to from a sentence; a page has
     at most one of each key.
     """
+    words = measures_in(context).figure(figure)
     shown = {
         "anchor": anchor(figure.key) if anchored else "",
         "entries_at": str(context.get("entries_at") or ""),
         "figure": figure,
-        "words": measures_in(context).figure(figure),
+        "words": words,
+        "long": len(tell(words.value)) > _LONG,
         "working": figure.working,
         "interval": figure.interval,
     }
