@@ -9,7 +9,8 @@ import pytest
 from django.test import Client, RequestFactory
 
 from gylebook.outputs.shapes import answer_shape
-from gylebook.steps.catalogue import WORDS, step
+from gylebook.steps.catalogue import WORDS, act, step
+from gylebook.steps.correcting import correct
 from gylebook.steps.decision import Setting
 from gylebook.steps.sums import SUMS
 from gylebook.store import brew_log
@@ -222,6 +223,48 @@ def test_an_entry_that_was_taken_back_is_struck_in_pocket(owner):
     )
     entries = next(b for b in owner.read("pocket")["brews"] if b["id"] == "3")["entries"]
     assert [(e["seq"], e["struck"]) for e in entries] == [(5, False), (4, True), (3, False), (2, False), (1, False)]
+
+
+def newest(owner):
+    return next(brew for brew in owner.read("pocket")["brews"] if brew["id"] == "3")["entries"]
+
+
+def test_the_newest_entries_of_pocket_come_with_what_it_takes_to_correct_them(owner):
+    values = {"gravity": "1.012", "temp": "19 °C"}
+    sent = {"id": "r1", "brew": "3", "act": "reading", "values": values, "happened_at": "2026-11-20T17:30:00+00:00"}
+    owner.write(sent)
+    first = newest(owner)[0]
+    assert (first["act"], first["values"]) == ("reading", {"gravity": "1.012 SG", "temp": "19 °C"})
+    assert "corrects" not in first
+    # What is sent back just as it came reads as the same entry.
+    again = {**sent, "id": "r2", "values": first["values"], "corrects": first["seq"], "happened_at": ""}
+    assert owner.write(again)[0]["status"] == "written"
+    second, was = newest(owner)[:2]
+    assert (second["act"], second["values"], second["corrects"]) == ("reading", first["values"], first["seq"])
+    assert was["struck"]
+    assert not {"act", "values"} & set(was)
+    owner.write({**again, "id": "r3", "act": "withdraw", "values": {}, "corrects": second["seq"]})
+    last = newest(owner)[0]
+    assert last["corrects"] == second["seq"]
+    assert not {"act", "values"} & set(last)
+
+
+def test_of_two_corrections_of_one_entry_the_later_one_stands_in_pocket(owner):
+    setting = Setting(stocked.NOW, brew_log.read_shelf(), _zone())
+    for text in ("first", "second"):
+        brew_log.change(
+            "3", lambda brew, text=text: correct(brew, 4, act("note"), {"text": text}, setting), actor="jo",
+            source="command", command_id=text, now=stocked.NOW,
+        )  # fmt: skip
+    assert [each.get("values") for each in newest(owner)[:3]] == [{"text": "second"}, None, None]
+
+
+def test_a_plan_and_a_long_text_are_not_kept_on_a_phone_for_correcting(owner):
+    owner.write({"id": "long", "brew": "3", "act": "note", "values": {"text": "a line of a long note\n" * 100}})
+    note, *_, plan = newest(owner)
+    assert (note["act"], plan["act"]) == ("note", "plan")
+    assert "values" not in note
+    assert "values" not in plan
 
 
 def test_the_page_for_people_shows_a_command_for_each_address(stocked_book):

@@ -6,7 +6,9 @@ import pytest
 
 from web.pocket.garage import PLAIN_NAME, note, waits
 
-SCREENS = ("today", "brew/1", "write/1/reading", "write/1/prime", "waiting", "phone", "timer", "burst")
+SCREENS = (
+    "today", "brew/1", "write/1/reading", "write/1/prime", "correct/1/2", "back/1/3", "waiting", "phone", "timer", "burst",
+)  # fmt: skip
 EDGE = """() => [document.scrollingElement.scrollWidth - innerWidth, [...document.querySelectorAll('body *')]
     .filter(e => e.checkVisibility() && e.getBoundingClientRect().right > innerWidth + 0.5 && !e.closest('.enter, .skip'))
     .map(e => e.tagName + '.' + e.className).slice(0, 4)]"""
@@ -53,7 +55,7 @@ def test_every_field_has_its_name_and_every_screen_one_headline(screens):
 
 def test_the_main_act_is_larger_still_and_within_reach_of_the_thumb(screens):
     for name, page in screens():
-        if name.startswith("write"):
+        if name.startswith(("write", "correct", "back")):
             box = page.locator("form.entry .main").bounding_box()
             assert box["height"] >= 56
             assert box["y"] > 844 / 2

@@ -81,13 +81,14 @@ export class Keeper extends EventTarget {
   }
 
   async round() {
-    const { hello, written } = await flush(this.store, this.line, this.root);
+    const { hello, written, news } = await flush(this.store, this.line, this.root);
     this.heard = Date.now();
     this.trouble = "";
     await this.heardFrom(hello);
     if (!hello.signed_in) { await this.signedOut(); return; }
     const other = this.document && (this.document.book !== hello.book || this.document.person !== hello.person);
-    if (written || other || !this.document || Date.now() - (this.asked ?? 0) > STALE) await this.refresh(hello, other);
+    // What came back may have been overtaken: then it is shown beside what stands by now.
+    if (written || news || other || !this.document || Date.now() - (this.asked ?? 0) > STALE) await this.refresh(hello, other);
   }
 
   async refresh(hello, other) {

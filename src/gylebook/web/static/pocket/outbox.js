@@ -9,14 +9,22 @@ const WRITTEN = new Set(["written", "already"]);
 /* Also where the page has no secure context, which randomUUID wants. */
 export const newId = () => `pocket-${[...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("")}`;
 
-/* An entry as it is kept. `at` is when it happened by this phone's clock, `offset` what its clock was off by then. */
-export const made = ({ brew, brewName, act, words, values, confirmed = [], at, typed = false, offset, seen, book, person, said }) => ({
+/* An entry as it is kept. `at` is when it happened by this phone's clock, `offset` what its clock was off by then. A
+   correction has an `at` only where the time was wrong, and `was`, the words of what it corrects. */
+export const made = ({ brew, brewName, act, words, values, confirmed = [], at, typed = false, offset, seen, book, person, said, corrects, because, was }) => ({
   id: newId(), brew, brewName, act, words, values, confirmed, at, typed, offset: offset ?? null, seen, book, person, said,
+  ...(corrects && { corrects, because, was }),
   state: "waiting", tried: 0, message: "", field: "", suggestion: "", keptAt: Date.now(),
 });
 
 /* When it happened by the book's clock; the first layout kept that text alone. */
 export const happened = (entry) => entry.happened_at || (entry.at === undefined ? "" : new Date(entry.at + (entry.offset ?? 0)).toISOString());
+
+/* What an entry says, apart from how it is sent. */
+const content = ({ values, confirmed, happened_at, corrects, because }) => JSON.stringify([values, confirmed, happened_at, corrects, because]);
+
+/* One that never went out may still be another one; of one that did the book may have written what it said. */
+export const editable = (entry) => entry.state !== "waiting" || !entry.tried;
 
 /* Settle that moment when an entry first goes out, for the same id must always say the same. The phone's clock may have
    been set since: nothing happened after this moment, nor before the entry that was made before it. What somebody typed
@@ -31,6 +39,7 @@ const settled = (entry, { before, now, offset }) => {
 const sent = (entry, own) => ({
   id: entry.id, brew: entry.brew, act: entry.act, values: entry.values, confirmed: entry.confirmed,
   happened_at: happened(entry),
+  ...(entry.corrects && { corrects: entry.corrects, because: entry.because }),
   ...(Number.isInteger(entry.seen) && { seen_seq: known(entry.seen, own) }),
 });
 
@@ -71,7 +80,7 @@ export const fits = (entry, { book, person }) => (!entry.book || entry.book === 
 /* Write down what the book said. Only what it names as written goes; a stale reply to an entry that was changed since
    then changes nothing. */
 const settle = (store, chosen, results) => store.write(["outbox", "told", "kept"], async (outbox, told, kept) => {
-  const asked = new Map(chosen.map((plain) => [plain.id, JSON.stringify([plain.values, plain.confirmed, plain.happened_at])]));
+  const asked = new Map(chosen.map((plain) => [plain.id, content(plain)]));
   const own = await ownOf(kept);
   let news = 0, written = 0;
   for (const result of results) {
@@ -91,7 +100,7 @@ const settle = (store, chosen, results) => store.write(["outbox", "told", "kept"
         at: Date.now(), brew: result.brew, brewName: entry.brewName, act: entry.act, words: result.message || entry.said || entry.words,
         happened: happened(entry), seqs: result.seqs, findings, beside, seen: !(beside.length || findings.length),
       });
-    } else if (asked.get(result.id) === JSON.stringify([entry.values, entry.confirmed, sent(entry).happened_at])) {
+    } else if (asked.get(result.id) === content(sent(entry))) {
       outbox.put({ ...entry, state: result.status === "asks" ? "asks" : "refused", message: result.message, field: result.field ?? "", suggestion: result.suggestion ?? "" });
       news += 1;
     }

@@ -1,10 +1,12 @@
 /* Pocket: the book in the hand, where there may be no network. Each screen is an address behind the #. */
 import { counted, say } from "../modules/words.js";
+import { actFor, standing, TAKE_BACK } from "./correcting.js";
 import { ago, button, h, link } from "./draw.js";
 import { entryView } from "./entry.js";
 import { Keeper } from "./keeper.js";
 import { timerLine, timerView } from "./minutes.js";
 import { clockOff, missing, phoneView } from "./phone.js";
+import { editable } from "./outbox.js";
 import { reckonView } from "./reckon.js";
 import { brewView, burstView, todayView } from "./today.js";
 import { exported, twice, waitingView } from "./waiting.js";
@@ -18,7 +20,7 @@ main.before(notes);
 
 const place = () => location.hash.replace(/^#/u, "").split("/").map(decodeURIComponent);
 
-const lost = (words) => h("div", {}, h("h1", {}, say("Not here")), h("p", {}, words), h("p", { class: "acts" }, link("#today", say("Today"), { class: "button main" })));
+const lost = (words, to = "#today", there = say("Today")) => h("div", {}, h("h1", {}, say("Not here")), h("p", {}, words), h("p", { class: "acts" }, link(to, there, { class: "button main" })));
 
 /* Nobody is signed in: what waits stays until somebody decides. */
 const signedOut = () => {
@@ -49,15 +51,22 @@ const view = () => {
     return brew && act ? entryView(keeper, brew, act) : lost(say("That cannot be written here; the book itself has its page."));
   }
   if (name === "again") {
-    const entry = keeper.entries.find((each) => String(each.order) === one && each.state !== "waiting");
-    const own = entry && keeper.brew(entry.brew), act = entry && keeper.act(entry.act);
+    const entry = keeper.entries.find((each) => String(each.order) === one && editable(each));
+    const own = entry && keeper.brew(entry.brew), act = entry && actFor(keeper, entry.act);
     return own && act ? entryView(keeper, own, act, entry) : lost(say("That entry does not wait to be put right any more."));
+  }
+  if (name === "correct" || name === "back") {
+    const wrong = standing(brew, Number(two));
+    const act = wrong?.act && (name === "back" ? TAKE_BACK : wrong.values && keeper.act(wrong.act));
+    if (wrong && keeper.entries.some((each) => each.brew === one && each.corrects === wrong.seq)) return lost(say("Something that takes its place waits already: change that instead."), "#waiting", say("What waits"));
+    return act ? entryView(keeper, brew, act, null, wrong) : lost(say("That entry cannot be corrected here; the brew's page in the book can."));
   }
   return todayView(keeper);
 };
 
 /* A screen where something may be half typed is not drawn anew under the hand. */
-const typing = () => ["write", "again", "reckon", "timer"].includes(place()[0]) && main.childElementCount > 0 && drawnAt === location.hash;
+const FORMS = ["write", "again", "correct", "back"];
+const typing = () => [...FORMS, "reckon", "timer"].includes(place()[0]) && main.childElementCount > 0 && drawnAt === location.hash;
 let drawnAt = null, openings = "";
 const draw = () => {
   if (typing() && (keeper.document || place()[0] === "reckon" || place()[0] === "timer")) return;
@@ -118,7 +127,7 @@ addEventListener("hashchange", () => {
   if (place()[0] !== "brew") keeper.said = "";
   draw();
   tell();
-  const first = place()[0] === "write" || place()[0] === "again" ? main.querySelector(".field input, .field textarea, .field select") : null;
+  const first = FORMS.includes(place()[0]) && place()[0] !== "back" ? main.querySelector(".field input, .field textarea, .field select") : null;
   if (first) first.focus(); else { scrollTo(0, 0); main.focus({ preventScroll: true }); }
 });
 addEventListener("beforeinstallprompt", (event) => {

@@ -1,9 +1,10 @@
 /* What this phone keeps, in the browser's own database: the book's document, the entries that wait, and what the book
    said of those that it took. Nothing here needs a page, so that the worker can use it as well. */
-export const VERSION = 2;
+export const VERSION = 3;
 export const nameFor = (root) => `gylebook-pocket ${root}`;
 
-/* 1: outbox and kept. 2: what the book said (told), and each waiting entry knows its book, its person and its tries. */
+/* 1: outbox and kept. 2: what the book said (told), and each waiting entry knows its book, its person and its tries.
+   3: an entry may correct another; an older page or worker would send it as a new one, so they must not open this. */
 const upgrade = (db, transaction, from) => {
   if (from < 1) {
     db.createObjectStore("outbox", { keyPath: "order", autoIncrement: true }).createIndex("id", "id", { unique: true });

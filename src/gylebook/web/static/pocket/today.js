@@ -1,5 +1,6 @@
 /* What is due, and each running brew at hand. */
 import { counted, say } from "../modules/words.js";
+import { mends } from "./correcting.js";
 import { figure, h, link, moment, urgency, urgencyClass } from "./draw.js";
 import { happened } from "./outbox.js";
 
@@ -63,10 +64,10 @@ export const brewView = (keeper, brew) => {
       link(`#write/${brew.id}/${each.name}`, each.words, { class: "button" })))),
     figuresOf(brew, sources),
     h("h2", {}, say("Last entries")),
-    h("ol", { class: "log" }, mine.reverse().map((entry) => h("li", {}, h("a", { class: "at", href: "#waiting" }, moment(happened(entry), zone), h("span", { class: "entry-no" }, say("waits"))), h("div", { class: "ink" }, entry.said))),
+    h("ol", { class: "log" }, mine.reverse().map((entry) => h("li", {}, h("a", { class: "at", href: "#waiting" }, moment(happened(entry) || entry.keptAt, zone), h("span", { class: "entry-no" }, say("waits"))), h("div", { class: "ink" }, entry.said))),
       brew.entries.map((each) => h("li", {}, h("a", { class: "at", href: `${keeper.root}brews/${brew.id}/log/${each.seq}/` }, moment(each.at, zone), h("span", { class: "entry-no" }, say("entry {seq}", each))),
-        h("div", { class: "ink" }, each.struck ? h("s", {}, each.words) : each.words)))),
-    h("p", { class: "hint" }, say("An entry that is in the book is corrected or taken back there: tap its number while the book is in reach.")),
+        h("div", { class: "ink" }, each.struck ? h("s", {}, each.words) : each.words), mends(keeper, brew, each)))),
+    h("p", { class: "hint" }, say("The plan and all older entries are corrected on the brew's page in the book.")),
     h("p", { class: "acts" }, h("a", { class: "button", href: `${keeper.root}brews/${brew.id}/` }, say("Its page in the book"))));
 };
 

@@ -1,7 +1,8 @@
 /* What waits, what came back, and what the book noticed in what it took. */
 import { counted, say } from "../modules/words.js";
+import { actFor, meanwhile, standing, takenBack } from "./correcting.js";
 import { ago, button, findings, h, link, moment, urgencyClass } from "./draw.js";
-import { happened } from "./outbox.js";
+import { editable, happened } from "./outbox.js";
 
 const nameOf = (entry) => entry.brewName ?? say("No. {brew}", entry);
 
@@ -30,10 +31,17 @@ const stopped = (keeper, entry) => {
     keeper.now();
   };
   return h("li", { class: `answer ${urgencyClass(asks ? "Measure" : "Act today")}` }, h("p", { class: "urgency" }, asks ? say("The book asks") : say("The book would not take it")),
-    h("h2", { class: "headline" }, say("{brew}: {words}", { brew: nameOf(entry), words: entry.said ?? entry.act })), h("p", { class: "why" }, entry.message),
+    h("h2", { class: "headline" }, say("{brew}: {words}", { brew: nameOf(entry), words: entry.said ?? entry.act })), h("p", { class: "why" }, entry.message), meanwhile(keeper, entry),
     h("div", { class: "acts" }, asks && entry.field && button(say("It is true as it stands"), insist, { class: "button main" }),
-      keeper.brew(entry.brew) && keeper.act(entry.act) && link(`#again/${entry.order}`, say("Put it right"), { class: "button" }),
+      changeable(keeper, entry) && link(`#again/${entry.order}`, say("Put it right"), { class: "button" }),
+      entry.corrects && h("a", { class: "button", href: `${keeper.root}brews/${entry.brew}/log/${entry.corrects}/` }, say("Entry {seq} in the book", { seq: entry.corrects })),
       twice(say("Throw it away"), say("Yes, throw this entry away"), () => drop(keeper, entry))));
+};
+
+/* Whether its form can be opened here. */
+const changeable = (keeper, entry) => {
+  const brew = keeper.brew(entry.brew);
+  return brew && actFor(keeper, entry.act) && editable(entry) && !(entry.corrects && takenBack(standing(brew, entry.corrects)));
 };
 
 const waits = (keeper, entry) => {
@@ -41,9 +49,10 @@ const waits = (keeper, entry) => {
   const zone = keeper.document?.zone;
   const note = strange ? (entry.book !== keeper.document.book ? say("It was written for another book than the one that answers here, and is not sent to it.") : say("It was written by {person}, and waits until {person} is signed in here.", entry))
     : entry.tried ? say("It was sent and no answer came, so it may be in the book already. If you take it back here and it is there, take it back there too.") : "";
-  return h("li", {}, h("p", {}, h("strong", {}, nameOf(entry)), ` · ${moment(happened(entry), zone)}`), h("p", {}, entry.said ?? `${entry.act}: ${Object.values(entry.values ?? {}).join(", ")}`),
+  return h("li", {}, h("p", {}, h("strong", {}, nameOf(entry)), ` · ${moment(happened(entry) || entry.keptAt, zone)}`), h("p", {}, entry.said ?? `${entry.act}: ${Object.values(entry.values ?? {}).join(", ")}`),
     note && h("p", { class: "hint" }, note),
-    entry.tried || strange ? twice(say("Take it back"), say("Yes, take it back"), () => drop(keeper, entry)) : h("span", { class: "acts" }, button(say("Take it back"), () => drop(keeper, entry))));
+    entry.tried || strange ? twice(say("Take it back"), say("Yes, take it back"), () => drop(keeper, entry))
+      : h("span", { class: "acts" }, changeable(keeper, entry) && link(`#again/${entry.order}`, say("Change"), { class: "button" }), button(say("Take it back"), () => drop(keeper, entry))));
 };
 
 const beside = (each) => each.beside.length > 0 && h("div", { class: "side-by-side" }, h("div", {}, h("h3", {}, say("You wrote")), h("p", { class: "ink" }, each.words)),
@@ -55,7 +64,7 @@ const told = (keeper, each) => h("li", {}, h("p", {}, h("strong", {}, nameOf(eac
     each.seqs.map((seq) => h("a", { class: "button", href: `${keeper.root}brews/${each.brew}/log/${seq}/` }, say("Correct or take back entry {seq}", { seq })))));
 
 export const asText = (entries) => JSON.stringify(entries.map((entry) => ({
-  id: entry.id, brew: entry.brew, name: entry.brewName, act: entry.act, values: entry.values, confirmed: entry.confirmed, happened_at: happened(entry),
+  id: entry.id, brew: entry.brew, name: entry.brewName, act: entry.act, values: entry.values, confirmed: entry.confirmed, happened_at: happened(entry), corrects: entry.corrects, because: entry.because,
 })), null, 1);
 
 /* The entries as text, to be copied somewhere before they go. */
