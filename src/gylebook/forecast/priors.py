@@ -18,7 +18,6 @@ from scipy.special import ndtr
 from gylebook.forecast.answers import Floats, Story
 from gylebook.forecast.curve import ENERGY_RANGE, Shape
 from gylebook.forecast.evidence import Evidence, Known
-from gylebook.phrases import say
 
 # How likely each story is before anything is seen.
 CHANCE: Final = {Story.HEALTHY: 0.78, Story.FADING: 0.06, Story.HALTED: 0.09, Story.HIGH: 0.04, Story.BELOW: 0.03}
@@ -124,12 +123,12 @@ def families(evidence: Evidence) -> tuple[Family, ...]:
     )
     creeps = hops is not None
     found = [
-        family(say("running out"), "", plain, False),
+        family("running out", "", plain, False),
         family("fading", "fade", (make(Story.FADING, CHANCE[Story.FADING]),), creeps),
         family("halted", "halt", (make(Story.HALTED, CHANCE[Story.HALTED]),), creeps),
     ]
     if went_on_after_a_halt(evidence):
-        found.append(family(say("went on"), "pause", (make(Story.HALTED, CHANCE[Story.HALTED] * RESTARTS),), creeps))
+        found.append(family("went on", "pause", (make(Story.HALTED, CHANCE[Story.HALTED] * RESTARTS),), creeps))
     if creeps:
         woken = (
             make(Story.WOKEN, CHANCE[Story.HEALTHY] * WOKEN_CHANCE),

@@ -50,7 +50,7 @@ def read_book(lines: Iterable[bytes]) -> Iterator[tuple[int, Row] | InputError]:
             "the file has {counted}, and its header promises {entries}", counted=counted, entries=header.entries
         )
         yield InputError(
-            say("Line {last}", last=last),
+            say("Line {number}", number=last),
             problem,
             say("it was cut short or added to: copy it again from where it came"),
         )
@@ -59,9 +59,7 @@ def read_book(lines: Iterable[bytes]) -> Iterator[tuple[int, Row] | InputError]:
 def _read(number: int, text: bytes, heads: dict[str, int], ids: dict[str, int]) -> Row:
     where = say("Line {number}", number=number)
     if len(text) > LONGEST_LINE:
-        raise InputError(
-            where, say("it is longer than {LONGEST_LINE} bytes", LONGEST_LINE=LONGEST_LINE), say("mend the line")
-        )
+        raise InputError(where, say("it is longer than {most} bytes", most=LONGEST_LINE), say("mend the line"))
     row = read_line(where, text)
     expected = heads.get(row.brew, 0) + 1
     heads[row.brew] = max(row.seq, expected)

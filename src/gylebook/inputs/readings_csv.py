@@ -48,7 +48,7 @@ class ReadingLine:
             raise _on_line(self.number, fault) from fault
         except Refused as fault:
             raise InputError(
-                say("Line {part}", part=self.number), str(fault).rstrip("."), say("leave this line out")
+                say("Line {number}", number=self.number), str(fault).rstrip("."), say("leave this line out")
             ) from fault
 
 
@@ -189,13 +189,13 @@ def _rows(data: bytes) -> Iterator[tuple[int, list[str]]]:
             if taken > MOST_LINES + 1:
                 raise InputError(
                     say("File"),
-                    say("it has more than {MOST_LINES} readings", MOST_LINES=MOST_LINES),
+                    say("it has more than {most} readings", most=MOST_LINES),
                     say("import it in parts"),
                 )
             yield reader.line_num, cells
     except csv.Error as fault:
         raise InputError(
-            say("Line {line_num}", line_num=reader.line_num),
+            say("Line {number}", number=reader.line_num),
             say("the table does not read: {fault}", fault=fault),
             say("mend the quotes"),
         ) from None

@@ -26,7 +26,7 @@ _ANYWHERE = frozenset({"corrected", "noted"})
 _BREW_ID = re.compile(r"[1-9][0-9]{0,8}")
 _LENGTHS = {"brew": 20, "kind": 40, "recorded_by": 150, "source": 20, "command_id": 120}
 _LARGEST_SEQ = 2_147_483_647
-_MEND = "mend the line, or export the book again"
+_MEND = say("mend the line, or export the book again")
 
 
 class Header(msgspec.Struct, forbid_unknown_fields=True, frozen=True):
@@ -156,11 +156,13 @@ def read_header(text: bytes) -> Header:
     try:
         header = _header_decoder.decode(text)
     except msgspec.DecodeError as fault:
-        raise InputError("Line 1", say("the header does not read: {fault}", fault=fault), _MEND) from None
+        raise InputError(
+            say("Line {number}", number=1), say("the header does not read: {fault}", fault=fault), _MEND
+        ) from None
     if header.format_version != FORMAT_VERSION:
         raise InputError(
             "Line 1",
-            say("the file has the later format {format_version}", format_version=header.format_version),
+            say("the file has the later format {version}", version=header.format_version),
             "upgrade Gylebook first",
         )
     return header
@@ -199,7 +201,7 @@ def read_line(where: str, text: bytes) -> Row:
         raise InputError(
             where,
             say("the source “{source}” is not known", source=row.source[:20]),
-            say("use one of {join}", join=", ".join(SOURCES)),
+            say("use one of {sources}", sources=", ".join(SOURCES)),
         )
     for name, most in _LENGTHS.items():
         value: str = getattr(row, name)
@@ -223,11 +225,15 @@ def check_body(where: str, row: Row) -> None:
     """
     if row.kind not in KINDS:
         raise InputError(
-            where, say("the kind “{kind}” is not known", kind=row.kind[:40]), "upgrade Gylebook, or mend the line"
+            where, say("the kind “{kind}” is not known", kind=row.kind[:40]), say("upgrade Gylebook, or mend the line")
         )
     if not belongs(row.brew, row.kind):
-        place = "on the shelf" if row.brew == SHELF else "in a brew"
-        raise InputError(where, say("an entry “{kind}” cannot stand {place}", kind=row.kind, place=place), _MEND)
+        problem = (
+            say("an entry “{kind}” cannot stand on the shelf", kind=row.kind)
+            if row.brew == SHELF
+            else say("an entry “{kind}” cannot stand in a brew", kind=row.kind)
+        )
+        raise InputError(where, problem, _MEND)
     try:
         body = decode(row.kind, row.version, bytes(row.body))
         if isinstance(body, Corrected):

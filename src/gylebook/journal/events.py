@@ -13,7 +13,6 @@ from typing import Any, Literal
 
 import msgspec
 
-from gylebook.phrases import say
 from gylebook.units import Quantity
 
 
@@ -442,7 +441,7 @@ class WarmSpell(Event, frozen=True):
     @property
     def name(self) -> str:
         """What it is called on the shelf: its place and its first day."""
-        return say("{part} {isoformat}", part=self.place or say("everywhere"), isoformat=self.from_on.isoformat())
+        return f"{self.place or 'everywhere'} {self.from_on.isoformat()}"
 
 
 class Forgotten(Event, frozen=True):

@@ -13,7 +13,6 @@ from typing import Any, Generic, TypeVar, cast
 
 from gylebook.journal import events as ev
 from gylebook.journal.codec import decode_plain
-from gylebook.phrases import say
 
 E = TypeVar("E", bound=ev.Event)
 T = TypeVar("T")
@@ -105,7 +104,7 @@ class Brew:
     @property
     def name(self) -> str:
         """The brew's name."""
-        return self.plan.name or say("Brew {id}", id=self.id)
+        return self.plan.name or f"Brew {self.id}"
 
     @property
     def alternative(self) -> ev.Alternative | None:

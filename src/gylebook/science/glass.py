@@ -173,7 +173,7 @@ def _kind(key: str) -> BottleKind:
         return BOTTLES[key]
     except KeyError:
         raise NotFound(
-            say("No kind of bottle is called {key}; choose one of {join}.", key=key, join=", ".join(BOTTLES))
+            say("No kind of bottle is called {key}; choose one of {known}.", key=key, known=", ".join(BOTTLES))
         ) from None
 
 

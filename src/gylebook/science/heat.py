@@ -11,7 +11,6 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from gylebook.phrases import say
 from gylebook.science._arrays import Numbers, fence, only_where
 from gylebook.science.water import density_kg_m3
 
@@ -245,7 +244,7 @@ def boiling_water_for_target(
     )
     gap = amounts[4] - target
     inside = inside & ~np.isnan(gap)
-    verdict = np.select([~inside, gap > 1e-6, gap < -1e-6], ["", say("too warm"), say("too cold")], "reached")
+    verdict = np.select([~inside, gap > 1e-6, gap < -1e-6], ["", "too warm", "too cold"], "reached")
     hot, cold, cool, ice, temp, lowest, highest = (only_where(inside, amount) for amount in amounts)
     return MixingPlan(hot, cold, cool, ice, temp, lowest, highest, verdict[()])
 

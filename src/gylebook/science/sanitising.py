@@ -67,10 +67,10 @@ CONDITIONS: Final = (
     Condition("chlorine", (50.0, 99.0), 7.0, 37.8, 10.0, "food_code_r392_102"),
     Condition("chlorine", (100.0, 200.0), 10.0, 12.8, None, "food_code_r392_102"),
     Condition("iodine", (12.5, 25.0), 30.0, 20.0, 5.0, "food_code_r392_102"),
-    Condition(say("quaternary ammonium"), None, 30.0, 23.9, None, "food_code_r392_102"),
-    Condition(say("hot water"), None, 30.0, 77.2, None, "food_code_r392_102"),
+    Condition("quaternary ammonium", None, 30.0, 23.9, None, "food_code_r392_102"),
+    Condition("hot water", None, 30.0, 77.2, None, "food_code_r392_102"),
     Condition("chlorine", (20.0, 50.0), 1800.0, 5.0, None, "common_practice"),
-    Condition(say("any sanitising rinse"), None, 60.0, 5.0, None, "epa_dis_tss_17"),
+    Condition("any sanitising rinse", None, 60.0, 5.0, None, "epa_dis_tss_17"),
 )
 
 
@@ -153,7 +153,11 @@ def sulphur_dioxide_ppm(sulphite_g: ArrayLike, water_l: ArrayLike, salt: str) ->
     """
     if salt not in SULPHUR_DIOXIDE_SHARE:
         raise NotFound(
-            say("No sulphite is called {salt}; choose one of {join}.", salt=salt, join=", ".join(SULPHUR_DIOXIDE_SHARE))
+            say(
+                "No sulphite is called {salt}; choose one of {known}.",
+                salt=salt,
+                known=", ".join(SULPHUR_DIOXIDE_SHARE),
+            )
         )
     mass, inside_m = fence(sulphite_g, 0.0, 1e6)
     water, inside_w = fence(water_l, 0.01, 1e5)

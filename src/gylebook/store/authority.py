@@ -89,10 +89,10 @@ def read(home: Path) -> Note | None:
     except msgspec.MsgspecError as fault:
         raise GylebookError(
             say(
-                "{folder} does not read: delete the folder {folder2}; a new authority is made at the next start, "
+                "{file} does not read: delete the folder {folder}; a new authority is made at the next start, "
                 "and each phone must come to trust that one.",
-                folder=folder / _NOTE,
-                folder2=folder,
+                file=folder / _NOTE,
+                folder=folder,
             )
         ) from fault
 
@@ -120,17 +120,17 @@ def _make(home: Path, names: tuple[str, ...], limits: tuple[str, ...], now: date
     except OSError as fault:
         raise GylebookError(
             say(
-                "The certificates cannot be kept in {folder}: {strerror}; allow writing there, then try again.",
+                "The certificates cannot be kept in {folder}: {fault}; allow writing there, then try again.",
                 folder=folder,
-                strerror=fault.strerror,
+                fault=fault.strerror,
             )
         ) from fault
     if done.returncode != 0:
         last = (done.stderr.decode(errors="replace").strip().splitlines() or [say("no reason given")])[-1]
         raise GylebookError(
             say(
-                "The certificates could not be made ({last}): check that {folder} may be written to.",
-                last=last,
+                "The certificates could not be made ({fault}): check that {folder} may be written to.",
+                fault=last,
                 folder=folder,
             )
         )
@@ -141,7 +141,7 @@ def make(order: _Order) -> Note:
     """Make what was ordered and write it down; the note comes last, so that a half-written folder is made anew."""
     folder = Path(order.folder)
     if order.limits:
-        parent = certificates.make_authority(order.limits, say("Gylebook of {names}", names=order.names[0]), order.now)
+        parent = certificates.make_authority(order.limits, f"Gylebook of {order.names[0]}", order.now)
         limits, parent_ends = order.limits, parent.ends_at
         (folder / _NOTE).unlink(missing_ok=True)
         _write(folder / _PARENT, parent.certificate + parent.key)

@@ -105,7 +105,7 @@ def backup(target: Path, *, now: datetime, book: str = DEFAULT) -> Manifest:
     except OSError as fault:
         words = (fault.strerror or str(fault)).lower()
         raise BackupError(
-            say("The backup {target} cannot be written: {words}; choose another place.", target=target, words=words)
+            say("The backup {target} cannot be written: {fault}; choose another place.", target=target, fault=words)
         ) from fault
     return manifest
 
@@ -254,7 +254,7 @@ def verify(source: Path) -> Manifest:
         ) from fault
     except OSError as fault:
         raise BackupError(
-            say("{source} cannot be read: {lower}.", source=source, lower=(fault.strerror or str(fault)).lower())
+            say("{source} cannot be read: {fault}.", source=source, fault=(fault.strerror or str(fault)).lower())
         ) from fault
     return manifest
 

@@ -16,7 +16,7 @@ import msgspec
 from django.db import connections
 
 from gylebook.errors import GylebookError
-from gylebook.phrases import say, say_count, tell_hook
+from gylebook.phrases import Words, keep_hook, kept_hook, say, say_count
 from gylebook.store import backup, restore
 from gylebook.store.databases import DEFAULT
 from gylebook.store.restore import backups_folder
@@ -37,7 +37,7 @@ class SelfTest(msgspec.Struct, frozen=True):
     at: datetime
     backup: str
     passed: bool
-    words: str
+    words: Words
 
 
 def backup_if_due(now: datetime, *, book: str = DEFAULT, folder: Path | None = None) -> Path | None:
@@ -115,12 +115,13 @@ def self_test(now: datetime, *, folder: Path | None = None) -> SelfTest | None:
             manifest = backup.verify(source)
             restore.build(source, manifest, Path(scratch))
         brews = say_count(manifest.brews, "{n} brew", "{n} brews")
-        words = say("{entries} entries and {brews} were restored and replayed.", entries=manifest.entries, brews=brews)
+        entries = say_count(manifest.entries, "{n} entry", "{n} entries")
+        words = say("{entries} and {brews} were restored and replayed.", entries=entries, brews=brews)
         result = SelfTest(now, source.name, True, words)
     except GylebookError as fault:
         result = SelfTest(now, source.name, False, str(fault))
     draft = place / f".{RECORD}"
-    draft.write_bytes(msgspec.json.format(msgspec.json.encode(result, enc_hook=tell_hook), indent=2))
+    draft.write_bytes(msgspec.json.format(msgspec.json.encode(result, enc_hook=keep_hook), indent=2))
     draft.replace(place / RECORD)
     return result
 
@@ -142,7 +143,7 @@ def self_test_if_due(now: datetime, *, folder: Path | None = None) -> SelfTest |
 def last_self_test(folder: Path | None = None) -> SelfTest | None:
     """How the latest self-test went; None where there was none, or its record does not read."""
     with suppress(FileNotFoundError, msgspec.MsgspecError):
-        return msgspec.json.decode((_folder(folder) / RECORD).read_bytes(), type=SelfTest)
+        return msgspec.json.decode((_folder(folder) / RECORD).read_bytes(), type=SelfTest, dec_hook=kept_hook)
     return None
 
 

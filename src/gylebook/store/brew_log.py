@@ -56,7 +56,7 @@ S = TypeVar("S", Brew, Shelf)
 
 _COMMAND_ID = re.compile(r"[A-Za-z0-9._:-]{1,100}")
 _TRIES = 5
-_NEW_BREW = say("a new brew")
+_NEW_BREW = "a new brew"
 
 
 @dataclass(frozen=True, slots=True)

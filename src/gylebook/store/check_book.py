@@ -39,7 +39,9 @@ def _guards(book: str) -> Iterator[Finding]:
         cursor.execute(_TRIGGER_NAMES[vendor])
         missing = sorted(_TRIGGERS[vendor] - {str(found[0]) for found in cursor.fetchall()})
     if missing:
-        text = say("The journal is not guarded against changes any more ({join} is missing).", join=", ".join(missing))
+        text = say(
+            "The journal is not guarded against changes any more ({guards} is missing).", guards=", ".join(missing)
+        )
         yield Finding(Urgency.ACT, text, say("Export the book, and import it into a new one."), key="unguarded")
     if vendor == "sqlite":
         with connections[book].cursor() as cursor:
@@ -57,7 +59,7 @@ def _doubled(book: str) -> Iterator[Finding]:
         for command_id, times in cursor.fetchall():
             yield Finding(
                 Urgency.DANGER,
-                say("The command {command_id} stands {times} times.", command_id=command_id, times=times),
+                say("The command {command} stands {times} times.", command=command_id, times=times),
                 _RESTORE,
                 key="doubled",
             )

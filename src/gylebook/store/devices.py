@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from gylebook.errors import NotFound
-from gylebook.phrases import joined, say
+from gylebook.phrases import say, tell
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
 from gylebook.store.models import Device
@@ -39,7 +39,7 @@ class SignedIn:
 def enter(person: str, name: str, way: str, now: datetime) -> int:
     """Write down that this person is signed in in one more browser; the number of its row."""
     ends_at = now + timedelta(days=DAYS[way])
-    name = joined(" ", name.split())[:_LONGEST_NAME] or say("A browser")
+    name = " ".join(name.split())[:_LONGEST_NAME] or tell(say("A browser"))
     with spoken(DEFAULT), writing(DEFAULT):
         Device.objects.filter(ends_at__lte=now).delete()
         return Device.objects.create(person=person, name=name, way=way, made_at=now, seen_at=now, ends_at=ends_at).pk

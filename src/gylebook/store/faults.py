@@ -16,29 +16,29 @@ _SENTENCES = (
     (
         "locked",
         say(
-            "The book is busy: another writer has held it for {BUSY_TIMEOUT_S} seconds; try again in a moment.",
-            BUSY_TIMEOUT_S=BUSY_TIMEOUT_S,
+            "The book is busy: another writer has held it for {seconds} seconds; try again in a moment.",
+            seconds=BUSY_TIMEOUT_S,
         ),
     ),
-    (say("lock timeout"), say("The book is busy: another writer holds it; try again in a moment.")),
+    ("lock timeout", say("The book is busy: another writer holds it; try again in a moment.")),
     (
-        say("unable to open"),
+        "unable to open",
         say("The book's file cannot be opened: check that its folder exists and may be written to."),
     ),
     ("readonly", say("The book's file may only be read: allow writing to it and its folder, then try again.")),
     ("read-only", say("The book may only be read: allow writing to it, then try again.")),
-    (say("disk is full"), say("The disk is full, so nothing was written: make room and try again.")),
+    ("disk is full", say("The disk is full, so nothing was written: make room and try again.")),
     (
-        say("no space left"),
+        "no space left",
         say("The disk of the database server is full, so nothing was written: make room and try again."),
     ),
     ("column", say("This book's tables are of another release: start Gylebook once to bring them up to this one.")),
-    (say("no such table"), say("This book has no tables yet: start Gylebook once to set it up, then try again.")),
-    (say("does not exist"), say("This book has no tables yet: start Gylebook once to set it up, then try again.")),
+    ("no such table", say("This book has no tables yet: start Gylebook once to set it up, then try again.")),
+    ("does not exist", say("This book has no tables yet: start Gylebook once to set it up, then try again.")),
     ("malformed", say("The book's file is damaged: restore the latest backup; nothing was written.")),
-    (say("not a database"), say("The book's file is not a book: restore the latest backup, or name another folder.")),
+    ("not a database", say("The book's file is not a book: restore the latest backup, or name another folder.")),
     (
-        say("disk i/o"),
+        "disk i/o",
         say("The disk does not read or write as it should, so nothing was written: check it and its cables."),
     ),
 )
@@ -73,6 +73,6 @@ def _sentence(book: str, fault: DatabaseError | InterfaceError) -> str:
             "The database server does not answer: check that it runs and that DATABASE_URL is right, then try again."
         )
     return say(
-        "The book cannot be used: {splitlines}; try again, or restore the latest backup.",
-        splitlines=str(fault).strip().splitlines()[0],
+        "The book cannot be used: {fault}; try again, or restore the latest backup.",
+        fault=str(fault).strip().splitlines()[0],
     )

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from django.db import models
 
-from gylebook.phrases import say
-
 
 class JournalEntry(models.Model):
     """One entry, kept for ever. Triggers refuse every change of a row."""
@@ -37,7 +35,7 @@ class JournalEntry(models.Model):
         indexes = (models.Index(fields=["brew"], condition=models.Q(seq=1), name="journal_entry_first"),)
 
     def __str__(self) -> str:
-        return say("{brew}/{seq} {kind}", brew=self.brew, seq=self.seq, kind=self.kind)
+        return f"{self.brew}/{self.seq} {self.kind}"
 
 
 class BrewCard(models.Model):
@@ -68,7 +66,7 @@ class BrewCard(models.Model):
         )
 
     def __str__(self) -> str:
-        return say("{brew} {part}", brew=self.brew, part=self.name)
+        return f"{self.brew} {self.name}"
 
 
 class SignInTry(models.Model):
@@ -82,7 +80,7 @@ class SignInTry(models.Model):
         indexes = (models.Index(fields=["name", "at"], name="sign_in_try_name_at"),)
 
     def __str__(self) -> str:
-        return say("{part} at {at}", part=self.name, at=self.at)
+        return f"{self.name} at {self.at}"
 
 
 class CalendarFeed(models.Model):
@@ -96,7 +94,7 @@ class CalendarFeed(models.Model):
         db_table = "calendar_feed"
 
     def __str__(self) -> str:
-        return say("{part} since {made_at}", part=self.name, made_at=self.made_at)
+        return f"{self.name} since {self.made_at}"
 
 
 class Device(models.Model):
@@ -114,7 +112,7 @@ class Device(models.Model):
         indexes = (models.Index(fields=["person", "ends_at"], name="device_person_ends"),)
 
     def __str__(self) -> str:
-        return say("{part} of {person}", part=self.name, person=self.person)
+        return f"{self.name} of {self.person}"
 
 
 class OneTimeCode(models.Model):
@@ -130,7 +128,7 @@ class OneTimeCode(models.Model):
         db_table = "one_time_code"
 
     def __str__(self) -> str:
-        return say("{kind} by {person} until {ends_at}", kind=self.kind, person=self.person, ends_at=self.ends_at)
+        return f"{self.kind} by {self.person} until {self.ends_at}"
 
 
 class Passkey(models.Model):
@@ -150,7 +148,7 @@ class Passkey(models.Model):
         indexes = (models.Index(fields=["person"], name="passkey_person"),)
 
     def __str__(self) -> str:
-        return say("{part} of {person}", part=self.name, person=self.person)
+        return f"{self.name} of {self.person}"
 
 
 class ApiToken(models.Model):
@@ -168,7 +166,7 @@ class ApiToken(models.Model):
         constraints = (models.UniqueConstraint(fields=["person", "name"], name="api_token_person_name"),)
 
     def __str__(self) -> str:
-        return say("{part} of {person}", part=self.name, person=self.person)
+        return f"{self.name} of {self.person}"
 
 
 class SentPrint(models.Model):
@@ -213,7 +211,7 @@ class CalendarThing(models.Model):
         db_table = "calendar_thing"
 
     def __str__(self) -> str:
-        return say("{title} at {start}", title=self.title, start=self.start)
+        return f"{self.title} at {self.start}"
 
 
 class NoticeAddress(models.Model):
@@ -232,9 +230,7 @@ class NoticeAddress(models.Model):
         db_table = "notice_address"
 
     def __str__(self) -> str:
-        return say(
-            "address {pk} of {person}", pk=self.pk, person=self.person
-        )  # not where it leads: an address may hold a secret
+        return f"address {self.pk} of {self.person}"  # not where it leads: an address may hold a secret
 
 
 class Notice(models.Model):
@@ -257,4 +253,4 @@ class Notice(models.Model):
         indexes = (models.Index(fields=["next_try_at"], name="notice_next_try"),)
 
     def __str__(self) -> str:
-        return say("{title} ({urgency})", title=self.title, urgency=self.urgency)
+        return f"{self.title} ({self.urgency})"

@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db import IntegrityError
 
 from gylebook.errors import NotFound, Refused
-from gylebook.phrases import joined, say
+from gylebook.phrases import say, tell
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
 from gylebook.store.models import Passkey
@@ -38,7 +38,7 @@ def add(person: str, name: str, host: str, *, credential: str, public_key: str, 
     Refused
         The book has this very passkey already.
     """
-    name = joined(" ", name.split())[:80] or say("A passkey")
+    name = " ".join(name.split())[:80] or tell(say("A passkey"))
     try:
         with spoken(DEFAULT), writing(DEFAULT):
             Passkey.objects.create(

@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 
 from gylebook.errors import InputError, NotFound, Refused
-from gylebook.phrases import joined, say
+from gylebook.phrases import say
 from gylebook.store.models import (
     ApiToken,
     CalendarFeed,
@@ -53,7 +53,7 @@ def _fit_password(password: str, person: User) -> None:
     try:
         password_validation.validate_password(password, person)
     except ValidationError as error:
-        problem = joined(" ", error.messages).rstrip(".")
+        problem = " ".join(error.messages).rstrip(".")
         raise InputError(
             say("Password"), problem, say("choose at least 10 characters that are not a common password")
         ) from error
@@ -110,11 +110,11 @@ def join(name: str, password: str, allow: Callable[[], object]) -> User:
     InputError
         The name is taken, by somebody or on an entry, or does not fit; or the password is weak.
     """
-    name = joined(" ", name.split())
+    name = " ".join(name.split())
     if not 1 <= len(name) <= _LONGEST_NAME or not name.isprintable():
         raise InputError(
             say("Name"),
-            say("it must have 1 to {LONGEST_NAME} characters", LONGEST_NAME=_LONGEST_NAME),
+            say("it must have 1 to {most} characters", most=_LONGEST_NAME),
             say("choose another"),
         )
     taken = User.objects.filter(username__iexact=name).exists() or name.casefold() == OWNER

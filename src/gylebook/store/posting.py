@@ -19,7 +19,7 @@ TIMEOUT_S = 5.0
 #: How long all of it may take, however slowly the other side speaks.
 LONGEST_S = 10.0
 _LONGEST_ADDRESS = 1000
-_EXAMPLE = "write one such as https://house.example/brewing"
+_EXAMPLE = say("write one such as https://house.example/brewing")
 _TAKEN = range(200, 300)
 _ELSEWHERE = range(300, 400)
 
@@ -43,7 +43,7 @@ def address(text: str) -> str:
     if len(text) > _LONGEST_ADDRESS:
         raise InputError(
             say("Address"),
-            say("it is longer than {LONGEST_ADDRESS} characters", LONGEST_ADDRESS=_LONGEST_ADDRESS),
+            say("it is longer than {most} characters", most=_LONGEST_ADDRESS),
             say("give a shorter one"),
         )
     return text
@@ -97,7 +97,7 @@ def post(url: str, body: bytes, headers: Mapping[str, str]) -> str:
 
 
 _HEADERS = {"Content-Type": "application/json", "User-Agent": f"gylebook/{__version__}", "Connection": "close"}
-_SLOW = say("It did not answer within {TIMEOUT_S} seconds.", TIMEOUT_S=say_number(f"{TIMEOUT_S:.0f}"))
+_SLOW = say("It did not answer within {seconds} seconds.", seconds=say_number(f"{TIMEOUT_S:.0f}"))
 
 
 def _connection(parts: SplitResult) -> http.client.HTTPConnection:
@@ -123,9 +123,7 @@ def _sentence(fault: Exception) -> str:
     if isinstance(fault, TimeoutError):
         return _SLOW
     if isinstance(fault, ssl.SSLCertVerificationError):
-        return say(
-            "Its certificate was not accepted ({verify_message}).", verify_message=fault.verify_message.rstrip(".")
-        )
+        return say("Its certificate was not accepted ({fault}).", fault=fault.verify_message.rstrip("."))
     if isinstance(fault, ssl.SSLError):
         return say("It does not speak HTTPS as it should; perhaps its address begins with http:.")
     if isinstance(fault, socket.gaierror):
@@ -133,5 +131,5 @@ def _sentence(fault: Exception) -> str:
     if isinstance(fault, ConnectionRefusedError):
         return say("Nothing listens there.")
     if isinstance(fault, OSError) and fault.strerror:
-        return say("It could not be reached ({strerror}).", strerror=fault.strerror.lower().rstrip("."))
+        return say("It could not be reached ({fault}).", fault=fault.strerror.lower().rstrip("."))
     return say("What it answered is no HTTP.")

@@ -10,7 +10,6 @@ from django.db import connections
 
 from gylebook.journal.book_file import Row, entry_of
 from gylebook.journal.state import SHELF, Brew, fold
-from gylebook.phrases import say
 from gylebook.store import cards, rows
 from gylebook.store.models import BrewCard
 
@@ -88,4 +87,4 @@ def noted(book: str) -> State | None:
 
 
 def _add(found: hashlib._Hash, brew: str, head_seq: int, state: str) -> None:
-    found.update(say("{brew} {head_seq} {state}\n", brew=brew, head_seq=head_seq, state=state).encode())
+    found.update(f"{brew} {head_seq} {state}\n".encode())

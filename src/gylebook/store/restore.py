@@ -132,7 +132,7 @@ def build(source: Path, manifest: Manifest, scratch: Path) -> Path:
             _integrity(alias)
     except (sqlite3.DatabaseError, StoreUnavailable) as fault:
         raise BackupError(
-            say("The copy of the database in the backup is damaged; {ANOTHER}.", ANOTHER=_ANOTHER)
+            say("The copy of the database in the backup is damaged; {remedy}.", remedy=_ANOTHER)
         ) from fault
     return path
 
@@ -151,9 +151,7 @@ def _load(book: str, source: Path) -> None:
         with zipfile.ZipFile(source) as archive:
             accounts.load(book, archive.read(ACCOUNTS))
     except (msgspec.MsgspecError, UnicodeDecodeError, IntegrityError, DataError, InputError) as fault:
-        raise BackupError(
-            say("The backup does not read ({fault}); {ANOTHER}.", fault=fault, ANOTHER=_ANOTHER)
-        ) from fault
+        raise BackupError(say("The backup does not read ({fault}); {remedy}.", fault=fault, remedy=_ANOTHER)) from fault
 
 
 def _file_rows(source: Path) -> Iterator[Row]:
@@ -176,10 +174,10 @@ def _compare(book: str, source: Path, manifest: Manifest) -> None:
             if lines.readline() != line(row):
                 raise BackupError(
                     say(
-                        "Entry {seq} of {brew} is not as the backup has it; {ANOTHER}.",
+                        "Entry {seq} of {brew} is not as the backup has it; {remedy}.",
                         seq=row.seq,
                         brew=row.brew,
-                        ANOTHER=_ANOTHER,
+                        remedy=_ANOTHER,
                     )
                 )
 
@@ -190,18 +188,18 @@ def _compare(book: str, source: Path, manifest: Manifest) -> None:
                 say("The entries of the backup do not replay: {fault} Nothing was changed.", fault=fault)
             ) from fault
         if lines.readline():
-            raise BackupError(say("Entries of the backup are missing in its copy; {ANOTHER}.", ANOTHER=_ANOTHER))
+            raise BackupError(say("Entries of the backup are missing in its copy; {remedy}.", remedy=_ANOTHER))
     if (state.entries, state.brews) != (manifest.entries, manifest.brews):
         raise BackupError(
             say(
-                "The backup promises {entries} entries and has {entries2}; {ANOTHER}.",
+                "The backup promises {entries} entries and has {entries2}; {remedy}.",
                 entries=manifest.entries,
                 entries2=state.entries,
-                ANOTHER=_ANOTHER,
+                remedy=_ANOTHER,
             )
         )
     if manifest.fold == cards.fold_version() and state.hash != manifest.state:
-        raise BackupError(say("Replayed, the entries do not amount to what they did; {ANOTHER}.", ANOTHER=_ANOTHER))
+        raise BackupError(say("Replayed, the entries do not amount to what they did; {remedy}.", remedy=_ANOTHER))
 
 
 def _cards_hold(book: str, manifest: Manifest) -> bool:
@@ -216,9 +214,7 @@ def _integrity(book: str) -> None:
         cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     if found != "ok":
         raise BackupError(
-            say(
-                "The copy of the database in the backup is damaged ({found}); {ANOTHER}.", found=found, ANOTHER=_ANOTHER
-            )
+            say("The copy of the database in the backup is damaged ({found}); {remedy}.", found=found, remedy=_ANOTHER)
         )
 
 
@@ -290,9 +286,7 @@ def _held(book: str) -> int | None:
         with spoken(book):
             return rows.count(book)
     except StoreUnavailable as fault:
-        if not any(
-            words in str(fault.__cause__) for words in (say("no such table"), "malformed", say("not a database"))
-        ):
+        if not any(words in str(fault.__cause__) for words in ("no such table", "malformed", "not a database")):
             raise
         connections[book].close()
         return None
