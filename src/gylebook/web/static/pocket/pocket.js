@@ -59,7 +59,7 @@ const view = () => {
     const wrong = standing(brew, Number(two));
     const act = wrong?.act && (name === "back" ? TAKE_BACK : wrong.values && keeper.act(wrong.act));
     if (wrong && keeper.entries.some((each) => each.brew === one && each.corrects === wrong.seq)) return lost(say("Something that takes its place waits already: change that instead."), "#waiting", say("What waits"));
-    return act ? entryView(keeper, brew, act, null, wrong) : lost(say("That entry cannot be corrected here; the brew's page in the book can."));
+    return act ? entryView(keeper, brew, act, null, wrong) : lost(say("That entry cannot be corrected here; on the brew's page in the book it can."));
   }
   return todayView(keeper);
 };
