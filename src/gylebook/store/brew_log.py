@@ -273,7 +273,7 @@ def _carry_out(book: str, write: Callable[[], list[Change]], command_ids: Sequen
     for command_id in command_ids:
         if not _COMMAND_ID.fullmatch(command_id):
             raise InputError(
-                say("Command id"), say("this cannot be one"), say("use 1 to 100 of the characters A-Z a-z 0-9 . _ : -")
+                "Command id", say("this cannot be one"), say("use 1 to 100 of the characters A-Z a-z 0-9 . _ : -")
             )
     clash: IntegrityError | None = None
     for attempt in range(_TRIES):
@@ -284,9 +284,7 @@ def _carry_out(book: str, write: Callable[[], list[Change]], command_ids: Sequen
                 return write()
         except IntegrityError as error:
             clash = error
-    raise Conflict(
-        say("Somebody else keeps writing here at the same moment; look at the newest entries and repeat.")
-    ) from (clash)
+    raise Conflict(_BUSY) from clash
 
 
 def _write_brew(

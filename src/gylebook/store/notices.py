@@ -122,7 +122,7 @@ def add(url: str, person: str, now: datetime, *, base: str = "") -> tuple[int, s
         if NoticeAddress.objects.filter(url=url).exists():
             raise InputError(say("Address"), say("it is in the book already"), say("remove it first, for a new secret"))
         if NoticeAddress.objects.count() >= MOST:
-            raise Refused(say("The book posts to {MOST} addresses at most: remove one first.", MOST=MOST))
+            raise Refused(say("The book posts to {most} addresses at most: remove one first.", most=MOST))
         made = NoticeAddress.objects.create(url=url, person=person, salt=salt, base=base, made_at=now, fault="")
     return made.pk, _secret(salt)
 

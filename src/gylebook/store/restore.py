@@ -192,9 +192,9 @@ def _compare(book: str, source: Path, manifest: Manifest) -> None:
     if (state.entries, state.brews) != (manifest.entries, manifest.brews):
         raise BackupError(
             say(
-                "The backup promises {entries} entries and has {entries2}; {remedy}.",
+                "The backup promises {entries} entries and has {found}; {remedy}.",
                 entries=manifest.entries,
-                entries2=state.entries,
+                found=state.entries,
                 remedy=_ANOTHER,
             )
         )
