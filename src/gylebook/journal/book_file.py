@@ -152,7 +152,11 @@ def read_header(text: bytes) -> Header:
     except msgspec.DecodeError:
         found = None
     if found != FORMAT:
-        raise InputError("Line 1", "this is not a journal of Gylebook", "choose a file that “gylebook export” has made")
+        raise InputError(
+            say("Line {number}", number=1),
+            say("this is not a journal of Gylebook"),
+            say("choose a file that “gylebook export” has made"),
+        )
     try:
         header = _header_decoder.decode(text)
     except msgspec.DecodeError as fault:
@@ -161,9 +165,9 @@ def read_header(text: bytes) -> Header:
         ) from None
     if header.format_version != FORMAT_VERSION:
         raise InputError(
-            "Line 1",
+            say("Line {number}", number=1),
             say("the file has the later format {version}", version=header.format_version),
-            "upgrade Gylebook first",
+            say("upgrade Gylebook first"),
         )
     return header
 
@@ -190,7 +194,9 @@ def read_line(where: str, text: bytes) -> Row:
     try:
         row = _row_decoder.decode(text.decode())
     except UnicodeDecodeError:
-        raise InputError(where, "this is not UTF-8 text", "save the file as UTF-8 and import it again") from None
+        raise InputError(
+            where, say("this is not UTF-8 text"), say("save the file as UTF-8 and import it again")
+        ) from None
     except msgspec.DecodeError as fault:
         raise InputError(where, say("this is not an entry: {fault}", fault=fault), _MEND) from None
     if row.brew != SHELF and not _BREW_ID.fullmatch(row.brew):
@@ -239,7 +245,7 @@ def check_body(where: str, row: Row) -> None:
         if isinstance(body, Corrected):
             _check_correction(where, row, body)
     except JournalDamaged as fault:
-        raise InputError(where, str(fault).rstrip("."), "mend the line, or upgrade Gylebook") from None
+        raise InputError(where, str(fault).rstrip("."), say("mend the line, or upgrade Gylebook")) from None
 
 
 def _check_correction(where: str, row: Row, body: Corrected) -> None:
@@ -256,4 +262,4 @@ def _time(where: str, name: str, text: str) -> str:
         return time_text(datetime.fromisoformat(text))
     except ValueError:
         problem = say("“{name}” is not a moment with its time zone: “{text}”", name=name, text=text[:40])
-        raise InputError(where, problem, "write it such as 2026-11-03T18:30:00Z") from None
+        raise InputError(where, problem, say("write it such as 2026-11-03T18:30:00Z")) from None

@@ -30,7 +30,8 @@ _FINEST = {"US gal": 2, "US qt": 1, "US pt": 1, "US fl oz": 1, "imp gal": 2, "im
 _FAHRENHEIT_STEP = 1.8
 # An amount that stands in a template itself, as in "a room of 20 °C". Bounds of scales and formulas are left alone.
 _FIXED = re.compile(
-    r"(?<![\w.,{}/×·−-])(\d+(?:\.\d+)?)(?: (to|and|or|bis|und|oder) (\d+(?:\.\d+)?))? (°C|L|mL|kg|g|bar)(?![\w/°²³])(?! CO2)"
+    r"(?<![\w.,{}/×·−-])(\d+(?:[.,]\d+)?)(?: (to|and|or|bis|und|oder) (\d+(?:[.,]\d+)?))? "
+    r"(°C|L|mL|kg|g|bar)(?![\w/°²³])(?! CO2)"
 )
 _DIGITS = re.compile(r"(?<![\w.])(\d+)\.(\d+)(?![\w.])")
 
@@ -107,8 +108,9 @@ class Speaker:
 
     def _fixed_amount(self, found: re.Match[str]) -> str:
         low, between, high, unit = found.groups()
-        digits = max(len(number.partition(".")[2]) for number in (low, high) if number)
-        values = tuple(float(number) for number in (low, high) if number)
+        numbers = [number.replace(",", ".") for number in (low, high) if number]
+        digits = max(len(number.partition(".")[2]) for number in numbers)
+        values = tuple(map(float, numbers))
         return self.amount(values, digits, unit, between or "", found[0])
 
 

@@ -134,7 +134,7 @@ _ALL = (
     ),
     Material(
         "honey",
-        "honey",
+        say("honey"),
         Span(0.79, 0.82, 0.84),
         "public_extract_tables",
         Span(1.10, 1.17, 1.22),
@@ -156,7 +156,7 @@ _ALL = (
     ),
     Material(
         "maltodextrin",
-        "maltodextrin",
+        say("maltodextrin"),
         Span(0.93, 0.95, 0.96),
         "common_practice",
         Span(0.0, 0.10, 0.25),

@@ -57,6 +57,8 @@ S = TypeVar("S", Brew, Shelf)
 _COMMAND_ID = re.compile(r"[A-Za-z0-9._:-]{1,100}")
 _TRIES = 5
 _NEW_BREW = "a new brew"
+_NO_ID, _OF_AN_ID = say("this cannot be one"), say("use 1 to 100 of the characters A-Z a-z 0-9 . _ : -")
+_BUSY = say("Somebody else keeps writing here at the same moment; look at the newest entries and repeat.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,9 +274,7 @@ def start_brew(
 def _carry_out(book: str, write: Callable[[], list[Change]], command_ids: Sequence[str]) -> list[Change]:
     for command_id in command_ids:
         if not _COMMAND_ID.fullmatch(command_id):
-            raise InputError(
-                "Command id", say("this cannot be one"), say("use 1 to 100 of the characters A-Z a-z 0-9 . _ : -")
-            )
+            raise InputError("Command id", _NO_ID, _OF_AN_ID)
     clash: IntegrityError | None = None
     for attempt in range(_TRIES):
         if attempt:
@@ -363,9 +363,8 @@ def written_before(book: str, brew: str | None, command_id: str, content: str = 
     if not found:
         return None
     if brew is not None and found[0].brew != brew:
-        raise Conflict(
-            say("This entry's id was used before, for brew {brew}; send it with a new id.", brew=found[0].brew)
-        )
+        again = say("This entry's id was used before, for brew {brew}; send it with a new id.", brew=found[0].brew)
+        raise Conflict(again)
     if content:
         sent_prints.expect_same(book, command_id, content)
     return Change(found[0].brew, tuple(map(entry_of, found)), repeated=True)
