@@ -55,8 +55,7 @@ __all__ = [
 S = TypeVar("S", Brew, Shelf)
 
 _COMMAND_ID = re.compile(r"[A-Za-z0-9._:-]{1,100}")
-_TRIES = 5
-_NEW_BREW = "a new brew"
+_TRIES, _NEW_BREW = 5, "a new brew"
 _NO_ID, _OF_AN_ID = say("this cannot be one"), say("use 1 to 100 of the characters A-Z a-z 0-9 . _ : -")
 _BUSY = say("Somebody else keeps writing here at the same moment; look at the newest entries and repeat.")
 
