@@ -332,7 +332,9 @@ def _(event: ev.Burst) -> str:
 @_words.register
 def _(event: ev.Vented) -> str:
     count = say_count(event.count, "{n} bottle", "{n} bottles") if event.count is not None else say("the bottles")
-    return join(say("Vented {count}", count=count), (say("at"), event.temp)) + say(" and closed them again")
+    if event.temp is not None:
+        return say("Vented {bottles} at {temp} and closed them again", bottles=count, temp=event.temp)
+    return say("Vented {bottles} and closed them again", bottles=count)
 
 
 @_words.register
