@@ -33,7 +33,7 @@ def show(page, screen):
 def correct(page, seq, because="", **texts):
     """Correct an entry by hand, from the brew's screen."""
     show(page, "brew/1")
-    page.get_by_role("link", name=f"Correct entry {seq}", exact=True).click()
+    page.get_by_role("link", name=f"Correct it: entry {seq}", exact=True).click()
     page.locator("h1", has_text=f"Correct entry {seq}").wait_for()
     for name, text in texts.items():
         page.locator(f'form.entry [name="{name}"]').fill(text)
@@ -58,7 +58,7 @@ def test_a_correction_without_the_network_waits_over_a_reload_and_is_written_onc
     page.get_by_text(f"corrects entry {seq}: Gravity: 1,0205 SG; Temperature of the sample: 19 °C").wait_for()
     show(page, "brew/1")
     page.get_by_role("link", name="Something else waits to take its place").wait_for()
-    assert page.get_by_role("link", name=f"Correct entry {seq}", exact=True).count() == 0
+    assert page.get_by_role("link", name=f"Correct it: entry {seq}", exact=True).count() == 0
     phone.mend()
     waits(page, "All is sent")
     last = newest(book)
@@ -66,8 +66,8 @@ def test_a_correction_without_the_network_waits_over_a_reload_and_is_written_onc
     assert last["body"]["instead"]["gravity"] == {"text": "1,0205", "unit": "SG"}
     assert "happened_at" not in last["body"]  # the time was right
     # What stands now can be corrected in its turn; what is struck cannot.
-    page.get_by_role("link", name=f"Correct entry {last['seq']}", exact=True).wait_for()
-    assert page.get_by_role("link", name=f"Correct entry {seq}", exact=True).count() == 0
+    page.get_by_role("link", name=f"Correct it: entry {last['seq']}", exact=True).wait_for()
+    assert page.get_by_role("link", name=f"Correct it: entry {seq}", exact=True).count() == 0
 
 
 def test_a_correction_whose_reply_is_lost_is_written_once(phones, book):
@@ -104,7 +104,7 @@ def test_an_entry_is_taken_back_with_its_reason_after_being_asked_once_more(phon
     page = phone.ready()
     phone.cut()
     show(page, "brew/1")
-    page.get_by_role("link", name=f"Take entry {seq} back").click()
+    page.get_by_role("link", name=f"Take it back: entry {seq}").click()
     page.get_by_text(f"entry {seq}: Note: of another bucket.").wait_for()
     page.get_by_label("Why it should not be there").fill("the other bucket")
     page.get_by_role("button", name="Yes, take it back").last.click()
@@ -115,7 +115,7 @@ def test_an_entry_is_taken_back_with_its_reason_after_being_asked_once_more(phon
     last = newest(book)
     assert last["body"] == {"seq": seq, "because": "the other bucket"}  # and nothing instead
     page.locator(".log s", has_text="of another bucket").wait_for()
-    assert page.get_by_role("link", name=f"Take entry {last['seq']} back").count() == 0
+    assert page.get_by_role("link", name=f"Take it back: entry {last['seq']}").count() == 0
 
 
 def open_waiting(page):

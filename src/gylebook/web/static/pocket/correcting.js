@@ -29,9 +29,9 @@ export const doing = (act, seq, words) => (act === TAKE_BACK ? say("takes back e
 /* What may be done about an entry of the book. */
 export const mends = (keeper, brew, each) => {
   if (keeper.entries.some((entry) => entry.brew === brew.id && entry.corrects === each.seq)) return h("p", { class: "mends" }, link("#waiting", say("Something else waits to take its place")));
+  const mend = (screen, act) => link(`#${screen}/${brew.id}/${each.seq}`, act, { "aria-label": say("{act}: {name}", { act, name: say("entry {seq}", each) }) });
   return each.act && each.act !== "plan" && h("p", { class: "mends" },
-    each.values && keeper.act(each.act) && link(`#correct/${brew.id}/${each.seq}`, say("Correct it"), { "aria-label": say("Correct entry {seq}", each) }),
-    link(`#back/${brew.id}/${each.seq}`, say("Take it back"), { "aria-label": say("Take entry {seq} back", each) }));
+    each.values && keeper.act(each.act) && mend("correct", say("Correct it")), mend("back", say("Take it back")));
 };
 
 /* What stands by now where somebody else was faster; nothing where nobody was. */
