@@ -7,7 +7,7 @@ from io import BytesIO
 from urllib.parse import urlsplit
 
 from gylebook.errors import InputError
-from gylebook.phrases import say
+from gylebook.phrases import say, tell
 
 SIDE_MM = 15.0
 _LARGEST_VERSION = 8  # its smallest square is then a quarter of a millimetre, which a phone still tells apart
@@ -74,7 +74,7 @@ def code_of(brew: str, base: str) -> Code:
     import segno
 
     address = base_address(base)
-    text = f"{address}brews/{int(brew)}/" if address else say("Brew {brew}", brew=brew)
+    text = f"{address}brews/{int(brew)}/" if address else tell(say("Brew {brew}", brew=brew))
     made = segno.make(text, error="m", micro=False, boost_error=False)
     if not isinstance(made.version, int) or made.version > _LARGEST_VERSION:
         raise InputError(
