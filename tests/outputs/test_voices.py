@@ -39,6 +39,11 @@ def test_amounts_are_told_in_the_readers_units(text: str, metric: str, us: str) 
     assert told(text) == us
 
 
+@pytest.mark.parametrize("text", ["7 to 8.3 mL of beer a gram", "1 or 1.5 L", "from 0.25 to 1 bar"])
+def test_an_amount_in_a_sentence_keeps_its_decimals_where_the_unit_stays(text: str) -> None:
+    assert told(say(text), measures=Measures()) == text
+
+
 def test_british_units_stay_with_grams_and_degrees_celsius() -> None:
     made = say("{v} at {t} with {m}", v=say_amount(23, 0, "L"), t=say_amount(20, 0, "°C"), m=say_amount(110, 0, "g"))
     assert told(made, measures=UK) == "5.1 imp gal at 20 °C with 110 g"

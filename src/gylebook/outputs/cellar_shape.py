@@ -17,7 +17,7 @@ def standing_shape(each: Standing, now: datetime, zone: tzinfo) -> Plain:
         "name": each.card.name,
         "place": each.card.place,
         "cap_code": each.bottles.cap_code,
-        "urgency": each.says.urgency.value,
+        "urgency": each.says.urgency.key,
         "headline": each.says.headline,
         "why": each.says.why,
         "look_first": each.first,
@@ -44,7 +44,7 @@ def weather_shape(found: WarmList) -> Plain:
         "high": str(spell.high),
         "low": str(spell.low) if spell.low is not None else None,
         "headline": found.headline,
-        "urgency": found.urgency.value,
+        "urgency": found.urgency.key,
         "brews": [
             {
                 "brew": each.card.id,
@@ -52,7 +52,7 @@ def weather_shape(found: WarmList) -> Plain:
                 "place": each.card.place,
                 "chance": each.chance,
                 "fit_below_c": each.fit_below_c,
-                "urgency": each.urgency.value,
+                "urgency": each.urgency.key,
                 "do": each.does,
                 "figures": [figure_shape(figure) for figure in each.figures],
             }

@@ -27,7 +27,7 @@ def outlook_shape(brew: Brew, found: Outlook, answer: Answer, how: Sure | None) 
         "name": brew.name,
         "headline": answer.headline,
         "why": how.sentence if how is not None else answer.why,
-        "urgency": answer.urgency.value,
+        "urgency": answer.urgency.key,
         "finished": found.finished,
         "lacking": [
             {"key": key, "words": words} for key, words in zip(found.lacking, found.missing, strict=True)

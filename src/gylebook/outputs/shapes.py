@@ -62,7 +62,7 @@ def working_shape(working: Working) -> Plain:
     return {
         "relation": working.relation,
         "inputs": [
-            {"name": g.name, "value": g.value, "basis": g.basis.value, "where": g.where, "seq": g.seq}
+            {"name": g.name, "value": g.value, "basis": g.basis.key, "where": g.where, "seq": g.seq}
             for g in working.inputs
         ],
         "steps": list(working.steps),
@@ -117,7 +117,7 @@ def figure_shape(figure: Figure | MomentFigure) -> Plain:
 def finding_shape(finding: Finding) -> Plain:
     """Something noticed."""
     return {
-        "urgency": finding.urgency.value,
+        "urgency": finding.urgency.key,
         "key": finding.key,
         "text": finding.text,
         "check": finding.check,
@@ -139,7 +139,7 @@ def deed_shape(deed: Deed) -> Plain:
     """One thing to do of a plan."""
     return {
         "key": deed.key,
-        "urgency": deed.urgency.value,
+        "urgency": deed.urgency.key,
         "name": deed.name,
         "words": deed.words,
         "figures": [figure_shape(f) for f in deed.figures],
@@ -151,7 +151,7 @@ def answer_shape(answer: Answer) -> Plain:
     return {
         "headline": answer.headline,
         "why": answer.why,
-        "urgency": answer.urgency.value,
+        "urgency": answer.urgency.key,
         "figures": [figure_shape(f) for f in answer.figures],
         "findings": [finding_shape(f) for f in answer.findings],
         "plan": [deed_shape(d) for d in answer.plan],

@@ -73,7 +73,7 @@ class Speaker:
                 return self._amount(list(values), digits, "°C", between)
             return self._amount([value * _FAHRENHEIT_STEP for value in values], digits, "°F", between)
         dimension = _DIMENSIONS.get(unit, "")
-        wanted = own.unit_for(max(values, key=abs), unit, dimension) if dimension else unit
+        wanted = self._unit(values, unit)
         if wanted == unit:
             return self._amount(list(values), digits, unit, between) if between else self.number(english)
         found = [convert(value, unit, wanted, dimension) for value in values]
@@ -87,6 +87,11 @@ class Speaker:
         if self.language == GERMAN and how == "capitalize":
             return turn("capital", text)
         return turn(how, text)
+
+    def _unit(self, values: tuple[float, ...], unit: str) -> str:
+        """The unit in which the reader wants such an amount told."""
+        dimension = _DIMENSIONS.get(unit, "")
+        return self._read().unit_for(max(values, key=abs), unit, dimension) if dimension else unit
 
     def _read(self) -> Measures:
         if self._own is None:
@@ -109,8 +114,10 @@ class Speaker:
     def _fixed_amount(self, found: re.Match[str]) -> str:
         low, between, high, unit = found.groups()
         numbers = [number.replace(",", ".") for number in (low, high) if number]
-        digits = max(len(number.partition(".")[2]) for number in numbers)
         values = tuple(map(float, numbers))
+        if self._unit(values, unit) == unit:
+            return found[0]  # as it stands there: "7 to 8.3 mL" has fewer decimals at one end
+        digits = max(len(number.partition(".")[2]) for number in numbers)
         return self.amount(values, digits, unit, between or "", found[0])
 
 

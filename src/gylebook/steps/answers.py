@@ -10,7 +10,7 @@ from datetime import datetime
 from enum import Enum
 from typing import TYPE_CHECKING
 
-from gylebook.phrases import say
+from gylebook.phrases import say, untold
 from gylebook.units import show
 
 if TYPE_CHECKING:
@@ -26,6 +26,11 @@ class Urgency(Enum):
     WAIT = say("Wait")
     NOTHING = say("Nothing to do")
 
+    @property
+    def key(self) -> str:
+        """The word by which programs know it: the same whatever language is spoken."""
+        return untold(self.value)
+
 
 class Basis(Enum):
     """Where a number comes from."""
@@ -36,6 +41,11 @@ class Basis(Enum):
     LEARNED = say("learned")
     RECKONED = say("reckoned")
     ASKED = say("asked for")
+
+    @property
+    def key(self) -> str:
+        """The word by which programs know it: the same whatever language is spoken."""
+        return untold(self.value)
 
 
 @dataclass(frozen=True, slots=True)

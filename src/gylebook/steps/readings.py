@@ -174,7 +174,7 @@ def _assumed(last: TrueReading) -> tuple[str, ...]:
         say("{name}: {value}", name=given.name, value=given.value)
         + (say(" ({where})", where=given.where) if given.where else "")
         for given in last.working.inputs
-        if given.basis.value == "assumed"
+        if given.basis is Basis.ASSUMED
     )
 
 

@@ -322,7 +322,7 @@ def _body(notice: Notice, dated: Dated, base: str) -> bytes:
             "made_at": _iso(notice.made_at),
             "brew": dated.brew,
             "name": dated.name,
-            "urgency": dated.urgency.value,
+            "urgency": dated.urgency.key,
             "headline": dated.words,
             "why": dated.why,
             "due_at": _iso(dated.start),

@@ -47,6 +47,43 @@ def test_an_answer_is_of_the_type_that_the_description_promises(owner, path, kin
     strictly(owner.read(path), kind)
 
 
+# What programs compare; everything else that differs between languages is read by people.
+KEYS = {
+    "urgency", "basis", "key", "unit", "dimension", "standing", "step", "act", "stage", "kind", "scale", "field",
+    "brew", "place", "vessel",
+}  # fmt: skip
+
+
+def differing(one, other, key=""):
+    """The names under which two answers differ."""
+    if isinstance(one, dict):
+        assert one.keys() == other.keys()
+        return {found for each in one for found in differing(one[each], other[each], each)}
+    if isinstance(one, list):
+        assert len(one) == len(other)
+        return {found for pair in zip(one, other, strict=True) for found in differing(*pair, key)}
+    return {key} if one != other else set()
+
+
+def told_in(owner, path, language):
+    response = owner.get(path, **{"accept-language": language})
+    assert response["Content-Language"] == language
+    return json.loads(response.content)
+
+
+@pytest.mark.parametrize("path", [*(path for path, _ in ADDRESSES[1:]), "steps/readings?brew=3"])
+def test_what_programs_compare_is_the_same_in_every_language(owner, path):
+    found = differing(told_in(owner, path, "en-GB"), told_in(owner, path, "de"))
+    assert path == "brews/1/entries" or "headline" in found  # the sentences are told in the reader's language
+    assert not found & KEYS
+
+
+def test_the_gravest_urgency_reaches_a_phone_that_reads_german(owner):
+    told = told_in(owner, "pocket", "de")
+    assert "Danger" in {each["urgency"] for each in told["today"]["tasks"]}
+    assert "Danger" in {each["urgency"] for each in told["brews"]}
+
+
 def test_the_book_says_who_speaks_with_whom_and_keeps_its_mark(owner):
     first, again = owner.read("hello"), owner.read("hello")
     assert first["book"] == again["book"]

@@ -37,7 +37,7 @@ def told(brew: Brew, at: Desk) -> Plain:
         "head_seq": brew.head_seq,
         "headline": said.headline,
         "why": said.why,
-        "urgency": said.urgency.value,
+        "urgency": said.urgency.key,
         "tasks": [line_shape(line) for line in lines_of(day((own,), at.now, at.measures.zone))],
         "card": value_shape(own),
         "step": word,

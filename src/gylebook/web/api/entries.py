@@ -210,7 +210,7 @@ def _taken(sent: Sent, change: Change, beside: tuple[Beside, ...]) -> Result:
         change.brew,
         tuple(entry.seq for entry in change.entries),
         joined(" ", (entry_words(entry.body) for entry in change.entries)),
-        findings=tuple(Noticed(each.urgency.value, each.text, each.check) for each in change.findings),
+        findings=tuple(Noticed(each.urgency.key, each.text, each.check) for each in change.findings),
         beside=beside,
     )
 

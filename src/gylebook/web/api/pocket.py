@@ -215,7 +215,7 @@ def _open(card: Card, newest: tuple[Entry, ...], at: Desk) -> OpenBrew:
         where(card),
         said.headline,
         said.why,
-        said.urgency.value,
+        said.urgency.key,
         iso(due) if due is not None else None,
         said.task.step if said.task is not None else "",
         said.task.act if said.task is not None else "",

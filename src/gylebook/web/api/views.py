@@ -118,7 +118,7 @@ def cellar(asking: Asking) -> Plain:
                 "brew": each.card.id,
                 "name": each.card.name,
                 "place": each.card.place,
-                "urgency": each.says.urgency.value,
+                "urgency": each.says.urgency.key,
                 "headline": each.says.headline,
                 "why": each.says.why,
                 "look_first": each.first,
