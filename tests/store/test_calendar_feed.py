@@ -9,6 +9,9 @@ from django.contrib.auth.models import User
 
 from entries import NOON, at, measured, planned, row, write_rows
 from gylebook.journal import events as ev
+from gylebook.outputs.measures import Measures
+from gylebook.outputs.voices import voice
+from gylebook.phrases import speaking, tell
 from gylebook.steps.agenda import agenda
 from gylebook.store import brew_log, calendar_feed, cards
 from gylebook.store.backup import backup
@@ -157,6 +160,18 @@ def test_nothing_is_written_where_a_calendar_is_given_what_it_has(book, real_car
     found, unknown = calendar_feed.sources(book)
     with django_assert_num_queries(2):
         assert calendar_feed.with_gone(agenda(found, ZONE, at(4)), unknown, at(4), book) == first
+
+
+def test_readers_of_two_languages_write_nothing_anew_for_each_other(book, real_cards, django_assert_num_queries):
+    write_rows(book, planned("1"), row("1", 2, ev.Mixed(), hours=2))
+    dated, unknown = things(book), ()
+    german = voice("de", Measures)
+    with speaking(german):
+        calendar_feed.with_gone(dated, unknown, at(4), book)
+    with django_assert_num_queries(2):  # what was given, and what was called off
+        calendar_feed.with_gone(dated, unknown, at(4), book)
+    titles = {each.uid: each.title for each in calendar_feed.with_gone((), (), at(4), book)}
+    assert titles == {each.uid: tell(each.title, german) for each in dated}
 
 
 def test_a_brew_of_which_nothing_could_be_worked_out_is_not_called_off(book, real_cards):

@@ -16,6 +16,9 @@ import pytest
 from entries import NOON, at, measured, planned, row, write_rows
 from gylebook.errors import InputError, NotFound, Refused
 from gylebook.journal import events as ev
+from gylebook.outputs.measures import Measures
+from gylebook.outputs.voices import voice
+from gylebook.phrases import say, small, speaking, tell
 from gylebook.steps.cards import Card, CardTask
 from gylebook.store import accounts, calendar_feed, cards, notice_routine, notices
 from gylebook.store.models import Notice, NoticeAddress
@@ -347,6 +350,39 @@ def test_it_sends_by_itself_until_it_is_told_to_stop(book, receiver, due):
 
     notice_routine.tend(lambda: at(1), lambda: ZONE, stop, every_s=0.01, post=taken)
     assert len(receiver.posted) == 1
+
+
+def test_it_speaks_the_books_language_and_units_and_programs_words_stay(book, receiver, due):
+    notices.add(URL, "owner", at(0))
+    due(task(say("Read the gravity"), why=say("a room of 20 °C")))
+    stop = threading.Event()
+
+    def taken(*posted):
+        stop.set()
+        return receiver(*posted)
+
+    american = voice("en-US", lambda: Measures(temperature="°F"))
+    notice_routine.tend(lambda: at(1), lambda: ZONE, stop, voice=lambda: american, every_s=0.01, post=taken)
+    due(task(say("Read the gravity"), urgency="ACT"))
+    german = voice("de", Measures)
+    with speaking(german):
+        look(receiver, 2)
+    first, again = receiver.told
+    assert (first["why"], first["urgency"], first["headline"]) == ("a room of 68 °F", "Measure", "Read the gravity")
+    assert (again["urgency"], again["headline"]) == ("Act today", tell(say("Read the gravity"), german))
+    assert again["headline"] != "Read the gravity"
+
+
+def test_what_waits_is_listed_in_the_language_in_which_it_was_to_be_told(book, receiver, due):
+    notices.add(URL, "owner", at(0))
+    due(task(say("Read the gravity")))
+    receiver.fault = say("It did not answer.")
+    with speaking(voice("de", Measures)):
+        look(receiver, 1)
+        (title,) = notices.standings()[0].waiting
+        todo = small(say("Read the gravity"))
+        assert title == tell(say("No. {id} {card}: {task}", id="7", card="Invented ale", task=todo))
+        assert tell(todo) != todo
 
 
 def test_what_goes_wrong_is_noted_and_does_not_end_it(book, receiver, caplog):

@@ -15,6 +15,7 @@ from django.contrib.auth.models import User
 
 from gylebook.journal.book_file import read_time
 from gylebook.journal.state import SHELF
+from gylebook.phrases import tell
 from gylebook.steps.agenda import Dated, Source
 from gylebook.steps.answers import Urgency
 from gylebook.steps.cards import card_read
@@ -126,11 +127,14 @@ _TOLD = ("brew", "title", "start", "end", "sequence", "changed_at", "gone")
 
 
 def _told(thing: CalendarThing) -> tuple[object, ...]:
-    return tuple(getattr(thing, name) for name in _TOLD)
+    """What has changed when a thing has: not its title, which would be written anew for each reader's language."""
+    return tuple(getattr(thing, name) for name in _TOLD if name != "title")
 
 
 def _thing(dated: Dated) -> CalendarThing:
-    return CalendarThing(uid=dated.uid, **{name: getattr(dated, name) for name in _TOLD})
+    """As the calendar was given it, so that it is called off by the title which it has there."""
+    own = {name: getattr(dated, name) for name in _TOLD}
+    return CalendarThing(uid=dated.uid, **{**own, "title": tell(dated.title)})
 
 
 def _dated(thing: CalendarThing) -> Dated:

@@ -13,6 +13,7 @@ from datetime import datetime, tzinfo
 from django.db import IntegrityError, connections
 
 from gylebook.errors import GylebookError
+from gylebook.phrases import Voice, speaking
 from gylebook.store import posting
 from gylebook.store.databases import DEFAULT
 from gylebook.store.faults import spoken
@@ -29,6 +30,7 @@ def tend(
     zone: Callable[[], tzinfo],
     stop: threading.Event,
     *,
+    voice: Callable[[], Voice | None] = lambda: None,
     every_s: float = EVERY_S,
     post: Callable[[str, bytes, dict[str, str]], str] = posting.post,
 ) -> None:
@@ -42,6 +44,8 @@ def tend(
         Tells the brewer's zone.
     stop
         Set it to end.
+    voice
+        Tells how the book speaks: a thread has no reader of its own, and inherits no voice.
     every_s
         How often to look [s].
     post
@@ -52,7 +56,8 @@ def tend(
             if _wanted():
                 from gylebook.store.notices import send_due
 
-                send_due(clock(), zone(), post=post)
+                with speaking(voice()):
+                    send_due(clock(), zone(), post=post)
         except (GylebookError, IntegrityError):
             _log.exception("Notices could not be sent; they are tried again later")
         connections.close_all()

@@ -21,7 +21,7 @@ from django.db.models import F
 from django.utils.crypto import salted_hmac
 
 from gylebook.errors import InputError, NotFound, Refused
-from gylebook.phrases import say, tell_hook
+from gylebook.phrases import say, tell, tell_hook
 from gylebook.steps.agenda import Dated, agenda
 from gylebook.steps.answers import Urgency
 from gylebook.store import calendar_feed, posting
@@ -265,7 +265,7 @@ def _notice(address: NoticeAddress, dated: Dated, now: datetime) -> Notice:
         decision=dated.decision,
         urgency=dated.urgency.name,
         brew=dated.brew,
-        title=dated.title[:700],
+        title=tell(dated.title)[:700],
         made_at=now,
         tries=0,
         next_try_at=now,
@@ -307,7 +307,7 @@ def _note(address: NoticeAddress, fault: str, now: datetime, notice: Notice | No
     with spoken(DEFAULT), writing(DEFAULT):
         row = NoticeAddress.objects.filter(pk=address.pk)
         if fault:
-            row.update(fault=fault[:300], fault_at=now)
+            row.update(fault=tell(fault)[:300], fault_at=now)
             return
         row.update(sent_at=now)
         if notice is not None:

@@ -7,7 +7,7 @@ import os
 import socket
 import threading
 from collections.abc import Callable
-from datetime import UTC, datetime, tzinfo
+from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -218,16 +218,17 @@ def tend_notices(stop: threading.Event) -> threading.Thread:
     from django.conf import settings
     from django.utils import timezone
 
-    from gylebook.outputs.wording import preferences
+    from gylebook.outputs.voices import voice
+    from gylebook.outputs.wording import Preferences, preferences
     from gylebook.store.brew_log import read_shelf
     from gylebook.store.notice_routine import tend
 
-    def zone() -> tzinfo:
-        return preferences(read_shelf().settings, settings.TIME_ZONE).zone
+    def own() -> Preferences:
+        return preferences(read_shelf().settings, settings.TIME_ZONE, timezone.now())
 
     def work() -> None:
         if not stop.wait(FIRST_NOTICES_AFTER_S):
-            tend(timezone.now, zone, stop)
+            tend(timezone.now, lambda: own().zone, stop, voice=lambda: voice(read_shelf().settings.language, own))
 
     thread = threading.Thread(target=work, name="notices", daemon=True)
     thread.start()
