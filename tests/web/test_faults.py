@@ -7,6 +7,9 @@ from django.test import Client, override_settings
 from django.urls import include, path
 
 from gylebook import errors
+from gylebook.outputs.measures import Measures
+from gylebook.outputs.voices import voice
+from gylebook.phrases import say, tell
 
 
 def raising(error):
@@ -99,6 +102,15 @@ def test_over_10_mb_are_refused_before_a_view_sees_them(books):
     response = client.generic("POST", "/take/", fits + b"x", kind)
     assert response.status_code == 413
     assert "over 10 MB, so nothing of it was kept and nothing was written" in response.content.decode()
+
+
+@override_settings(ROOT_URLCONF=__name__)
+def test_what_is_refused_unread_is_refused_in_the_readers_language(books):
+    client = Client(headers={"accept-language": "de"})
+    response = client.generic("POST", "/take/", b"x" * (10 * 1024 * 1024 + 1), "application/octet-stream")
+    assert (response.status_code, response["Content-Language"]) == (413, "de")
+    assert tell(say("Too large to take in"), voice("de", Measures)) in response.content.decode()
+    assert "Too large to take in" not in response.content.decode()
 
 
 @override_settings(ROOT_URLCONF=__name__)

@@ -174,10 +174,10 @@ def _figures(page: Page, figures: Iterable[Figure | MomentFigure], book: OpenBoo
         words = book.prefs.figure(figure)
         page.line(
             say(
-                "{label}: {words}{part}",
+                "{label}: {words}{interval}",
                 label=figure.label,
                 words=words.value,
-                part=say(" ({interval})", interval=words.interval) if words.interval else "",
+                interval=say(" ({interval})", interval=words.interval) if words.interval else "",
             ),
             4,
             2,

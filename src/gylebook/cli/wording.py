@@ -136,7 +136,7 @@ def _figures(
         usual = usual or bool(words.interval and not unlike)
         halves = halves or bool(words.half)
         inside = [
-            say("{interval}, {interval2}", interval=words.interval, interval2=figure.interval)
+            say("{interval}, {meaning}", interval=words.interval, meaning=figure.interval)
             if unlike
             else words.interval,
             words.half and say("half {half}", half=words.half),
@@ -144,10 +144,10 @@ def _figures(
         told = joined("; ", (part for part in inside if part))
         page.line(
             say(
-                "{label}: {words}{part}",
+                "{label}: {words}{interval}",
                 label=figure.label,
                 words=words.value,
-                part=say(" ({told})", told=told) if told else "",
+                interval=say(" ({told})", told=told) if told else "",
             ),
             2,
             2,
@@ -185,10 +185,10 @@ def _plan(page: Page, plan: Sequence[Deed], prefs: Preferences, workings: Workin
             )
             page.line(
                 say(
-                    "{label}: {words}{part}",
+                    "{label}: {words}{interval}",
                     label=figure.label,
                     words=words.value,
-                    part=say(" ({interval}{how})", interval=words.interval, how=how) if words.interval else "",
+                    interval=say(" ({interval}{how})", interval=words.interval, how=how) if words.interval else "",
                 ),
                 5,
                 2,
@@ -208,7 +208,7 @@ def _options(page: Page, options: Sequence[Option], prefs: Preferences, workings
     page.head(say("Side by side"))
     for option in options:
         likeliest = any(figure.interval == CHANCE for figure in option.figures)
-        chosen = say(" ({part})", part=say("likeliest") if likeliest else say("chosen")) if option.chosen else ""
+        chosen = say(" ({why})", why=say("likeliest") if likeliest else say("chosen")) if option.chosen else ""
         facts = [say("{within} {figure}", within=_within(f.label), figure=prefs.figure(f)) for f in option.figures]
         told = joined("; ", [*facts, *([option.words] if option.words else [])])
         page.line(

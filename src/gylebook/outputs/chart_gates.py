@@ -71,7 +71,7 @@ def _tries(plot: Plot, gate: Gate) -> Iterator[tuple[Placed, Box, float]]:
     """Above the line, below it, then farther above; at the left and at the right."""
     font, y = plot.size.font, plot.y(gate.value)
     words = fitted(
-        say("{gate} {gate2}", gate=gate.words, gate2=show(gate.value, plot.chart.digits)).strip(),
+        say("{gate} {value}", gate=gate.words, value=show(gate.value, plot.chart.digits)).strip(),
         font,
         plot.right - plot.left - 8,
     )

@@ -17,7 +17,7 @@ from gylebook.errors import GylebookError, InputError, InputErrors
 from gylebook.journal.codec import plain_of
 from gylebook.journal.state import Brew, Entry
 from gylebook.outputs.entries import entry_words
-from gylebook.phrases import Told, tell, tell_hook
+from gylebook.phrases import Told, tell, tell_hook, untold
 from gylebook.steps.answers import Answer, Deed, Figure, Finding, MomentFigure, Option, Working
 from gylebook.units import convert, units_of
 
@@ -210,6 +210,12 @@ def error_shape(error: GylebookError) -> Plain:
         "exit_code": error.exit_code,
         "message": str(error),
         "faults": [
-            {"field": f.field, "problem": f.problem, "remedy": f.remedy, "suggestion": f.suggestion} for f in faults
+            {
+                "field": untold(f.field),  # programs know it by this, and may send the suggestion back
+                "problem": f.problem,
+                "remedy": f.remedy,
+                "suggestion": untold(f.suggestion) if f.suggestion else f.suggestion,
+            }
+            for f in faults
         ],
     }

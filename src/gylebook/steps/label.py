@@ -207,7 +207,7 @@ def _volume(brew: Brew, size: str) -> tuple[str, tuple[str, ...]]:
     """The bottle's volume where all are of one size, and the question where they are not."""
     sizes = list(dict.fromkeys(str(lot.size) for lot, _ in counts(brew)))
     if size or len(sizes) <= 1:
-        return size or joined("", sizes), ()
+        return size or "".join(sizes), ()
     return "", (
         say("Bottles of {sizes} were filled: which of them are these labels for?", sizes=joined(say(" and "), sizes)),
     )

@@ -78,6 +78,12 @@ def test_what_programs_compare_is_the_same_in_every_language(owner, path):
     assert not found & KEYS
 
 
+def test_what_a_program_sends_back_and_the_field_of_a_fault_are_the_same_in_every_language(owner):
+    english, german = (told_in(owner, "sums/reading?gravity=1062", each) for each in ("en-GB", "de"))
+    assert english["error"]["field"] == german["error"]["field"] != ""
+    assert english["error"]["message"] != german["error"]["message"]
+
+
 def test_the_gravest_urgency_reaches_a_phone_that_reads_german(owner):
     told = told_in(owner, "pocket", "de")
     assert "Danger" in {each["urgency"] for each in told["today"]["tasks"]}

@@ -145,6 +145,14 @@ def test_words_of_no_language_are_not_found(reader):
     assert '<html lang="en-GB"' in reader.get("/pocket/?language=xx").content.decode()
 
 
+def test_what_an_address_names_is_told_as_its_language_whatever_the_reader_speaks(german, reader):
+    english = {"accept-language": "en-GB"}
+    assert reader.get("/pocket/?language=de", headers=english)["Content-Language"] == "de"
+    assert reader.get(words.address("de"), headers=english)["Content-Language"] == "de"
+    assert reader.get("/pocket/", headers={"accept-language": "de"})["Content-Language"] == "de"
+    assert reader.get("/pocket/?language=en-GB", headers={"accept-language": "de"})["Content-Language"] == "en-GB"
+
+
 # --- in a browser ---------------------------------------------------------------------------------------------
 
 

@@ -100,7 +100,7 @@ def _read(asking: Asking) -> Batch:
     request = asking.request
     if request.content_type != MEDIA_TYPE:
         raise ApiFault(
-            415, say("Content-Type: this address reads {MEDIA_TYPE} alone.", MEDIA_TYPE=MEDIA_TYPE), "Content-Type"
+            415, say("Content-Type: this address reads {media_type} alone.", media_type=MEDIA_TYPE), "Content-Type"
         )
     length = request.META.get("CONTENT_LENGTH") or "0"
     try:
@@ -115,9 +115,9 @@ def _read(asking: Asking) -> Batch:
         raise ApiFault(
             422,
             say(
-                "{sentence}; send at most {MOST_ENTRIES} “entries”.",
+                "{sentence}; send at most {most} “entries”.",
                 sentence=_sentence(fault),
-                MOST_ENTRIES=MOST_ENTRIES,
+                most=MOST_ENTRIES,
             ),
             _named(fault),
         ) from None

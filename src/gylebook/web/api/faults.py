@@ -6,7 +6,7 @@ import msgspec
 from django.http import HttpRequest, HttpResponse
 
 from gylebook import errors
-from gylebook.phrases import tell_hook
+from gylebook.phrases import tell_hook, untold
 from gylebook.web.api.shapes import Error, Fault
 
 MEDIA_TYPE = "application/json"
@@ -47,5 +47,5 @@ def of_fault(fault: ApiFault) -> HttpResponse:
 def of_error(error: errors.GylebookError) -> HttpResponse:
     """The answer for one of the book's own errors, with the first field where several are wrong."""
     status = next(status for kind, status in _STATUS if isinstance(error, kind))
-    field = error.field if isinstance(error, errors.InputError) else ""
+    field = untold(error.field) if isinstance(error, errors.InputError) else ""
     return answer(status, str(error), field)

@@ -33,7 +33,8 @@ self.sendAll = async () => {{
 @require_safe
 def pocket(request: HttpRequest) -> HttpResponse:
     """The page, in the language that its address names, else in the reader's."""
-    response = HttpResponse(page(_language(request)))
+    language = _language(request)
+    response = HttpResponse(page(language), headers={"Content-Language": language})
     response["Cache-Control"] = _ASK_AGAIN
     return response
 
@@ -67,6 +68,7 @@ def words(request: HttpRequest, language: str) -> HttpResponse:
     if catalogue.known(language) != language:
         raise Http404
     response = HttpResponse(catalogue.written(language), content_type="application/json; charset=utf-8")
+    response["Content-Language"] = language
     current = request.get_full_path() == catalogue.address(language)
     response["Cache-Control"] = _FOR_GOOD if current else _ASK_AGAIN
     return response
