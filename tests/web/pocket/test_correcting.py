@@ -162,7 +162,7 @@ def test_what_somebody_else_took_back_meanwhile_waits_until_the_person_throws_it
     assert back.get_by_role("link", name=f"Entry {seq} in the book").get_attribute("href") == f"/brews/1/log/{seq}/"
     page.reload()
     waits(page, "1 came back")
-    page.get_by_role("button", name="Throw it away").click()
+    page.get_by_role("button", name="Throw the entry away").click()
     page.get_by_role("button", name="Yes, throw this entry away").click()
     waits(page, "All is sent")
     assert newest(book)["seq"] == taken

@@ -69,7 +69,7 @@ def test_the_look_follows_the_device_and_remembers_a_choice(phones, book):
     page.evaluate("() => { location.hash = '#phone'; }")
     ground = "() => getComputedStyle(document.documentElement).backgroundColor"
     assert page.evaluate(ground) == "rgb(21, 24, 28)"
-    page.get_by_role("button", name="light", exact=True).click()
+    page.get_by_role("button", name="Light", exact=True).click()
     assert page.evaluate(ground) == "rgb(250, 247, 240)"
     page.reload()
     assert page.evaluate(ground) == "rgb(250, 247, 240)"

@@ -5,7 +5,7 @@ import { CLOCK_DIFFERS } from "./keeper.js";
 import { exported, twice } from "./waiting.js";
 
 const LITTLE = 10_000_000;
-const LOOKS = [["", say("as this device")], ["light", say("light")], ["dark", say("dark")]];
+const LOOKS = [["", say("As this device")], ["light", say("Light")], ["dark", say("Dark")]];
 const store = {
   get look() { try { return localStorage.getItem("gylebook-look") ?? ""; } catch { return ""; } },
   set look(value) { try { if (value) localStorage.setItem("gylebook-look", value); else localStorage.removeItem("gylebook-look"); } catch { /* for this page only */ } },

@@ -35,7 +35,7 @@ const stopped = (keeper, entry) => {
     h("div", { class: "acts" }, asks && entry.field && button(say("It is true as it stands"), insist, { class: "button main" }),
       changeable(keeper, entry) && link(`#again/${entry.order}`, say("Put it right"), { class: "button" }),
       entry.corrects && h("a", { class: "button", href: `${keeper.root}brews/${entry.brew}/log/${entry.corrects}/` }, say("Entry {seq} in the book", { seq: entry.corrects })),
-      twice(say("Throw it away"), say("Yes, throw this entry away"), () => drop(keeper, entry))));
+      twice(say("Throw the entry away"), say("Yes, throw this entry away"), () => drop(keeper, entry))));
 };
 
 /* Whether its form can be opened here. */
