@@ -26,6 +26,7 @@ from gylebook.phrases import (
     tell,
     turn,
     unpack,
+    untold,
 )
 
 
@@ -166,6 +167,27 @@ def test_every_text_goes_through_json_and_comes_back_the_same_in_every_voice(tex
         assert tell(other, LOUD) == tell(text, LOUD)
 
 
-def test_what_nothing_kept_does_not_read_back() -> None:
-    with pytest.raises(ValueError, match="no text was kept"):
-        unpack(["sing", "x"])
+@pytest.mark.parametrize(
+    "kept",
+    [
+        ["sing", "x"], [], [["say"]], ["say"], ["say", 5, {}], ["say", "{a}", {"b": "x"}], ["say", "x", []],
+        ["number", 5], ["amount", [1.0], 0, 5, ""], ["amount", 1.0, 0, "g", ""], ["join", "", 5], ["turn", "twist", "x"],
+        ["count", 1, "{n}", "{n}"],
+    ],
+    ids=repr,
+)  # fmt: skip
+def test_what_nothing_kept_does_not_read_back(kept: list[object]) -> None:
+    with pytest.raises(ValueError, match="no text"):
+        unpack(kept)
+
+
+def test_reading_a_text_back_leaves_what_was_read_as_it_was() -> None:
+    kept = pack(say("Weigh {mass}.", mass=say_amount(112, 0, "g")))
+    before = copy.deepcopy(kept)
+    unpack(kept)
+    assert kept == before
+
+
+def test_a_sentence_with_its_parts_is_a_plain_text_in_each_voice() -> None:
+    made = say("{mass} of {what}", mass=say_amount(112, 0, "g"), what=say("sugar"))
+    assert type(tell(made, ENGLISH)) is type(untold(made)) is str

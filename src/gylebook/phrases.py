@@ -11,7 +11,7 @@ What lies below the edge knows no language: nothing in it depends on the voice t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
@@ -232,16 +232,13 @@ def say(template: str, /, **parts: object) -> str:
         made = Phrase(template)
         made.template, made.parts = template, _NO_PARTS
         return made
-    texts = {name: part if isinstance(part, str) else str(part) for name, part in parts.items()}
-    made = Phrase(_filled(template, texts))
-    made.template, made.parts = template, texts
-    return made
+    return _phrase(template, _as_texts(parts))
 
 
 def say_count(number: int, one: str, more: str, /, **parts: object) -> str:
     """As `say`, from the one template or the other; `{n}` stands for the number."""
-    texts = {name: part if isinstance(part, str) else str(part) for name, part in parts.items()}
-    made = Counted(_filled(one if number == 1 else more, texts | {"n": str(number)}))
+    texts = _as_texts(parts)
+    made = Counted(_filled(one if number == 1 else more, {**texts, "n": str(number)}))
     made.number, made.one, made.more, made.parts = number, one, more, texts
     return made
 
@@ -288,9 +285,9 @@ def say_range(low: float, high: float, digits: int | None, unit: str, word: str 
 def shown(value: float, digits: int) -> str:
     """A number with fixed decimals and a true minus sign, as plain digits."""
     text = f"{value:.{digits}f}"
-    if float(text) == 0:
-        text = text.lstrip("-")
-    return text.replace("-", "−")
+    if not text.startswith("-"):
+        return text
+    return text[1:] if float(text) == 0 else f"−{text[1:]}"
 
 
 def _amount(values: tuple[float, ...], digits: int | None, unit: str, word: str) -> str:
@@ -305,7 +302,8 @@ def _amount(values: tuple[float, ...], digits: int | None, unit: str, word: str)
 
 
 def _decimals(value: float) -> int:
-    return len(f"{value:g}".partition(".")[2]) if "e" not in f"{value:g}" else 0
+    text = f"{value:g}"
+    return len(text.partition(".")[2]) if "e" not in text else 0
 
 
 def _turned(how: str, text: str, english: str) -> str:
@@ -326,16 +324,42 @@ def _may_end_empty(text: str) -> bool:
 _NO_PARTS: Mapping[str, str] = {}
 
 
+def _as_texts(parts: dict[str, Any]) -> dict[str, str]:
+    """The parts of one call as texts, in place."""
+    for name, part in parts.items():
+        if not isinstance(part, str):
+            parts[name] = str(part)
+    return parts
+
+
+def _phrase(template: str, parts: Mapping[str, str]) -> Phrase:
+    made = Phrase(_filled(template, parts))
+    made.template, made.parts = template, parts
+    return made
+
+
 @cache
-def _pieces(template: str) -> tuple[tuple[str, str | None], ...]:
-    return tuple((literal, name) for literal, name, _, _ in Formatter().parse(template))
+def _pieces(template: str) -> tuple[tuple[str, ...], tuple[tuple[int, str], ...]]:
+    """The text between the parts with a gap for each, and which part goes into which gap."""
+    pieces: list[str] = []
+    gaps: list[tuple[int, str]] = []
+    for literal, name, _, _ in Formatter().parse(template):
+        pieces.append(literal)
+        if name is not None:
+            gaps.append((len(pieces), name))
+            pieces.append("")
+    return tuple(pieces), tuple(gaps)
 
 
 def _filled(template: str, parts: Mapping[str, str]) -> str:
     """The template with its parts; KeyError for a part that is not there."""
     if not parts:
         return template
-    return "".join([literal if name is None else literal + parts[name] for literal, name in _pieces(template)])
+    pieces, gaps = _pieces(template)
+    found = list(pieces)  # joined at once: "+" would ask each part how it is to be put together
+    for place, name in gaps:
+        found[place] = parts[name]
+    return "".join(found)
 
 
 def _told(text: str, voice: Voice) -> str:
@@ -396,24 +420,50 @@ def unpack(kept: str | list[Any]) -> str:
     ValueError
         It was kept by nothing known here.
     """
-    if isinstance(kept, str):
+    if type(kept) is str:
         return kept
-    match kept:
-        case ["say", str(template), dict(parts)]:
-            return say(template, **{name: unpack(part) for name, part in parts.items()})
-        case ["count", int(many), str(one), str(more), dict(parts)]:
-            return say_count(many, one, more, **{name: unpack(part) for name, part in parts.items()})
-        case ["join", mark, list(items)]:
-            return joined(unpack(mark), map(unpack, items))
-        case ["turn", str(how), text]:
-            inner = unpack(text)
-            return _turned(how, inner, ENGLISH.turned(how, str.__str__(inner)))
-        case ["number", str(digits)]:
-            return Number(digits)
-        case ["amount", list(values), int(digits), str(unit), word]:
-            return _amount(tuple(values), digits, unit, unpack(word))
-        case _:
-            raise ValueError(f"no text was kept as {kept!r}")
+    made = _MADE_BY.get(kept[0]) if kept and isinstance(kept[0], str) else None
+    if made is None:
+        raise ValueError(f"no text was kept as {kept!r}")
+    try:
+        return made(*kept[1:])
+    except (TypeError, AttributeError, KeyError) as fault:
+        raise ValueError(f"no text was kept as {kept!r}") from fault
+
+
+def _unpacked_parts(parts: dict[str, Any]) -> dict[str, str]:
+    return {name: part if type(part) is str else unpack(part) for name, part in parts.items()}
+
+
+def _unpacked_phrase(template: str, parts: dict[str, Any]) -> str:
+    if type(template) is not str:
+        raise TypeError
+    return _phrase(template, _unpacked_parts(parts))
+
+
+def _unpacked_count(number: int, one: str, more: str, parts: dict[str, Any]) -> str:
+    return say_count(number, one, more, **_unpacked_parts(parts))
+
+
+def _unpacked_number(digits: str) -> str:
+    if type(digits) is not str:
+        raise TypeError
+    return Number(digits)
+
+
+def _unpacked_turn(how: str, text: Any) -> str:
+    inner = unpack(text)
+    return _turned(how, inner, ENGLISH.turned(how, str.__str__(inner)))
+
+
+_MADE_BY: Mapping[str, Callable[..., str]] = {
+    "say": _unpacked_phrase,
+    "count": _unpacked_count,
+    "join": lambda mark, items: joined(unpack(mark), map(unpack, items)),
+    "turn": _unpacked_turn,
+    "number": _unpacked_number,
+    "amount": lambda values, digits, unit, word: _amount(tuple(values), digits, unit, unpack(word)),
+}
 
 
 class _English:

@@ -11,7 +11,7 @@ import gettext
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from gylebook.outputs.american import american
@@ -33,6 +33,8 @@ _FIXED = re.compile(
     r"(?<![\w.,{}/×·−-])(\d+(?:[.,]\d+)?)(?: (to|and|or|bis|und|oder) (\d+(?:[.,]\d+)?))? "
     r"(°C|L|mL|kg|g|bar)(?![\w/°²³])(?! CO2)"
 )
+# A template that names an amount in both systems, as "20 °C, or 68 °F", is left as it is.
+_BOTH = re.compile(r"\d (?:°F|oz|imp gal|US gal|US-Gal)")
 _DIGITS = re.compile(r"(?<![\w.])(\d+)\.(\d+)(?![\w.])")
 
 
@@ -52,18 +54,20 @@ class Speaker:
         """A template in this language, with the amounts in it in the reader's units."""
         known = self._templates.get(english)
         if known is None:
-            known = self._templates[english] = self._fixed(self._translated(english))
+            known = self._templates[english] = self._fixed(
+                *_translated(catalogue(self.language), self.language, english)
+            )
         return known
 
     def plural(self, one: str, more: str, number: int) -> str:
         """The template for that many."""
         if self.language == GERMAN:
-            return self._fixed(catalogue(GERMAN).ngettext(one, more, number))
+            return self._fixed(*_counted(catalogue(GERMAN), one, more, number == 1))
         return self.template(one if number == 1 else more)
 
     def number(self, text: str) -> str:
         """A number with this language's decimal mark."""
-        return _DIGITS.sub(r"\1,\2", text) if self.language == GERMAN else text
+        return _DIGITS.sub(r"\1,\2", text) if self.language == GERMAN and "." in text else text
 
     def amount(self, values: tuple[float, ...], digits: int, unit: str, between: str, english: str) -> str:
         """An amount in the reader's units."""
@@ -101,15 +105,8 @@ class Speaker:
     def _amount(self, values: list[float], digits: int, unit: str, between: str) -> str:
         return self.number(f" {between} ".join(shown(value, digits) for value in values)) + f" {unit}"
 
-    def _translated(self, english: str) -> str:
-        if not english.strip():
-            return english
-        if self.language == AMERICAN:
-            return american(english)
-        return catalogue(self.language).gettext(english) if self.language == GERMAN else english
-
-    def _fixed(self, template: str) -> str:
-        return _FIXED.sub(self._fixed_amount, template) if _FIXED.search(template) else template
+    def _fixed(self, template: str, has_amounts: bool) -> str:
+        return _FIXED.sub(self._fixed_amount, template) if has_amounts else template
 
     def _fixed_amount(self, found: re.Match[str]) -> str:
         low, between, high, unit = found.groups()
@@ -119,6 +116,27 @@ class Speaker:
             return found[0]  # as it stands there: "7 to 8.3 mL" has fewer decimals at one end
         digits = max(len(number.partition(".")[2]) for number in numbers)
         return self.amount(values, digits, unit, between or "", found[0])
+
+
+# A voice is made for each request, and a template is the same for all of them: room for more than there are.
+@lru_cache(maxsize=10_000)
+def _translated(words: gettext.NullTranslations, language: str, english: str) -> tuple[str, bool]:
+    """A template in a language, and whether amounts stand in it that are told in the reader's units."""
+    if not english.strip():
+        return english, False
+    found = american(english) if language == AMERICAN else words.gettext(english)
+    return found, _has_amounts(found)
+
+
+@lru_cache(maxsize=2_000)
+def _counted(words: gettext.NullTranslations, one: str, more: str, is_one: bool) -> tuple[str, bool]:
+    """The same by a number; in German only one thing has a form of its own."""
+    found = words.ngettext(one, more, 1 if is_one else 2)
+    return found, _has_amounts(found)
+
+
+def _has_amounts(template: str) -> bool:
+    return _FIXED.search(template) is not None and _BOTH.search(template) is None
 
 
 @cache
