@@ -17,7 +17,7 @@ from gylebook import __version__
 from gylebook.cli.command import FOR_MACHINES, GyleGroup
 from gylebook.cli.spoken import echo, speak_by_environment
 from gylebook.errors import GylebookError
-from gylebook.phrases import Told, say, tell
+from gylebook.phrases import Told, say, speaking, tell
 
 # Each command with the line that the list of commands shows; a test holds it against the command's own help.
 COMMANDS: dict[str, str] = {
@@ -111,9 +111,14 @@ def run() -> None:
 
 
 def main(args: Sequence[str]) -> int:
-    """Carry out one command line and return its exit code."""
+    """Carry out one command line, in the language that the environment or the book names, and return its exit code."""
+    with speaking(None):
+        speak_by_environment()
+        return _carried_out(args)
+
+
+def _carried_out(args: Sequence[str]) -> int:
     machine = FOR_MACHINES in args
-    speak_by_environment()
     try:
         code = book.main(args=list(args), prog_name="gylebook", standalone_mode=False)
     except click.exceptions.NoArgsIsHelpError as fault:
