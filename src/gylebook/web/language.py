@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cache
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
@@ -11,6 +12,7 @@ from django.utils import timezone, translation
 from django.utils.cache import patch_vary_headers
 
 from gylebook.errors import GylebookError
+from gylebook.journal.events import SettingsKept
 from gylebook.outputs.measures import Measures
 from gylebook.outputs.voices import AMERICAN, BRITISH, GERMAN, best_language, voice
 from gylebook.outputs.wording import preferences
@@ -38,26 +40,23 @@ class Speaks:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        language = language_of(request)
+        kept = cache(lambda: read_shelf(book=book_of(request)).settings)  # read once, and only where it is asked for
+        language = language_of(request, kept)
         request.language = language  # type: ignore[attr-defined]
-        with in_language(language, lambda: _measures(request)):
+        with in_language(language, lambda: preferences(kept(), settings.TIME_ZONE, timezone.now())):
             response = self.get_response(request)
         response.headers.setdefault("Content-Language", language)
         patch_vary_headers(response, ("Accept-Language", "Cookie"))
         return response
 
 
-def language_of(request: HttpRequest) -> str:
-    """The language of this request's answer, as the settings name it."""
+def language_of(request: HttpRequest, own: Callable[[], SettingsKept]) -> str:
+    """The language of this request's answer, as the settings name it; `own` reads those of the book."""
     chosen = request.COOKIES.get(LANGUAGE_COOKIE, "")
     if chosen in _NAMES:
         return chosen
     try:
-        kept = read_shelf(book=book_of(request)).settings.language
+        kept = own().language
     except GylebookError:
         kept = None  # the page that tells of the fault is told in the browser's language
     return kept if kept in _NAMES else best_language(request.headers.get("Accept-Language", ""))
-
-
-def _measures(request: HttpRequest) -> Measures:
-    return preferences(read_shelf(book=book_of(request)).settings, settings.TIME_ZONE, timezone.now())

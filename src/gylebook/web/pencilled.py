@@ -54,6 +54,7 @@ _WORDS_OF_UNITS = {
     "Tagen": "days",
     "% Vol.": "% vol",
 }
+_UNIT_IN_WORDS = re.compile(rf"(?<=\d)\s?({'|'.join(map(re.escape, sorted(_WORDS_OF_UNITS, key=len, reverse=True)))})$")
 
 
 @cache
@@ -136,9 +137,7 @@ def _as_said(part: str) -> str:
     """A number with its unit in one spelling, with a decimal point."""
     if _speaks_german():
         part = re.sub(r"(?<=\d),(?=\d)", ".", part)
-    for words, unit in _WORDS_OF_UNITS.items():
-        part = re.sub(rf"(?<=\d)\s?{words}$", f" {unit}", part)
-    return part.strip()
+    return _UNIT_IN_WORDS.sub(lambda found: f" {_WORDS_OF_UNITS[found[1]]}", part).strip()
 
 
 def _shown(figure: Figure | MomentFigure, measures: Measures) -> frozenset[str]:

@@ -218,7 +218,7 @@ def tend_notices(stop: threading.Event) -> threading.Thread:
     from django.conf import settings
     from django.utils import timezone
 
-    from gylebook.outputs.voices import voice
+    from gylebook.outputs.voices import BRITISH, voice
     from gylebook.outputs.wording import Preferences, preferences
     from gylebook.store.brew_log import read_shelf
     from gylebook.store.notice_routine import tend
@@ -228,7 +228,12 @@ def tend_notices(stop: threading.Event) -> threading.Thread:
 
     def work() -> None:
         if not stop.wait(FIRST_NOTICES_AFTER_S):
-            tend(timezone.now, lambda: own().zone, stop, voice=lambda: voice(read_shelf().settings.language, own))
+            tend(
+                timezone.now,
+                lambda: own().zone,
+                stop,
+                voice=lambda: voice(read_shelf().settings.language or BRITISH, own),
+            )
 
     thread = threading.Thread(target=work, name="notices", daemon=True)
     thread.start()
