@@ -11,7 +11,6 @@ from gylebook.steps.makeup import leaflet_gates, sg_of
 from gylebook.steps.outlook import Outlook
 
 CONTACT_DAYS = 3  # two to four are enough; most of the aroma is out after one
-LATEST_CONTACT_DAYS = 7
 NEAR_END_POINTS = 3.0  # above the expected end: later than this, gas carries less of the aroma away
 DAY = timedelta(days=1)
 

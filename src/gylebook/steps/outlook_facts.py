@@ -82,11 +82,6 @@ class Facts:
         return self.readings[-1] if self.readings else None
 
     @property
-    def og_points(self) -> float:
-        """Original gravity in points."""
-        return 1000 * (self.og.value - 1)
-
-    @property
     def fg_points(self) -> tuple[float, float]:
         """Expected final gravity and its spread (standard deviation) in points."""
         return 1000 * (self.fg.value - 1), max(0.3, 1000 * (self.fg.high - self.fg.low) / 2 / Z90)

@@ -29,7 +29,6 @@ _WORDS = (
     ("unreadable-", say("a book that could not be read, set aside at a restore")),
     ("book-", say("a backup made by command")),
 )
-_KEPT_ENDS = {".zip", ".jsonl", ".sqlite3", ".csv"}
 
 
 @dataclass(frozen=True, slots=True)

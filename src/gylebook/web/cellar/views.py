@@ -225,16 +225,6 @@ def _warm_row(each: Warmed) -> WarmRow:
 # --- what stands there ----------------------------------------------------------------------------------------------
 
 
-def in_bottles(at: Desk) -> list[Standing]:
-    """Every brew of which bottles are left, in the order of the page."""
-    return cellar_list.standing(cards_open(at.book), at.now, at.measures.zone)
-
-
-def headline_of(found: list[Standing]) -> str:
-    """How many bottles stand there, and whether any want looking at first."""
-    return cellar_list.headline(found)
-
-
 def figures_of(each: Standing, at: Desk) -> tuple[Figure | MomentFigure, ...]:
     """What is shown of a brew in bottles: how many are left, how old, how fizzy, how warm, and until when."""
     return cellar_list.figures_of(each, at.now, at.measures.zone)
