@@ -46,7 +46,10 @@ class Speaks:
         with in_language(language, lambda: preferences(kept(), settings.TIME_ZONE, timezone.now())):
             response = self.get_response(request)
         response.headers.setdefault("Content-Language", language)
-        patch_vary_headers(response, ("Accept-Language", "Cookie"))
+        if "immutable" not in response.get("Cache-Control", ""):
+            # What never changes under its address is the same for everybody; else the page's copy of a script would
+            # be none for the worker, which asks without cookies.
+            patch_vary_headers(response, ("Accept-Language", "Cookie"))
         return response
 
 
