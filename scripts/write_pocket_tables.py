@@ -19,7 +19,7 @@ from typing import Any
 from gylebook import sources, units
 from gylebook.forecast import gas
 from gylebook.outputs import voices
-from gylebook.outputs.measures import FAMILIES
+from gylebook.outputs.measures import FAMILIES, TOO_FINE
 from gylebook.phrases import Joined
 from gylebook.science import (
     _mixtures,
@@ -92,6 +92,7 @@ def _tables() -> dict[str, Any]:
         "UNITS": [[u.symbol, u.dimension, u.factor, u.offset, _read(u.label), list(u.spellings)] for u in units._UNITS],
         "COUNTRYLESS": {word: _read(plural) for word, plural in units._COUNTRYLESS.items()},
         "FAMILIES": FAMILIES,
+        "TOO_FINE": TOO_FINE,
         "FINEST": voices._FINEST,
         "MATERIALS": {m.key: [_read(m.label), m.solids, m.specific_heat_j_per_kg_k.best] for m in MATERIALS.values()},
         "SUGARS": {s.key: [s.co2_g_per_g, s.level_teaspoon_g, _read(s.note)] for s in priming.PRIMING_SUGARS.values()},

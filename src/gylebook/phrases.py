@@ -325,10 +325,11 @@ _NO_PARTS: Mapping[str, str] = {}
 
 
 def _as_texts(parts: dict[str, Any]) -> dict[str, str]:
-    """The parts of one call as texts, in place."""
+    """The parts of one call as texts, in place. A part that is no text says itself, or stands as `str` has it."""
     for name, part in parts.items():
         if not isinstance(part, str):
-            parts[name] = str(part)
+            said = getattr(part, "said", None)
+            parts[name] = str(part) if said is None else said()
     return parts
 
 

@@ -16,7 +16,7 @@ from functools import cache
 import msgspec
 
 from gylebook.errors import InputError
-from gylebook.phrases import say, say_number, shown
+from gylebook.phrases import joined, say, say_number, shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,11 +111,13 @@ _UNITS: tuple[Unit, ...] = (
     Unit("cm", "length", 10.0, label=say("centimetres"), spellings=()),
     Unit("in", "length", 25.4, label=say("inches"), spellings=("inch", "inches")),
     Unit("m³", "room", 1.0, label=say("cubic metres"), spellings=("m3", "cubic metres")),
-    Unit("pieces", "pieces", 1.0, label=say("pieces"), spellings=("piece", "pcs")),
+    Unit("pieces", "pieces", 1.0, label=say("pieces"), spellings=("piece", "pcs", "stück", "stk")),
     Unit("", "count", 1.0, label="", spellings=()),
     Unit("", "number", 1.0, label="", spellings=()),
     Unit("", "money", 1.0, label="", spellings=()),
 )
+
+_UNIT_WORDS = {"pieces": say("pieces")}  # all others are signs, the same in every language
 
 _COUNTRYLESS = {
     "gal": say("gallons"),
@@ -201,6 +203,11 @@ class Quantity(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
     def __str__(self) -> str:
         return f"{self.text} {self.unit}".rstrip()
+
+    def said(self) -> str:
+        """As it was written, for a sentence: in its own unit, and told with the reader's decimal mark."""
+        number = say_number(self.text)
+        return joined(" ", (number, _UNIT_WORDS.get(self.unit, self.unit))) if self.unit else number
 
 
 def parse_number(text: str, field: str) -> float:

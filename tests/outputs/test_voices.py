@@ -8,6 +8,7 @@ from gylebook.outputs.american import american
 from gylebook.outputs.measures import Measures
 from gylebook.outputs.voices import best_language, voice
 from gylebook.phrases import say, say_amount, say_count, say_number, say_range, tell
+from gylebook.units import Quantity
 
 US = Measures(mass="oz", volume="US gal", temperature="°F", pressure="psi")
 UK = Measures(mass="g", volume="imp pt", temperature="°C", pressure="psi")
@@ -29,7 +30,10 @@ def told(text: str, language: str = "en-GB", measures: Measures = US) -> str:
         (say_amount(2.0, 0, "Δ°C"), "2 °C", "4 °F"),
         (say("a room of 20 °C"), "a room of 20 °C", "a room of 68 °F"),
         (say("between 18 and 22 °C"), "between 18 and 22 °C", "between 64 and 72 °F"),
-        (say("bottle, 500 mL"), "bottle, 500 mL", "bottle, 1.1 US pt"),
+        (say("bottle, 500 mL"), "bottle, 500 mL", "bottle, 16.9 US fl oz"),
+        (say_amount(7, 0, "g"), "7 g", "7 g"),  # a sachet of yeast: a tenth of an ounce is too coarse for it
+        (say_range(1, 2, 0, "mL"), "1 to 2 mL", "1 to 2 mL"),  # a dose of bleach
+        (say("20 °C, or 68 °F"), "20 °C, or 68 °F", "20 °C, or 68 °F"),
         (say("5.5 to 6 g/L for each volume"), "5.5 to 6 g/L for each volume", "5.5 to 6 g/L for each volume"),
         (say("{n} g CO2/L", n=say_number("3.9")), "3.9 g CO2/L", "3.9 g CO2/L"),
     ],
@@ -93,3 +97,10 @@ def test_american_words_are_told_in_counts_too() -> None:
 )
 def test_a_browser_is_answered_in_the_first_language_that_the_book_speaks(asked: str, language: str) -> None:
     assert best_language(asked) == language
+
+
+def test_what_was_written_has_the_readers_decimal_mark_and_its_own_unit() -> None:
+    read = say("{gravity}, {volume}", gravity=Quantity("1.012", "SG"), volume=Quantity("20.5", "L"))
+    assert read == "1.012 SG, 20.5 L"
+    assert told(read, "de") == "1,012 SG, 20,5 L"
+    assert told(read) == read

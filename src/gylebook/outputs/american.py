@@ -33,6 +33,9 @@ _PHRASES = (
     ("demijohn", "glass jug"),
     ("maize", "corn"),
     ("car boot", "car trunk"),
+    ("ten degrees", "ten degrees Celsius"),
+    ("five degrees are", "five degrees Celsius are"),
+    ("each degree is", "each degree Celsius is"),
 )
 _PHRASE = re.compile(
     r"\b(?:" + "|".join(re.escape(words) for words, _ in sorted(_PHRASES, key=lambda p: -len(p[0]))) + r")",

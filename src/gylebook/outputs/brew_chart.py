@@ -10,7 +10,7 @@ from gylebook.journal import events as ev
 from gylebook.journal.codec import decode_plain
 from gylebook.journal.state import Brew, Entry
 from gylebook.outputs.chart_data import Ask, Band, Chart, EventMark, Gate, Line, Reading, Scale
-from gylebook.phrases import say, say_amount
+from gylebook.phrases import say, say_amount, say_number
 from gylebook.steps.decision import Setting
 from gylebook.steps.gravity import readings
 from gylebook.steps.makeup import leaflet_gates, sg_of
@@ -117,7 +117,7 @@ def _said(entry: Entry) -> ev.Event | None:
 
 
 def _as_read(quantity: Quantity) -> str:
-    return quantity.text if quantity.unit == "SG" else str(quantity)
+    return say_number(quantity.text) if quantity.unit == "SG" else quantity.said()
 
 
 def _gates(brew: Brew) -> Iterator[Gate]:

@@ -232,7 +232,7 @@ def _(event: ev.HopsRemoved) -> str:
 
 @_words.register
 def _(event: ev.Racked) -> str:
-    what = str(event.volume) if event.volume else say("the beer")
+    what = event.volume.said() if event.volume else say("the beer")
     if event.vessel:
         return say("Racked {what} into {vessel}", what=what, vessel=the(event.vessel))
     return say("Racked {what} off its sediment", what=what)
@@ -412,7 +412,7 @@ def _(event: ev.KitKept) -> str:
 def _(event: ev.InstrumentKept) -> str:
     water = say("shows water truly") if event.offset is not None else ""
     if event.offset is not None and event.offset.number() != 0:
-        off = str(event.offset).lstrip("-−")
+        off = event.offset.said().lstrip("-−")
         water = (
             say("shows water {off} too low", off=off)
             if event.offset.number() < 0

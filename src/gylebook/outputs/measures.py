@@ -14,13 +14,15 @@ from gylebook.steps.moments import date_words
 from gylebook.units import convert, show, unit_named, units_of
 
 # Units that belong together: a figure given in one of a family stays as it is for a brewer who reads that family.
-# Each with the amount in the base unit from which it is the handy one, largest first.
+# Each with the amount in the base unit from which it is the handy one, largest first. Bottles and what a pint would
+# hold are fluid ounces in the United States.
+_NEVER = 1e9
 FAMILIES: dict[str, tuple[tuple[tuple[str, float], ...], ...]] = {
     "mass": ((("kg", 1000.0), ("g", 0.1), ("mg", 0.0)), (("lb", 453.59237), ("oz", 0.0))),
     "volume": (
         (("L", 0.9), ("mL", 0.0)),
         (("imp gal", 4.54609), ("imp pt", 0.28), ("imp fl oz", 0.0)),
-        (("US gal", 3.785411784), ("US qt", 0.9), ("US pt", 0.23), ("US fl oz", 0.0)),
+        (("US gal", 3.785411784), ("US qt", 0.9), ("US pt", _NEVER), ("US fl oz", 0.0)),
     ),
     "pressure": ((("bar", 0.0), ("kPa", 0.0)), (("psi", 0.0),)),
 }
@@ -103,6 +105,9 @@ class Measures:
             if unit in symbols:
                 return unit
             base = abs(convert(value, unit, units_of(dimension)[0].symbol, dimension))
+            fine, smallest = TOO_FINE.get(dimension, ("", 0.0))
+            if base < smallest and family is not FAMILIES[dimension][0]:
+                return fine
             return next((symbol for symbol, from_base in family if base >= from_base), wanted)
         return wanted
 
@@ -145,6 +150,9 @@ class Measures:
 
 # Units that are words, and not the same in every language.
 _UNIT_WORDS = {"points": say("points"), "points/day": say("points/day"), "d": say("d"), "% vol": say("% vol")}
+# Less than an ounce is told in grams and millilitres to everybody: a tenth of an ounce is too coarse for a sachet of
+# yeast, a spoon of sugar or a dose of bleach.
+TOO_FINE = {"mass": ("g", 28.349523125), "volume": ("mL", 0.0284130625)}
 _WANTED = frozenset({"mass", "volume", "temperature", "pressure", "co2"})
 
 

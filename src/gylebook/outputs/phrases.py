@@ -14,7 +14,7 @@ def join(start: str, *parts: tuple[str, object]) -> str:
     for before, value in parts:
         if value is None or value in ("", ()):
             continue
-        shown = date_text(value) if isinstance(value, date) and not isinstance(value, datetime) else str(value)
+        shown = date_text(value) if isinstance(value, date) and not isinstance(value, datetime) else value
         told.append(say("{before} {shown}", before=before, shown=shown).strip())
     return joined(" ", told)
 

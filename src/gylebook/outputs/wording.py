@@ -53,7 +53,7 @@ class Preferences(Measures):
         """A sign stands before the amount ("£24.50"), a name or a code after it ("24.50 EUR")."""
         if any(letter.isalnum() for letter in self.currency):
             return say("{amount} {currency}", amount=amount, currency=self.currency)
-        return f"{self.currency}{amount}"
+        return say("{sign}{amount}", sign=self.currency, amount=amount)
 
     def unit(self, dimension: str) -> str:
         """The unit of a bare number of that dimension: the chosen one, else the base unit."""

@@ -69,7 +69,10 @@ def figures_of(state: Cellared, *, hands_off: bool = False) -> tuple[Figure | Mo
     low, now, high = gas_at(gas, age)
     days = days_given(age)
     curve = Working(
-        say("1 − exp(−(age ÷ 6.6 days)^1.4), age counted as if at 20 °C; the pace changes 3.7-fold in ten degrees"),
+        say(
+            "1 − exp(−(age ÷ 6.6 days)^1.4), age counted as if at {warmth}; the pace changes 3.7-fold in ten degrees",
+            warmth="20 °C",  # and so are the ten degrees, for every reader
+        ),
         (days,),
         ("common_practice",),
         (

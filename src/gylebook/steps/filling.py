@@ -196,7 +196,7 @@ def figures_of(now: Session) -> tuple[Figure, ...]:
     working = Working(say("bottles × their size"), counted, ("by_definition",))
     found = [figure("filled", say("In bottles"), now.litres, LITRES, working)]
     if now.volume is not None and now.left_l is not None:
-        there = Given(say("beer to fill"), str(now.volume), Basis.MEASURED, say("as read at the beginning"))
+        there = Given(say("beer to fill"), now.volume.said(), Basis.MEASURED, say("as read at the beginning"))
         left = Working(say("beer there was − beer in bottles"), (there, *counted), ("mass_balance",))
         found.append(figure("left", say("Left to fill"), max(0.0, now.left_l), LITRES, left))
     return tuple(found)

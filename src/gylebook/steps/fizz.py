@@ -49,7 +49,7 @@ _MOST_TO_COME_VOL = 40.0  # all of a very strong wort; beyond it a log holds sli
 DONE = Span(0.0, 0.0, 0.53)
 EARLY_VOL = 0.8  # so much still to ferment when bottled is a second dose of sugar
 # The priming sugars, and what they may be measured by, as a line of a working has them.
-_SUGARS = {
+SUGARS = {
     "sucrose": say("sucrose"),
     "glucose_anhydrous": say("glucose anhydrous"),
     "glucose_monohydrate": say("glucose monohydrate"),
@@ -114,7 +114,7 @@ def primed_of(brew: Brew, setting: Setting) -> Primed | None:
 
 def _dose_words(event: ev.Primed, sugar: str, litres: float) -> str:
     """One dose in a line: how much of which sugar, by what it was measured, for what, and over how many litres."""
-    parts = {"mass": event.mass, "sugar": _SUGARS[sugar], "litres": say_amount(litres, 1, "L")}
+    parts = {"mass": event.mass, "sugar": SUGARS[sugar], "litres": say_amount(litres, 1, "L")}
     each = event.how == "each bottle"
     if not event.measured:
         if each:

@@ -148,12 +148,14 @@ def _working(sample: Sample, seen: Seen) -> Working:
     kept, glass, raw, value = sample.kept, sample.glass, sample.read_sg, seen.gravity_sg
     temp = Given(_SAMPLE_TEMP, say_amount(sample.temp_c, 0, "°C"), Basis.ASSUMED, say("not written; as the beer"))
     if kept.event.temp is not None:
-        temp = Given(_SAMPLE_TEMP, str(kept.event.temp), Basis.MEASURED, say("entry {seq}", seq=kept.seq), kept.seq)
+        temp = Given(_SAMPLE_TEMP, kept.event.temp.said(), Basis.MEASURED, say("entry {seq}", seq=kept.seq), kept.seq)
     basis = Basis.MEASURED if glass.known else Basis.ASSUMED
     return Working(
         say("reading × density of water at the scale's temperature × expansion of the glass = density of the sample"),
         (
-            Given(say("reading"), str(kept.event.gravity), Basis.MEASURED, say("entry {seq}", seq=kept.seq), kept.seq),
+            Given(
+                say("reading"), kept.event.gravity.said(), Basis.MEASURED, say("entry {seq}", seq=kept.seq), kept.seq
+            ),
             temp,
             Given(say("scale's temperature"), say_amount(glass.ref_c, 1, "°C"), basis, glass.name),
             Given(say("its own error"), say("{offset} SG", offset=show(glass.offset_sg, 4)), basis, glass.name),

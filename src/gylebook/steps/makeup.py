@@ -41,14 +41,18 @@ class MakeUp:
 
 def given(name: str, value: object, basis: Basis, where: str = "", seq: int | None = None) -> Given:
     """A line of a working; None is told as not written."""
-    return Given(name, say("not written") if value is None else str(value), basis, where, seq)
+    return Given(name, _written(value), basis, where, seq)
 
 
 def given_entry(name: str, value: object, seq: int) -> Given:
     """A line of a working that was written in the journal."""
-    return Given(
-        name, say("not written") if value is None else str(value), Basis.MEASURED, say("entry {seq}", seq=seq), seq
-    )
+    return Given(name, _written(value), Basis.MEASURED, say("entry {seq}", seq=seq), seq)
+
+
+def _written(value: object) -> str:
+    if value is None:
+        return say("not written")
+    return value.said() if isinstance(value, Quantity) else str(value)
 
 
 def grams(quantity: Quantity) -> float:
@@ -125,7 +129,7 @@ def _words(ingredient: ev.Ingredient) -> str:
 
 def _mass_words(ingredient: ev.Ingredient) -> str:
     if not ingredient.left_behind:
-        return str(ingredient.mass)
+        return ingredient.mass.said()
     return say("{mass}, {left} left behind", mass=ingredient.mass, left=ingredient.left_behind)
 
 
@@ -299,7 +303,7 @@ def _leaflet_final(gates: ev.Gates | None, stretch: float) -> tuple[float, float
     if gates is None or (gates.final_from is None and gates.final_to is None):
         return None
     ends = sorted(stretch * 1000 * (sg_of(q) - 1) for q in (gates.final_from, gates.final_to) if q is not None)
-    words = joined(say(" to "), dict.fromkeys(str(q) for q in (gates.final_from, gates.final_to) if q is not None))
+    words = joined(say(" to "), dict.fromkeys(q.said() for q in (gates.final_from, gates.final_to) if q is not None))
     # A leaflet's range is a hope over many brewers, seldom better than two points either way.
     return sum(ends) / len(ends), max(2.0 / Z90, (ends[-1] - ends[0]) / 2), (ends[0], ends[-1]), words
 

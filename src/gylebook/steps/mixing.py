@@ -278,7 +278,7 @@ def _after(brew: Brew, setting: Setting, mix: _Mix, mixed: Kept[ev.Mixed]) -> An
         temp = celsius(mixed.event.temp)
         working = Working(
             say("as read"),
-            (Given(say("temperature"), str(mixed.event.temp), Basis.MEASURED, say("entry {seq}", seq=mixed.seq)),),
+            (Given(say("temperature"), mixed.event.temp.said(), Basis.MEASURED, say("entry {seq}", seq=mixed.seq)),),
         )
         figures.append(_reading_figure(setting, og, figure("temp", say("Wort"), temp, CELSIUS, working, spread=0.5)))
     top = findings[0] if findings else None

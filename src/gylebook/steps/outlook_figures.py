@@ -122,7 +122,7 @@ def now(seen: Seen, told: Told, keys: frozenset[str]) -> Figure | None:
         return seen.facts.readings[-1].figure(
             "now", say("Gravity now")
         )  # what no forecast expects is told as it was read
-    raw = joined(", ", (str(r.raw) for r in seen.facts.readings[-4:]))
+    raw = joined(", ", (r.raw.said() for r in seen.facts.readings[-4:]))
     working = working_of(seen, told, say("read as {raw}", raw=raw))
     return _figure("now", say("Gravity now"), seen.forecast.now_sg, _SG, working)
 

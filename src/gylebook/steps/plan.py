@@ -149,7 +149,7 @@ def _volume(
             "mixed", say("To be made up"), asked, LITRES, Working(say("as asked"), given), spread=_Z90 * _PLANNED_SD_L
         )
     if kit is not None and (asked_kit or brew.plan.kit is None) and brew.stage == "planned":
-        given = (Given(say("volume"), str(kit.volume), Basis.LEAFLET, say("the leaflet")),)
+        given = (Given(say("volume"), kit.volume.said(), Basis.LEAFLET, say("the leaflet")),)
         assumed.append(say("made up to {volume}, as the leaflet says", volume=kit.volume))
         return figure(
             "mixed",

@@ -156,7 +156,7 @@ def _hop_moments(
             days = fermented
             why = say("when fermentation is at or near its end")
         working = Working(
-            why, (given, Given(say("hops"), str(hop.mass), Basis.LEAFLET, hop.name)), ("common_practice",)
+            why, (given, Given(say("hops"), hop.mass.said(), Basis.LEAFLET, hop.name)), ("common_practice",)
         )
         found.append(
             _moment(f"hops_{number}", say("{mass} of {hop} in", mass=hop.mass, hop=hop.name), start, days, working)

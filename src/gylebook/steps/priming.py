@@ -19,7 +19,7 @@ from gylebook.steps.bottle_stock import count_for, planned
 from gylebook.steps.bottle_store import bottles_in_use, store_c
 from gylebook.steps.decision import Act, Decision, Setting, Step
 from gylebook.steps.fields import CHOICE, COUNT, TEXT, Field
-from gylebook.steps.fizz import later_of, primed_of, span_of, to_come_of, warmest_of
+from gylebook.steps.fizz import SUGARS, later_of, primed_of, span_of, to_come_of, warmest_of
 from gylebook.steps.gas_parts import residual_of, together
 from gylebook.steps.makeup import grams
 from gylebook.steps.outlook import Outlook, gas_words, outlook
@@ -110,9 +110,9 @@ def _leaflet(brew: Brew, case: Case) -> Figure | None:
     if kit is None or kit.priming_per_litre is None:
         return None
     per_litre = kit.priming_per_litre.to("g/L", "concentration")
-    given = Given(say("leaflet's dose"), str(kit.priming_per_litre), Basis.LEAFLET, kit.name)
+    given = Given(say("leaflet's dose"), kit.priming_per_litre.said(), Basis.LEAFLET, kit.name)
     working = Working(say("the leaflet's grams a litre × litres"), (given,), ("mass_balance",))
-    sugar = kit.priming_sugar.replace("_", " ") or say("sugar")
+    sugar = SUGARS.get(kit.priming_sugar, kit.priming_sugar.replace("_", " ")) or say("sugar")
     name = say("By the leaflet ({sugar})", sugar=sugar)
     return figure("leaflet", name, per_litre * case.litres.best, GRAMS, working)
 

@@ -235,7 +235,10 @@ class _Plan:
             ),
         )
         cools = Working(
-            say("time constant × ln(difference before ÷ 2 °C), in a fridge of 4 °C"), (start,), _COOLING_SOURCES, steps
+            say("time constant × ln(difference before ÷ {step}), in a fridge of 4 °C", step=say_amount(2, 0, "Δ°C")),
+            (start,),
+            _COOLING_SOURCES,
+            steps,
         )
         label = say("A crate is cold in a fridge after")
         if span.best <= 0:  # they stand as cold as that already

@@ -103,5 +103,5 @@ def co2(name: str, label: str, *, required: bool = False, default: str = "", rea
         possible=(0.0, 10.0),
         default=default,
         reason=reason,
-        hint="2.4 vol",
+        hint=say("2.4 vol"),
     )

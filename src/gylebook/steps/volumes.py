@@ -104,17 +104,17 @@ def _written_start(brew: Brew, shelf: Shelf, mixed: Kept[ev.Mixed] | None) -> tu
         if note
         else say("entry {seq}, read at {read_at}", seq=mixed.seq, read_at=_from_words(mixed.event.volume_from))
     )
-    return value, sd, [Given(say("volume when mixed"), str(mixed.event.volume), Basis.MEASURED, where, mixed.seq)]
+    return value, sd, [Given(say("volume when mixed"), mixed.event.volume.said(), Basis.MEASURED, where, mixed.seq)]
 
 
 def _planned_start(brew: Brew) -> tuple[float, float, list[Given]] | None:
     plan = brew.plan
     if plan.volume is not None:
-        given = Given(say("volume"), str(plan.volume), Basis.ASSUMED, say("the plan; nothing was read when mixing"))
+        given = Given(say("volume"), plan.volume.said(), Basis.ASSUMED, say("the plan; nothing was read when mixing"))
         return litres(plan.volume), _PLANNED_SD, [given]
     if plan.kit is not None:
         given = Given(
-            say("volume"), str(plan.kit.volume), Basis.LEAFLET, say("the leaflet; nothing was read when mixing")
+            say("volume"), plan.kit.volume.said(), Basis.LEAFLET, say("the leaflet; nothing was read when mixing")
         )
         return litres(plan.kit.volume), _PLANNED_SD, [given]
     return None
@@ -127,7 +127,9 @@ def _topped(
     where = say("entry {seq}", seq=top_up.seq)
     if event.new_volume is not None:
         new, new_sd, note = _through_marks(brew, shelf, litres(event.new_volume), "bucket mark", top_up.at)
-        given = Given(say("volume after topping up"), str(event.new_volume), Basis.MEASURED, note or where, top_up.seq)
+        given = Given(
+            say("volume after topping up"), event.new_volume.said(), Basis.MEASURED, note or where, top_up.seq
+        )
         return new, new_sd, say("topped up to {new}", new=say_amount(new, 1, "L")), given
     added = litres(event.water) if event.water is not None else 0.0
     given = Given(say("water added"), str(event.water or say("not written")), Basis.MEASURED, where, top_up.seq)
@@ -205,7 +207,7 @@ def in_vessel_l(brew: Brew, shelf: Shelf, at: datetime | None = None, *, with_se
         given = [
             Given(
                 say("volume racked"),
-                str(measured.event.volume),
+                measured.event.volume.said(),
                 Basis.MEASURED,
                 say("entry {seq}", seq=measured.seq),
                 measured.seq,

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from gylebook.errors import InputError
-from gylebook.phrases import say, untold
+from gylebook.phrases import joined, say, say_amount, say_number, untold
 from gylebook.steps import fields as kinds
 from gylebook.steps.fields import Field
 from gylebook.units import Unit, units_of
@@ -14,6 +15,8 @@ from gylebook.units import Unit, units_of
 OPEN_CHOICES = 5
 # The group of a form in which something is supposed: there nothing is written down, so nothing can be missing.
 SUPPOSED = "ask"
+_AMOUNT = re.compile(r"(\d+(?:\.\d+)?) ?(\D*)")  # a default is written with a decimal point
+_TOLD_UNITS = {"L", "mL", "kg", "g", "°C", "bar"}
 YES_OR_NO = (("yes", say("yes")), ("no", say("no")))
 
 
@@ -88,8 +91,15 @@ class Asked:
 
     @property
     def default_words(self) -> str:
-        """What is taken when nothing is written, as the choice is called."""
-        return dict(self.field.choices).get(self.field.default, self.field.default)
+        """What is taken when nothing is written: as the choice is called, an amount in the reader's units."""
+        taken = self.field.default
+        amount = _AMOUNT.fullmatch(taken) if self.field.kind in (kinds.QUANTITY, kinds.COUNT) else None
+        if amount is None:
+            return dict(self.field.choices).get(taken, taken)
+        number, unit = amount.groups()
+        if unit not in _TOLD_UNITS:
+            return joined(" ", (say_number(number), unit)) if unit else say_number(number)
+        return say_amount(float(number), len(number.partition(".")[2]), unit)
 
     @property
     def keypad(self) -> str:

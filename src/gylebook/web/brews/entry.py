@@ -17,7 +17,7 @@ from gylebook.journal.codec import decode_plain
 from gylebook.journal.state import Brew, Entry, Kept
 from gylebook.outputs.entries import kit_words
 from gylebook.outputs.wording import date_text
-from gylebook.phrases import say
+from gylebook.phrases import say, tell
 from gylebook.steps.catalogue import act as act_named
 from gylebook.steps.correcting import ACT_OF, correct, standing, texts_of, withdraw
 from gylebook.steps.decision import Act, Decision, Setting
@@ -179,9 +179,10 @@ def _rows(entry: Entry) -> list[tuple[str, str]]:
 
 
 def _as_chosen(field: Field, text: str) -> str:
-    """What was written; a choice in the word on its button, where that is the very word that is kept."""
+    """What was written; a choice as on its button, where that is the word that is kept or its translation."""
     choices = YES_OR_NO if field.kind == FLAG else field.choices
-    return next((words for _, words in choices if words == text), text)
+    words = dict(choices).get(text, text)
+    return words if words == text or tell(words) != words else text  # the word that is kept is an English one
 
 
 def _plain(value: Any) -> str:

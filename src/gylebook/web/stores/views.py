@@ -89,7 +89,7 @@ def _kits(shelf: Shelf, today: date) -> Iterator[Item]:
 def _stock(shelf: Shelf, of: tuple[str, ...], today: date) -> Iterator[Item]:
     for kept in shelf.stock.values():
         if kept.what in of:
-            words = str(kept.amount) if kept.amount is not None else say("amount not written down")
+            words = kept.amount.said() if kept.amount is not None else say("amount not written down")
             past = kept.best_before is not None and kept.best_before < today
             yield Item(kept.item, words, kept.best_before, past, _change_url("stock", kept.item))
 

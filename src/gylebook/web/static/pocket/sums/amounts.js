@@ -1,6 +1,6 @@
 /* Amounts as they are written and as they are shown, to the digit as the book does it. */
 import { number, say, turn } from "../../modules/words.js";
-import { COUNTRYLESS, FAMILIES, FINEST, UNITS } from "./tables.js";
+import { COUNTRYLESS, FAMILIES, FINEST, TOO_FINE, UNITS } from "./tables.js";
 
 /* Something written that cannot be read: one sentence that names the field, what was wrong and what to do. */
 export class InputError extends Error {
@@ -114,6 +114,8 @@ const chosen = (value, symbol) => {
     if (!has(own)) continue;
     if (has(symbol)) return symbol;
     const base = Math.abs(converted(value, symbol, OF[dimension][0].symbol));
+    const [fine, smallest] = TOO_FINE[dimension] ?? ["", 0];
+    if (base < smallest && family !== FAMILIES[dimension][0]) return fine;
     return family.find(([, from]) => base >= from)?.[0] ?? own;
   }
   return own;
@@ -143,7 +145,8 @@ const withUnit = (values, digits, symbol, between = "") => {
 
 /* An amount that stands in a template itself, as in "a room of 20 °C". */
 const FIXED = /(^|[^\w.,{}/×·−-])(\d+(?:\.\d+)?)(?: (to|and|or) (\d+(?:\.\d+)?))? (°C|L|mL|kg|g|bar)(?![\w/°²³])(?! CO2)/g;
-const fixedAmounts = (template) => template.replace(FIXED, (all, before, low, between, high, symbol) => {
+const BOTH = /\d (?:°F|oz|imp gal|US gal|US-Gal)/; // a template that names an amount in both systems is left as it is
+const fixedAmounts = (template) => BOTH.test(template) ? template : template.replace(FIXED, (all, before, low, between, high, symbol) => {
   const found = [low, high].filter(Boolean), values = found.map(Number);
   if (inUnits(values, symbol, 0)[1] === symbol) return all;
   return before + withUnit(values, Math.max(...found.map((each) => (each.split(".")[1] ?? "").length)), symbol, between);

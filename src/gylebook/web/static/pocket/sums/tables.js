@@ -40,7 +40,7 @@ export const UNITS = [
 ["cm","length",10,0,say("centimetres"),[]],
 ["in","length",25.4,0,say("inches"),["inch","inches"]],
 ["m³","room",1,0,say("cubic metres"),["m3","cubic metres"]],
-["pieces","pieces",1,0,say("pieces"),["piece","pcs"]],
+["pieces","pieces",1,0,say("pieces"),["piece","pcs","stück","stk"]],
 ["","count",1,0,"",[]],
 ["","number",1,0,"",[]],
 ["","money",1,0,"",[]]
@@ -58,8 +58,12 @@ qt:say("quarts")
 };
 export const FAMILIES = {
 mass:[[["kg",1000],["g",0.1],["mg",0]],[["lb",453.59237],["oz",0]]],
-volume:[[["L",0.9],["mL",0]],[["imp gal",4.54609],["imp pt",0.28],["imp fl oz",0]],[["US gal",3.785411784],["US qt",0.9],["US pt",0.23],["US fl oz",0]]],
+volume:[[["L",0.9],["mL",0]],[["imp gal",4.54609],["imp pt",0.28],["imp fl oz",0]],[["US gal",3.785411784],["US qt",0.9],["US pt",1e+09],["US fl oz",0]]],
 pressure:[[["bar",0],["kPa",0]],[["psi",0]]]
+};
+export const TOO_FINE = {
+mass:["g",28.349523125],
+volume:["mL",0.0284130625]
 };
 export const FINEST = {
 "US gal":2,
