@@ -16,6 +16,9 @@ import psutil
 import pytest
 
 from gylebook.errors import GylebookError
+from gylebook.journal.events import SettingsKept
+from gylebook.journal.state import Shelf
+from gylebook.phrases import say_amount, tell
 from gylebook.web import serve
 
 STARTER = "import sys; from gylebook.web.serve import serve; serve(announce=lambda line: print(line, flush=True))"
@@ -231,3 +234,16 @@ def test_a_server_stopped_at_once_makes_no_backup(monkeypatch) -> None:
     stop.set()
     serve.tend_backups(stop).join(5)
     assert not tended
+
+
+def test_notices_are_tended_in_the_books_own_language_and_units(monkeypatch) -> None:
+    """The thread has no reader whose voice it could speak with; it asks the book's settings at each look."""
+    kept = SettingsKept(language="de", temperature="°F")
+    tended = []
+    monkeypatch.setattr(serve, "FIRST_NOTICES_AFTER_S", 0.0)
+    monkeypatch.setattr("gylebook.store.brew_log.read_shelf", lambda: Shelf(settings=kept))
+    monkeypatch.setattr("gylebook.store.notice_routine.tend", lambda *given, voice: tended.append((given, voice())))
+    serve.tend_notices(threading.Event()).join(5)
+    ((_, zone, _), own) = tended[0]
+    assert zone() is not None
+    assert (own.language, tell(say_amount(20, 0, "°C"), own)) == ("de", "68 °F")
