@@ -18,14 +18,15 @@ from django.db import connections, transaction
 
 from gylebook.journal.book_file import entry_of
 from gylebook.journal.state import SHELF, Shelf, fold, fold_shelf
-from gylebook.phrases import tell_hook
+from gylebook.phrases import untold
 from gylebook.steps.learned import EVERYTHING, NOTHING_LEARNED, Learned, Taught, learned
 from gylebook.store import rows
 from gylebook.store.models import BrewCard
 
 MOST_LESSONS = 200  # newest finished brews; what was learned before them has faded
 _log = logging.getLogger(__name__)
-_encoder = msgspec.json.Encoder(order="deterministic", enc_hook=tell_hook)
+# Lessons are kept for every reader, and their print must not depend on who happened to ask first.
+_encoder = msgspec.json.Encoder(order="deterministic", enc_hook=untold)
 _BATCH = 50
 
 
