@@ -95,9 +95,9 @@ def _visits(browser: Browser, root: str) -> Iterator[Figure]:
     yield Figure("pages.brew_first_visit_script", script / 1000, "kB", 35.0, "of that")
     yield Figure("pages.brew_first_visit_requests", requests, "requests", 15.0, "of that")
     yield Figure("pages.brew_requests_elsewhere", max(each[3] for each in lines), "requests", 0.0, "to anybody else")
-    for name, unit, limit in (("fcp", "ms", 1500.0), ("lcp", "ms", 1500.0), ("cls", "", 0.05), ("tbt", "ms", 150.0)):
+    for name, unit, limit in (("fcp", "ms", 1000.0), ("lcp", "ms", 1500.0), ("cls", "", 0.05), ("tbt", "ms", 150.0)):
         yield Figure(f"pages.brew_first_visit_{name}", statistics.median(e[name] for e in first), unit, limit, slow)
-    yield Figure("pages.brew_again_fcp", statistics.median(each["fcp"] for each in again), "ms", 1000.0, slow)
+    yield Figure("pages.brew_again_fcp", statistics.median(each["fcp"] for each in again), "ms", 300.0, slow)
 
 
 def _readings(browser: Browser, root: str) -> Iterator[Figure]:
