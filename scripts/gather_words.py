@@ -27,7 +27,8 @@ ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "gylebook"
 LANGUAGES = ("de",)
 _LETTER = re.compile(r"[^\W\d_]")
-_ORDERED = re.compile(r"\{weekday\}|[“”]")  # but for the order of a date, and quotation marks
+# but for the order of a date and of a sum of money, and quotation marks
+_ORDERED = re.compile(r"\{weekday\}|\{month\}|\{sign\}\{|[“”]")
 _PART = re.compile(r"\{\w*\}|%\(\w+\)s")
 
 Found = tuple[str, str | None, str]  # the sentence, its form for more than one, the file
