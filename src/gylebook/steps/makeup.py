@@ -26,6 +26,7 @@ from gylebook.units import Quantity, show
 _YEAST_ATTENUATION = 0.05
 _SAME_SHARE = 0.08
 _DRIEST_POINTS = -20.0  # a strong sugar wort would end lighter than the tables go
+_BODIES = ((18, say("thin and dry")), (32, say("light")), (50, say("medium")), (70, say("full")))  # [g/L]
 _WEIGHING = 0.01  # a kitchen scale, and what sticks to the can
 
 
@@ -362,9 +363,8 @@ def body_g_per_l(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> flo
     """Extract that yeast leaves behind, per litre [g/L]: what is felt as body."""
     if volume_l <= 0:
         return float("nan")
-    left = 0.0
+    left, sugar = 0.0, MATERIALS["sucrose"].apparent_attenuation.best
     for ingredient in ingredients:
-        sugar = MATERIALS["sucrose"].apparent_attenuation.best
         used = min(1.0, material_of(ingredient).apparent_attenuation.best / sugar)
         left += net_mass_g(ingredient) * solids_span(ingredient).best * (1 - used)
     return left / volume_l
@@ -372,10 +372,7 @@ def body_g_per_l(ingredients: tuple[ev.Ingredient, ...], volume_l: float) -> flo
 
 def body_words(grams_per_litre: float) -> str:
     """That body in plain words."""
-    for limit, words in ((18, say("thin and dry")), (32, say("light")), (50, say("medium")), (70, say("full"))):
-        if grams_per_litre < limit:
-            return words
-    return say("very full")
+    return next((words for limit, words in _BODIES if grams_per_litre < limit), say("very full"))
 
 
 def leaflet_gates(brew: Brew) -> ev.Gates:
