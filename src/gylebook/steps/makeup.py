@@ -42,18 +42,12 @@ class MakeUp:
 
 def given(name: str, value: object, basis: Basis, where: str = "", seq: int | None = None) -> Given:
     """A line of a working; None is told as not written."""
-    return Given(name, _written(value), basis, where, seq)
+    return Given(name, say("not written") if value is None else say("{value}", value=value), basis, where, seq)
 
 
 def given_entry(name: str, value: object, seq: int) -> Given:
     """A line of a working that was written in the journal."""
-    return Given(name, _written(value), Basis.MEASURED, say("entry {seq}", seq=seq), seq)
-
-
-def _written(value: object) -> str:
-    if value is None:
-        return say("not written")
-    return value.said() if isinstance(value, Quantity) else str(value)
+    return given(name, value, Basis.MEASURED, say("entry {seq}", seq=seq), seq)
 
 
 def grams(quantity: Quantity) -> float:
