@@ -34,7 +34,7 @@ from gylebook.steps.warm_days import yeast_kind
 from gylebook.steps.warmth import celsius, place_at
 from gylebook.units import show
 
-CARDS_VERSION = 12  # raised whenever a card would come out otherwise from the same entries
+CARDS_VERSION = 13  # raised whenever a card would come out otherwise from the same entries
 
 
 class CardTask(msgspec.Struct, frozen=True):

@@ -111,18 +111,18 @@ export const BOTTLES = [
 ["chipped",say("chipped, cracked or deeply scratched glass"),true,true,null,say("Put it out for recycling.")]
 ];
 export const NAMES = {
-returnable_500:[say("brown returnable"),["brown returnable","returnable","brown","brown returnable bottle","beer bottle, returnable"]],
-returnable_330:[say("small brown returnable"),["small brown returnable","small returnable"]],
-one_way:[say("light one-way"),["light one-way","one-way","one way","clear","green","clear one-way","thin clear","longneck"]],
-heavy:[say("heavy"),["heavy","belgian","heavy belgian","champagne","sparkling wine","sparkling-wine"]],
-swing_top:[say("swing-top"),["swing-top","swing top","flip-top","flip top","swingtop"]],
-pet:[say("PET"),["PET","pet","plastic","pet bottle","plastic bottle"]],
-unknown_glass:[say("unknown glass"),["unknown glass","unknown","glass","mixed","odd","bottle","bottles"]],
-wine:[say("wine bottle"),["wine bottle","wine"]],
-spirit:[say("spirit bottle"),["spirit bottle","spirit","whisky","gin"]],
-decorative:[say("decorative"),["decorative","square","thin"]],
-oversize_glass:[say("oversize glass"),["oversize glass","demijohn","growler","carboy"]],
-chipped:[say("chipped"),["chipped","cracked","scratched"]]
+returnable_500:[say("brown returnable"),["brown returnable","returnable","brown","brown returnable bottle","beer bottle, returnable","mehrweg braun","mehrweg","braun","braune mehrwegflasche","bierflasche"]],
+returnable_330:[say("small brown returnable"),["small brown returnable","small returnable","mehrweg braun klein","kleine mehrwegflasche"]],
+one_way:[say("light one-way"),["light one-way","one-way","one way","clear","green","clear one-way","thin clear","longneck","einweg leicht","einweg","leichte einwegflasche","klarglas"]],
+heavy:[say("heavy"),["heavy","belgian","heavy belgian","champagne","sparkling wine","sparkling-wine","schwer","sekt","sektflasche"]],
+swing_top:[say("swing-top"),["swing-top","swing top","flip-top","flip top","swingtop","bügelflasche","bügel"]],
+pet:[say("PET"),["PET","pet","plastic","pet bottle","plastic bottle","plastik","pet-flasche"]],
+unknown_glass:[say("unknown glass"),["unknown glass","unknown","glass","mixed","odd","bottle","bottles","unbekanntes glas","unbekannt","glas","gemischt"]],
+wine:[say("wine bottle"),["wine bottle","wine","weinflasche","wein"]],
+spirit:[say("spirit bottle"),["spirit bottle","spirit","whisky","gin","schnapsflasche","schnaps"]],
+decorative:[say("decorative"),["decorative","square","thin","zierflasche","eckig"]],
+oversize_glass:[say("oversize glass"),["oversize glass","demijohn","growler","carboy","glas in übergröße","ballon","glasballon"]],
+chipped:[say("chipped"),["chipped","cracked","scratched","angeschlagenes glas","angeschlagen","gesprungen","zerkratzt"]]
 };
 export const WORDS = {
 glass:[say("Glass under pressure: eye protection and thick gloves when a batch is in doubt; caps pointed away from faces."),say("Keep bottles boxed or in crates with a lid, on the floor, cool, away from where people sleep or children play."),say("Never fill wine, spirit, square, thin or chipped bottles, nor glass above 1.15 L.")],
