@@ -16,6 +16,7 @@ import io
 import os
 import re
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 
 from babel.messages.catalog import Catalog, Message
@@ -30,6 +31,10 @@ _LETTER = re.compile(r"[^\W\d_]")
 # but for the order of a date and of a sum of money, and quotation marks
 _ORDERED = re.compile(r"\{weekday\}|\{month\}|\{sign\}\{|[“”]")
 _PART = re.compile(r"\{\w*\}|%\(\w+\)s")
+
+_NO_DAY = datetime(2000, 1, 1, tzinfo=UTC)  # so that the same words are the same file
+# Lines of a head that would differ from one day or machine to the next.
+_OF_THE_DAY = re.compile(rb'^"(?:POT-Creation-Date|PO-Revision-Date|Generated-By|Last-Translator).*\n', re.MULTILINE)
 
 Found = tuple[str, str | None, str]  # the sentence, its form for more than one, the file
 
@@ -104,7 +109,8 @@ def brought_up(language: str) -> tuple[Catalog, list[str]]:
     if path.exists():
         with path.open("rb") as file:
             kept = read_po(file, locale=language)
-    made = Catalog(locale=language, project="Gylebook", charset="utf-8", fuzzy=False, header_comment="", version="")
+    made = Catalog(locale=language, project="Gylebook", charset="utf-8", fuzzy=False, header_comment="", version="",
+                   creation_date=_NO_DAY, revision_date=_NO_DAY)  # fmt: skip
     missing: list[str] = []
     for message in sorted((m for m in gathered() if m.id), key=_order):
         one = message.id[0] if message.pluralizable else message.id
@@ -125,7 +131,9 @@ def written(catalog: Catalog) -> tuple[bytes, bytes]:
     po, mo = io.BytesIO(), io.BytesIO()
     write_po(po, catalog, width=0, omit_header=False, include_lineno=False, sort_output=False)
     write_mo(mo, catalog)
-    dates = re.compile(rb'^"(?:POT-Creation-Date|PO-Revision-Date|Generated-By|Last-Translator|Report-Msgid).*\n', re.M)
+    dates = re.compile(
+        rb'^"(?:POT-Creation-Date|PO-Revision-Date|Generated-By|Last-Translator|Report-Msgid).*\n', re.MULTILINE
+    )
     return dates.sub(b"", po.getvalue()), mo.getvalue()
 
 
@@ -140,7 +148,7 @@ def main() -> int:
         po, mo = written(catalog)
         path = _path(language)
         if check:
-            stale = not path.exists() or path.read_bytes() != po
+            stale = not path.exists() or (path.read_bytes(), path.with_suffix(".mo").read_bytes()) != (po, mo)
             wrong += bool(missing) or stale
             print(f"{language}: {len(catalog)} sentences, {len(missing)} without a translation{', stale' * stale}")
             for text in missing[:20]:
