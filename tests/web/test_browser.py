@@ -16,8 +16,10 @@ from django.test import Client, override_settings
 from django.urls import include, path
 from playwright.sync_api import sync_playwright
 
+from gylebook.journal.state import Shelf
 from gylebook.outputs.chart import WIDE
 from gylebook.outputs.measures import Measures
+from gylebook.web import language
 from gylebook.web.drawn import drawn
 from web import sample
 
@@ -77,10 +79,10 @@ def chromium():
 
 
 @pytest.fixture
-def visit(chromium):
+def visit(chromium, monkeypatch):
     """Open a page at a width, in a look; what the console complains of is kept."""
     client = Client()
-    client.cookies["gylebook_language"] = "en-GB"  # no book lies behind these pages whose settings could be asked
+    monkeypatch.setattr(language, "read_shelf", lambda **_: Shelf())  # no book lies behind these pages
     contexts = []
 
     def answer(route, request):

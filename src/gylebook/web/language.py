@@ -43,7 +43,7 @@ class Speaks:
         kept = cache(lambda: read_shelf(book=book_of(request)).settings)  # read once, and only where it is asked for
         language = language_of(request, kept)
         request.language = language  # type: ignore[attr-defined]
-        with in_language(language, lambda: preferences(kept(), settings.TIME_ZONE, timezone.now())):
+        with in_language(language, lambda: _measures(kept)):
             response = self.get_response(request)
         response.headers.setdefault("Content-Language", language)
         if "immutable" not in response.get("Cache-Control", ""):
@@ -51,6 +51,14 @@ class Speaks:
             # be none for the worker, which asks without cookies.
             patch_vary_headers(response, ("Accept-Language", "Cookie"))
         return response
+
+
+def _measures(own: Callable[[], SettingsKept]) -> Measures:
+    """The reader's units; metric ones on the page that tells of a book that cannot be read."""
+    try:
+        return preferences(own(), settings.TIME_ZONE, timezone.now())
+    except GylebookError:
+        return Measures()
 
 
 def language_of(request: HttpRequest, own: Callable[[], SettingsKept]) -> str:
