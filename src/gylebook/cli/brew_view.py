@@ -27,16 +27,6 @@ STEP_OF_STAGE = {
     "bottled": "conditioning",
     "drinking": "tasting",
 }
-STAGE_WORDS = {
-    "planned": say("planned"),
-    "mixed": say("mixed"),
-    "fermenting": say("fermenting"),
-    "racked": say("racked"),
-    "bottled": say("bottled"),
-    "drinking": say("drinking"),
-    "closed": say("closed"),
-    "dumped": say("dumped"),
-}
 
 
 def card_of(listed: Listed) -> Card | None:

@@ -105,7 +105,8 @@ def _list(book: OpenBook, opened: bool | None, named: str, before: int | None, m
 
 def write_listed(page: Page, listed: Listed, book: OpenBook) -> None:
     """One brew of a list: number, name, stage, and the sentence to act on."""
-    from gylebook.cli.brew_view import STAGE_WORDS, card_of
+    from gylebook.cli.brew_view import card_of
+    from gylebook.outputs.phrases import WORDS_OF_STAGE
     from gylebook.steps.answers import Urgency
     from gylebook.steps.cards import says
 
@@ -122,7 +123,7 @@ def write_listed(page: Page, listed: Listed, book: OpenBook) -> None:
             "{brew}. {name}, {stage}. {told}",
             brew=listed.brew,
             name=listed.name,
-            stage=STAGE_WORDS[listed.stage],
+            stage=WORDS_OF_STAGE[listed.stage],
             told=told,
         ),
         0,
@@ -211,12 +212,13 @@ def ended(card: Card) -> Answer:
 
 
 def _brew_text(book: OpenBook, brew: Brew, found: Day, answer: Answer, entries: int) -> str:
-    from gylebook.cli.brew_view import STAGE_WORDS, write_line, write_log
+    from gylebook.cli.brew_view import write_line, write_log
     from gylebook.cli.wording import Page, write_answer
     from gylebook.outputs.day_shape import lines_of
+    from gylebook.outputs.phrases import WORDS_OF_STAGE
 
     page = Page(width())
-    page.line(say("Brew {id}, {brew}, {stage}.", id=brew.id, brew=brew.name, stage=STAGE_WORDS[brew.stage]))
+    page.line(say("Brew {id}, {brew}, {stage}.", id=brew.id, brew=brew.name, stage=WORDS_OF_STAGE[brew.stage]))
     page.gap()
     write_answer(page, answer, book.prefs, with_working=working())
     lines = lines_of(found)

@@ -24,6 +24,16 @@ def listed(start: str, *parts: tuple[str, object]) -> str:
     return joined(", ", (part for part in (start, *(join("", part).strip() for part in parts)) if part))
 
 
+WORDS_OF_STAGE = {
+    "planned": say("planned"),
+    "mixed": say("mixed"),
+    "fermenting": say("fermenting"),
+    "racked": say("racked"),
+    "bottled": say("bottled"),
+    "drinking": say("drinking"),
+    "closed": say("closed"),
+    "dumped": say("dumped"),
+}
 # What entries are kept under, as words: only these can be told in another language, the brewer's own words cannot.
 _WORDS = {
     "ale": say("ale"),

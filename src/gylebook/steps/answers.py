@@ -17,7 +17,16 @@ if TYPE_CHECKING:
     from gylebook.steps.course import Course
 
 
-class Urgency(Enum):
+class Worded(Enum):
+    """Words of the book, told in the reader's language; programs know them by their key."""
+
+    @property
+    def key(self) -> str:
+        """The word by which programs know it: the same whatever language is spoken."""
+        return untold(self.value)
+
+
+class Urgency(Worded):
     """How soon a hand is wanted; the words are what the page shows."""
 
     DANGER = say("Danger")
@@ -26,13 +35,8 @@ class Urgency(Enum):
     WAIT = say("Wait")
     NOTHING = say("Nothing to do")
 
-    @property
-    def key(self) -> str:
-        """The word by which programs know it: the same whatever language is spoken."""
-        return untold(self.value)
 
-
-class Basis(Enum):
+class Basis(Worded):
     """Where a number comes from."""
 
     MEASURED = say("measured")
@@ -41,11 +45,6 @@ class Basis(Enum):
     LEARNED = say("learned")
     RECKONED = say("reckoned")
     ASKED = say("asked for")
-
-    @property
-    def key(self) -> str:
-        """The word by which programs know it: the same whatever language is spoken."""
-        return untold(self.value)
 
 
 @dataclass(frozen=True, slots=True)

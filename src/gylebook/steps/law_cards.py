@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from gylebook.phrases import say
 from gylebook.steps.law_lines import (
     CHILDREN,
+    EU_HANDED_ON,
     EU_SOLD,
     FREEZING,
     GIFT,
@@ -94,13 +95,7 @@ EU = LawCard(
         ),
         Line("amount", say("Each country sets its own limit, or none. Ask before you count on either.")),
         Line("notice", say("Some countries want to be told before the first brew. Ask.")),
-        Line("selling", NOT_SOLD, ("eu_92_83", *RECALLED)),
-        Line(
-            "giving",
-            say("European law names family and guests, who drink it with you. What leaves the house, ask about."),
-            ("eu_92_83",),
-        ),
-        Line("event", say("Ask the authority and whoever holds the event; nothing may be taken for it.")),
+        *EU_HANDED_ON,
         NO_SPIRITS,
         Line("age", say("Each country has its own ages, most of them 16 or 18. {children}", children=CHILDREN)),
         GIFT,
@@ -172,13 +167,7 @@ IRELAND = LawCard(
         ),
         Line("amount", say("The book knows of no limit in litres. Ask before you count on that.")),
         Line("notice", say("The book knows of none.")),
-        Line("selling", NOT_SOLD, ("eu_92_83", *RECALLED)),
-        Line(
-            "giving",
-            say("European law names family and guests, who drink it with you. What leaves the house, ask about."),
-            ("eu_92_83",),
-        ),
-        Line("event", say("Ask the authority and whoever holds the event; nothing may be taken for it.")),
+        *EU_HANDED_ON,
         NO_SPIRITS,
         Line("age", say("Nobody under 18 may buy alcohol. {children}", children=CHILDREN)),
         GIFT,

@@ -108,4 +108,14 @@ NO_SPIRITS = Line(
     say("Not without a licence, whatever the amount and even for yourself. {freezing}", freezing=FREEZING),
 )
 NOT_SOLD = say("None of it may be sold, nor exchanged for anything, without the permission and the tax of a brewery.")
+# What European law says of beer that leaves the brewer's hands, where a country's own words were not read.
+EU_HANDED_ON = (
+    Line("selling", NOT_SOLD, ("eu_92_83", *RECALLED)),
+    Line(
+        "giving",
+        say("European law names family and guests, who drink it with you. What leaves the house, ask about."),
+        ("eu_92_83",),
+    ),
+    Line("event", say("Ask the authority and whoever holds the event; nothing may be taken for it.")),
+)
 CHILDREN = say("Beer is not for children, whoever brewed it.")

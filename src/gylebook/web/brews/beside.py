@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 
 from gylebook.errors import InputError, NotFound
 from gylebook.journal.state import Brew
+from gylebook.outputs.phrases import WORDS_OF_STAGE
 from gylebook.phrases import say
 from gylebook.steps.answers import Answer
 from gylebook.steps.tasting_compare import compare
@@ -15,7 +16,6 @@ from gylebook.store import brew_log
 from gylebook.web.brews.addresses import beside_url, step_url
 from gylebook.web.brews.opened import Opened, open_brew
 from gylebook.web.brews.reckoned import stopped
-from gylebook.web.brews.stages import WORDS_OF_STAGE
 
 _PAGE = 50
 

@@ -10,12 +10,12 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from gylebook.journal.state import STAGES
+from gylebook.outputs.phrases import WORDS_OF_STAGE
 from gylebook.phrases import capital
 from gylebook.steps.cards import Card, Said, says
 from gylebook.store import brew_log
 from gylebook.store.brew_log import Listed
 from gylebook.web.brews.addresses import brew_url
-from gylebook.web.brews.stages import WORDS_OF_STAGE
 from gylebook.web.cards import card_of, where
 from gylebook.web.desk import Desk, desk
 

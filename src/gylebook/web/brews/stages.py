@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 from gylebook.journal import events as ev
 from gylebook.journal.state import Brew, Kept
+from gylebook.outputs.phrases import WORDS_OF_STAGE
 from gylebook.phrases import say
 from gylebook.steps.answers import Basis, Figure, Given, Working
 from gylebook.steps.catalogue import WORDS
@@ -33,16 +34,6 @@ _USUAL: tuple[tuple[str, type[ev.Event]], ...] = (
     ("drinking", ev.Tasted),
 )
 _ENDS = ("closed", "dumped")
-WORDS_OF_STAGE = {
-    "planned": say("planned"),
-    "mixed": say("mixed"),
-    "fermenting": say("fermenting"),
-    "racked": say("racked"),
-    "bottled": say("bottled"),
-    "drinking": say("drinking"),
-    "closed": say("closed"),
-    "dumped": say("dumped"),
-}
 
 
 @dataclass(frozen=True, slots=True)
